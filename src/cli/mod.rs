@@ -1,0 +1,1 @@
+//! The command line: arguments, screens, JSON, progress, files.

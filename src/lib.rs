@@ -1,0 +1,36 @@
+//! Panfold fits, checks, plays and prints plain-text arrangements for the pans that a steel band really has.
+//!
+//! Data flows one way, and the modules are the stations on that way:
+//!
+//! ```text
+//! .tune text ─ notation ─► tree ─┐
+//! band.toml ─── pan ─────► band ─┴─ tune ─► tune ─ fit ─► settled tune ─┬─ check ──────► findings
+//!                                                                       └─ performance ─► strokes ─┬─ midi
+//!                                                                                                  └─ sound
+//! ```
+//!
+//! - [`text`]: sources, places, findings, edits. Knows no music.
+//! - [`music`]: pitch, chords, keys, meters, exact time. Knows no pans.
+//! - [`notation`]: the `.tune` notation.
+//! - [`pan`]: pans, layouts, bands.
+//! - [`tune`]: the tune with every name looked up and every length counted out.
+//! - [`fit`]: exact optimisers.
+//! - [`check`]: what is wrong and what to do about it.
+//! - [`performance`]: the tune played out as timed strokes.
+//! - [`midi`]: Standard MIDI Files.
+//! - [`sound`]: synthesised practice tracks.
+//! - [`cli`]: the program.
+//!
+//! A module uses only modules above it in this list.
+
+pub mod check;
+pub mod cli;
+pub mod fit;
+pub mod midi;
+pub mod music;
+pub mod notation;
+pub mod pan;
+pub mod performance;
+pub mod sound;
+pub mod text;
+pub mod tune;

@@ -1,0 +1,3 @@
+//! The program `panfold`.
+
+fn main() {}

@@ -1,0 +1,26 @@
+//! What a music handbook knows: pitch, cents, chords, keys, meters, exact time, tempo. No files, no pans.
+//!
+//! - [`pitch`]: note names and the sounding pitch they stand for;
+//! - [`tuning`]: cents and frequencies;
+//! - [`chord`]: chord symbols and their tones;
+//! - [`key`]: keys, their scales and spelling;
+//! - [`meter`], [`time`], [`tempo`]: bars, exact musical time, beats a minute;
+//! - [`force`]: how hard a stroke is, from `pp` to `ff`.
+
+pub mod chord;
+pub mod force;
+pub mod key;
+pub mod meter;
+pub mod pitch;
+pub mod tempo;
+pub mod time;
+pub mod tuning;
+
+pub use chord::Chord;
+pub use force::Force;
+pub use key::Key;
+pub use meter::Meter;
+pub use pitch::{Letter, NoteName, Pitch, PitchClass};
+pub use tempo::Tempo;
+pub use time::{Length, Moment};
+pub use tuning::{Cents, Hertz, Tuning};

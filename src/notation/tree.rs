@@ -1,0 +1,306 @@
+//! What a tune file says, statement by statement. Every node has its place in the source.
+//!
+//! The tree is close to the text: a `%` is still a `%`, a hold over a bar line is still a hold in the next bar, names are
+//! not yet looked up.
+
+use std::sync::Arc;
+
+use num_rational::Ratio;
+
+use crate::music::force::Dynamic;
+use crate::music::{Chord, Key, Meter, NoteName, Tempo};
+use crate::text::{Source, Span, Spanned};
+
+/// A whole tune file.
+#[derive(Clone, Debug)]
+pub struct Tree {
+    /// The text that the tree was read from.
+    pub source: Arc<Source>,
+    /// Every line of the file in order, blank ones and comments too.
+    pub lines: Vec<Line>,
+}
+
+/// One line of the file.
+#[derive(Clone, Debug)]
+pub struct Line {
+    /// The line without its line end.
+    pub span: Span,
+    /// What it says; `None` for a blank line or one with only a comment.
+    pub statement: Option<Statement>,
+    /// The comment at its end, from `#` on.
+    pub comment: Option<Span>,
+}
+
+/// One statement.
+#[derive(Clone, Debug)]
+pub enum Statement {
+    /// A setting such as `key G`, in the header or in a section.
+    Setting(Setting),
+    /// `part lead on lead`.
+    Part(PartLine),
+    /// `pattern offbeat | . x . x |`.
+    Pattern(PatternLine),
+    /// `form intro verse x2 chorus`; a form may go on in a second `form` line.
+    Form(FormLine),
+    /// `section verse`.
+    Section(Spanned<String>),
+    /// A row of a section: `lead | … |` or `lead = with second`.
+    Row(Row),
+    /// A line that could not be understood; its finding has been made.
+    Broken,
+}
+
+/// A setting: the word and its value.
+#[derive(Clone, Debug)]
+pub struct Setting {
+    /// The word, for example `key`.
+    pub word: Span,
+    /// The value, and where it is written.
+    pub value: Spanned<Value>,
+}
+
+/// The value of a setting.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Value {
+    /// `title` and the text to the end of the line.
+    Title(String),
+    /// `by`: who made the tune or the arrangement.
+    By(String),
+    /// `band`: path of the band file, relative to the tune.
+    Band(String),
+    /// `key`.
+    Key(Key),
+    /// `meter`.
+    Meter(Meter),
+    /// `tempo`.
+    Tempo(Tempo),
+    /// `swing 2:1`: the first part of a beat to the second.
+    Swing(u8, u8),
+    /// `pickup`: how many beats of the first bar there are.
+    Pickup(Ratio<i64>),
+    /// `roll`: from how many beats on a note is rolled; `None` for `roll none`.
+    Roll(Option<Ratio<i64>>),
+    /// The value could not be understood; its finding has been made.
+    Broken,
+}
+
+/// `part NAME on KIND`.
+#[derive(Clone, Debug)]
+pub struct PartLine {
+    /// The part's name.
+    pub name: Spanned<String>,
+    /// What it is played on: a kind of pan or of percussion, as written.
+    pub kind: Spanned<String>,
+}
+
+/// `pattern NAME | … |`.
+#[derive(Clone, Debug)]
+pub struct PatternLine {
+    /// The pattern's name.
+    pub name: Spanned<String>,
+    /// Its bars.
+    pub bars: Vec<Bar<Cell>>,
+}
+
+/// `form a b x2 c`.
+#[derive(Clone, Debug)]
+pub struct FormLine {
+    /// The sections in playing order.
+    pub steps: Vec<FormStep>,
+}
+
+/// A section of the form and how often it is played in a row.
+#[derive(Clone, Debug)]
+pub struct FormStep {
+    /// The section's name.
+    pub section: Spanned<String>,
+    /// How often; at least 1.
+    pub times: u32,
+}
+
+/// A row of a section.
+#[derive(Clone, Debug)]
+pub struct Row {
+    /// The part's name, or `chords`, `words`, `dynamics`.
+    pub name: Spanned<String>,
+    /// What the row says.
+    pub body: RowBody,
+}
+
+/// What a row says.
+#[derive(Clone, Debug)]
+pub enum RowBody {
+    /// Bars of cells, for a part.
+    Cells(Vec<Bar<Cell>>),
+    /// Bars of chord symbols (row `chords`).
+    Chords(Vec<Bar<ChordCell>>),
+    /// A text a bar (row `words`).
+    Words(Vec<Spanned<String>>),
+    /// Bars of dynamic marks (row `dynamics`).
+    Dynamics(Vec<Bar<DynamicCell>>),
+    /// `= with lead` and the like.
+    Instruction(Spanned<Instruction>),
+}
+
+/// What follows `=` in a row.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Instruction {
+    /// `play PATTERN`: the pattern again and again, to the end of the section.
+    Play(Spanned<String>),
+    /// `with PART`: the same notes as that part.
+    With(Spanned<String>),
+    /// `rest`.
+    Rest,
+    /// It could not be understood; its finding has been made.
+    Broken,
+}
+
+/// A bar of a row.
+#[derive(Clone, Debug)]
+pub struct Bar<C> {
+    /// What stands between the bar lines, without the white space at both ends (an empty span in an empty bar).
+    pub span: Span,
+    /// What it holds.
+    pub content: BarContent<C>,
+}
+
+/// What a bar holds.
+#[derive(Clone, Debug)]
+pub enum BarContent<C> {
+    /// Cells of equal length; at least one.
+    Cells(Vec<C>),
+    /// `%`: the bar before, again.
+    Again,
+    /// It could not be understood as a whole; its finding has been made. Counts as a bar.
+    Broken,
+}
+
+/// A cell of a part's row.
+#[derive(Clone, Debug)]
+pub struct Cell {
+    /// Where it is written.
+    pub span: Span,
+    /// What shares the cell evenly; mostly one.
+    pub slots: Slots,
+}
+
+/// What shares a cell.
+#[derive(Clone, Debug)]
+pub enum Slots {
+    /// The whole cell.
+    One(Slot),
+    /// `A5/B5`: two or more, of equal length.
+    Many(Box<[Spanned<Slot>]>),
+}
+
+/// One slice of time.
+#[derive(Clone, Debug)]
+pub enum Slot {
+    /// `.`: no stroke.
+    Rest,
+    /// `-`: the note goes on sounding.
+    Hold,
+    /// `~`: the note goes on as a roll.
+    Roll,
+    /// A stroke begins.
+    Strike(Strike),
+    /// It could not be understood; its finding has been made. Counts as a rest.
+    Broken,
+}
+
+/// A stroke as written.
+#[derive(Clone, Debug)]
+pub struct Strike {
+    /// What is struck.
+    pub notes: Notes,
+    /// `!` after it, or the mark `X`.
+    pub accent: bool,
+    /// `'` after it.
+    pub damped: bool,
+}
+
+/// What a stroke strikes.
+#[derive(Clone, Debug)]
+pub enum Notes {
+    /// One note or percussion stroke.
+    One(Written),
+    /// `G4+B4`: both sticks together; two or more (that a player has two sticks is for `check` to say).
+    Together(Box<[Spanned<Written>]>),
+}
+
+/// A note or percussion stroke as written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Written {
+    /// `G4`.
+    Note(NoteName),
+    /// `x`, `X`, `o`, `s`; the accent of `X` is in [`Strike::accent`].
+    Mark(Mark),
+}
+
+/// A percussion stroke.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Mark {
+    /// `x` (`X` with an accent): the ordinary stroke.
+    Stroke,
+    /// `o`: open, long.
+    Open,
+    /// `s`: slap.
+    Slap,
+}
+
+impl Mark {
+    /// The letter in the notation.
+    pub fn to_char(self) -> char {
+        match self {
+            Mark::Stroke => 'x',
+            Mark::Open => 'o',
+            Mark::Slap => 's',
+        }
+    }
+}
+
+/// A cell of the row `chords`.
+#[derive(Clone, Debug)]
+pub struct ChordCell {
+    /// Where it is written.
+    pub span: Span,
+    /// What it says.
+    pub kind: ChordCellKind,
+}
+
+/// What a cell of the row `chords` says.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum ChordCellKind {
+    /// A chord symbol.
+    Chord(Chord),
+    /// `-`: the chord holds.
+    Hold,
+    /// `N.C.`: no chord.
+    None,
+    /// It could not be understood; its finding has been made. Counts as a hold.
+    Broken,
+}
+
+/// A cell of the row `dynamics`.
+#[derive(Clone, Debug)]
+pub struct DynamicCell {
+    /// Where it is written.
+    pub span: Span,
+    /// What it says.
+    pub kind: DynamicCellKind,
+}
+
+/// What a cell of the row `dynamics` says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DynamicCellKind {
+    /// A mark from `pp` to `ff`.
+    Mark(Dynamic),
+    /// `<`: growing until the next mark.
+    Growing,
+    /// `>`: falling until the next mark.
+    Falling,
+    /// `-`: goes on.
+    Hold,
+    /// It could not be understood; its finding has been made. Counts as a hold.
+    Broken,
+}

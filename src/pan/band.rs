@@ -1,0 +1,75 @@
+//! A band: its pans, its percussion, and what it is tuned to.
+
+use std::sync::Arc;
+
+use super::face::Pan;
+use super::instrument::Instrument;
+use super::kind::PanKind;
+use crate::music::{Cents, Tuning};
+use crate::text::{Source, Span};
+
+/// How far a note may be off before `check` says so, in cents: 10.
+///
+/// About 10 cents is the just-noticeable change of an interval for amateurs (Hill & Summers, J. Acoust. Soc. Am. 121,
+/// 2007); no published tolerance for pans was found. A band file may set its own.
+pub const TOLERANCE: Cents = Cents(10.0);
+
+/// A band.
+#[derive(Clone, Debug)]
+pub struct Band {
+    /// Its name.
+    pub name: String,
+    /// What it is tuned to.
+    pub tuning: Tuning,
+    /// How far a note may be off before `check` says so.
+    pub tolerance: Cents,
+    /// The pans, in the order of the file.
+    pub pans: Vec<BandPan>,
+    /// The percussion, in the order of the file.
+    pub percussion: Vec<Percussion>,
+    /// The band file, for places in messages.
+    pub source: Arc<Source>,
+}
+
+/// A pan of the band and who plays it.
+#[derive(Clone, Debug)]
+pub struct BandPan {
+    /// The pan.
+    pub pan: Pan,
+    /// The parts that its player takes; empty: any part on its kind.
+    pub plays: Vec<String>,
+    /// Where the band file names it.
+    pub span: Span,
+}
+
+/// An instrument of the band's engine room.
+#[derive(Clone, Debug)]
+pub struct Percussion {
+    /// Its name in the band.
+    pub name: String,
+    /// What it is.
+    pub instrument: Instrument,
+    /// The parts that its player takes; empty: any part on that instrument.
+    pub plays: Vec<String>,
+    /// Where the band file names it.
+    pub span: Span,
+}
+
+impl Band {
+    /// The pans (by number) that play a part of this name on this kind: those whose `plays` names the part, and those of
+    /// the kind that name none.
+    pub fn pans_for(&self, part: &str, kind: PanKind) -> Vec<usize> {
+        let takes = |pan: &BandPan| {
+            if pan.plays.is_empty() { pan.pan.kind == kind } else { pan.plays.iter().any(|name| name == part) }
+        };
+        (0..self.pans.len()).filter(|i| takes(&self.pans[*i])).collect()
+    }
+
+    /// The percussion (by number) that plays a part of this name on this instrument; see [`Band::pans_for`].
+    pub fn percussion_for(&self, part: &str, instrument: Instrument) -> Vec<usize> {
+        let takes = |p: &Percussion| {
+            if p.plays.is_empty() { p.instrument == instrument } else { p.plays.iter().any(|name| name == part) }
+        };
+        (0..self.percussion.len()).filter(|i| takes(&self.percussion[*i])).collect()
+    }
+}

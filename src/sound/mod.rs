@@ -1,0 +1,1 @@
+//! Sound: the stroke bank, voices, mix, loudness, files.

@@ -1,0 +1,145 @@
+//! One thing that the tool has to say: what, where, how bad, and what to do about it.
+//!
+//! A finding is data. The screen and the JSON are made of it in `cli/` and nowhere else.
+
+use std::sync::Arc;
+
+use super::edit::Edit;
+use super::source::{Position, Source};
+use super::span::Span;
+
+/// How much a finding matters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Severity {
+    /// Worth knowing; the tune can be played as it is.
+    Advice,
+    /// Likely not what was meant, or not how the band will want it.
+    Warning,
+    /// It can't be played, or can't be understood.
+    Error,
+}
+
+impl Severity {
+    /// The word that screens and JSON use.
+    pub fn word(self) -> &'static str {
+        match self {
+            Severity::Advice => "advice",
+            Severity::Warning => "warning",
+            Severity::Error => "error",
+        }
+    }
+}
+
+/// A kind of finding, documented where it is found. Each is a `static` beside the code that reports it.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Kind {
+    /// Its name in JSON and in `panfold findings`: words with hyphens, for example `missing-note`.
+    pub name: &'static str,
+    /// One sentence: what is the case.
+    pub what: &'static str,
+    /// Why it matters and what usually helps.
+    pub why: &'static str,
+}
+
+/// A stretch of a source.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Place {
+    /// The text.
+    pub source: Arc<Source>,
+    /// The stretch of it.
+    pub span: Span,
+}
+
+impl Place {
+    /// Line and column of the first character.
+    pub fn position(&self) -> Position {
+        self.source.position(self.span.start)
+    }
+}
+
+/// One thing that the tool has to say.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Finding {
+    /// What kind of thing it is.
+    pub kind: &'static Kind,
+    /// How much it matters.
+    pub severity: Severity,
+    /// Where it is; `None` when it is about no place in a text.
+    pub place: Option<Place>,
+    /// What stands beside the mark under the place; may be empty.
+    pub label: String,
+    /// One sentence in lower case, names in backticks, no full stop.
+    pub message: String,
+    /// What to do: each a sentence without a full stop, best first.
+    pub help: Vec<String>,
+    /// Changes of the source that would settle it, best first, each complete in itself.
+    pub edits: Vec<Edit>,
+    /// The part that it is about, if it is about one.
+    pub part: Option<String>,
+}
+
+impl Finding {
+    /// A finding of a severity, as yet without a place.
+    pub fn new(severity: Severity, kind: &'static Kind, message: impl Into<String>) -> Self {
+        Finding {
+            kind,
+            severity,
+            place: None,
+            label: String::new(),
+            message: message.into(),
+            help: Vec::new(),
+            edits: Vec::new(),
+            part: None,
+        }
+    }
+
+    /// A finding of severity [`Severity::Error`].
+    pub fn error(kind: &'static Kind, message: impl Into<String>) -> Self {
+        Finding::new(Severity::Error, kind, message)
+    }
+
+    /// A finding of severity [`Severity::Warning`].
+    pub fn warning(kind: &'static Kind, message: impl Into<String>) -> Self {
+        Finding::new(Severity::Warning, kind, message)
+    }
+
+    /// A finding of severity [`Severity::Advice`].
+    pub fn advice(kind: &'static Kind, message: impl Into<String>) -> Self {
+        Finding::new(Severity::Advice, kind, message)
+    }
+
+    /// Sets the place.
+    pub fn at(mut self, source: &Arc<Source>, span: Span) -> Self {
+        self.place = Some(Place { source: Arc::clone(source), span });
+        self
+    }
+
+    /// Sets what stands beside the mark.
+    pub fn label(mut self, label: impl Into<String>) -> Self {
+        self.label = label.into();
+        self
+    }
+
+    /// Adds a sentence on what to do.
+    pub fn help(mut self, help: impl Into<String>) -> Self {
+        self.help.push(help.into());
+        self
+    }
+
+    /// Adds a change that would settle it.
+    pub fn edit(mut self, edit: Edit) -> Self {
+        self.edits.push(edit);
+        self
+    }
+
+    /// Names the part that it is about.
+    pub fn part(mut self, part: impl Into<String>) -> Self {
+        self.part = Some(part.into());
+        self
+    }
+}
+
+/// The worst severity in a list, if there is any finding.
+pub fn worst(findings: &[Finding]) -> Option<Severity> {
+    findings.iter().map(|finding| finding.severity).max()
+}

@@ -1,0 +1,170 @@
+//! A file's text, its name, and the way from a byte to a line and column.
+
+use std::sync::Arc;
+
+use super::finding::{Finding, Kind};
+use super::span::Span;
+
+/// The largest file that is read, in bytes: 32 MiB.
+///
+/// Ten thousand bars of eight parts are about 4 MB, so no honest tune comes near it, and spans stay 32 bits wide.
+pub const MAX_SOURCE_BYTES: usize = 32 << 20;
+
+/// A file is larger than [`MAX_SOURCE_BYTES`].
+pub static TOO_LARGE: Kind = Kind {
+    name: "too-large",
+    what: "A file is larger than panfold reads (32 MiB).",
+    why: "No tune or band needs that much; the limit keeps a wrong file from filling the memory.",
+};
+
+/// A file is not plain UTF-8 text.
+pub static NOT_TEXT: Kind = Kind {
+    name: "not-text",
+    what: "A file is not plain UTF-8 text.",
+    why: "Tunes, bands and pans are text files. A word processor's own format, or an old code page, can't be read: \
+          save the file as plain text, UTF-8.",
+};
+
+/// A text with a name, cut into lines once.
+///
+/// A byte-order mark at the front is taken off; line ends may be LF or CRLF and are kept as they are.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Source {
+    name: String,
+    text: String,
+    bom: bool,
+    line_starts: Vec<u32>,
+}
+
+/// A place for people: line and column, both counted from 1, the column in characters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Position {
+    /// Line, from 1.
+    pub line: usize,
+    /// Column in characters, from 1; a tab is one character.
+    pub column: usize,
+}
+
+impl Source {
+    /// A source from text that is already known to be good. `name` is what messages call it, usually its path.
+    ///
+    /// # Panics
+    /// When the text is larger than [`MAX_SOURCE_BYTES`]; use [`Source::from_bytes`] for text from outside.
+    pub fn new(name: impl Into<String>, text: impl Into<String>) -> Arc<Source> {
+        let mut text: String = text.into();
+        assert!(text.len() <= MAX_SOURCE_BYTES, "a source of at most {MAX_SOURCE_BYTES} bytes");
+        let bom = text.starts_with('\u{feff}');
+        if bom {
+            text.drain(..'\u{feff}'.len_utf8());
+        }
+        let starts = text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(i, _)| i as u32 + 1);
+        let line_starts = std::iter::once(0).chain(starts).collect();
+        Arc::new(Source { name: name.into(), text, bom, line_starts })
+    }
+
+    /// A source from the bytes of a file.
+    ///
+    /// # Errors
+    /// A finding when the bytes are too many or are not UTF-8; the place is the first bad byte.
+    pub fn from_bytes(name: impl Into<String>, bytes: Vec<u8>) -> Result<Arc<Source>, Box<Finding>> {
+        let name = name.into();
+        if bytes.len() > MAX_SOURCE_BYTES {
+            let message = format!("`{name}` is larger than {} MiB", MAX_SOURCE_BYTES >> 20);
+            return Err(Box::new(Finding::error(&TOO_LARGE, message).help("is this the file that you meant?")));
+        }
+        match String::from_utf8(bytes) {
+            Ok(text) => Ok(Source::new(name, text)),
+            Err(error) => {
+                let good = error.utf8_error().valid_up_to();
+                let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
+                let source = Source::new(name.clone(), text);
+                let bom = if source.bom { '\u{feff}'.len_utf8() } else { 0 };
+                let at = good.saturating_sub(bom);
+                Err(Box::new(
+                    Finding::error(&NOT_TEXT, format!("`{name}` is not plain UTF-8 text"))
+                        .at(&source, Span::new(at, at + '\u{fffd}'.len_utf8()))
+                        .label("this byte is not UTF-8")
+                        .help("save the file as plain text with the encoding UTF-8"),
+                ))
+            }
+        }
+    }
+
+    /// The name that messages use, usually the path as the user typed it.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The text, without a byte-order mark.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// Whether the file began with a byte-order mark, so that a rewritten file can keep it.
+    pub fn has_bom(&self) -> bool {
+        self.bom
+    }
+
+    /// The text under a span.
+    pub fn slice(&self, span: Span) -> &str {
+        &self.text[span.range()]
+    }
+
+    /// How many lines there are; a text that ends with a line end has an empty last line.
+    pub fn line_count(&self) -> usize {
+        self.line_starts.len()
+    }
+
+    /// The line (from 1) that a byte is on.
+    pub fn line_of(&self, offset: u32) -> usize {
+        self.line_starts.partition_point(|start| *start <= offset)
+    }
+
+    /// The span of a line (from 1), without its line end.
+    pub fn line_span(&self, line: usize) -> Span {
+        let start = self.line_starts[line - 1] as usize;
+        let end = self.line_starts.get(line).map_or(self.text.len(), |next| *next as usize - 1);
+        let end = if end > start && self.text.as_bytes()[end - 1] == b'\r' { end - 1 } else { end };
+        Span::new(start, end)
+    }
+
+    /// Line and column of a byte. Cost: a binary search and one walk along the line.
+    pub fn position(&self, offset: u32) -> Position {
+        let line = self.line_of(offset);
+        let start = self.line_starts[line - 1] as usize;
+        let mut end = (offset as usize).min(self.text.len());
+        while !self.text.is_char_boundary(end) {
+            end -= 1;
+        }
+        Position { line, column: self.text[start..end].chars().count() + 1 }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn positions_count_characters_from_one() {
+        let s = Source::new("a", "åb\r\n\tc");
+        assert_eq!(s.position(0), Position { line: 1, column: 1 });
+        assert_eq!(s.position(2), Position { line: 1, column: 2 });
+        assert_eq!(s.position(6), Position { line: 2, column: 2 });
+        assert_eq!(s.slice(s.line_span(1)), "åb");
+        assert_eq!(s.line_count(), 2);
+    }
+
+    #[test]
+    fn a_bad_byte_is_placed() {
+        let error = Source::from_bytes("x.tune", b"title A\n\xff".to_vec()).unwrap_err();
+        let place = error.place.expect("a place");
+        assert_eq!(place.position(), Position { line: 2, column: 1 });
+    }
+
+    #[test]
+    fn a_byte_order_mark_is_no_text() {
+        let s = Source::new("a", "\u{feff}title x");
+        assert!(s.has_bom());
+        assert_eq!(s.text(), "title x");
+    }
+}

@@ -1,0 +1,259 @@
+//! The tune as later rooms see it: parts, sections, events in exact time, each with its place in the source.
+
+use std::sync::Arc;
+
+use crate::music::force::Dynamic;
+use crate::music::{Chord, Key, Length, Meter, Pitch, Tempo};
+use crate::notation::tree::Mark;
+use crate::pan::{Band, Instrument, PanKind};
+use crate::text::{Source, Span};
+
+/// A tune for a band. `N` is what a pan's note is: a [`Pitch`] once everything is settled.
+#[derive(Clone, Debug)]
+pub struct Tune<N = Pitch> {
+    /// The text that it comes from.
+    pub source: Arc<Source>,
+    /// The band that plays it.
+    pub band: Arc<Band>,
+    /// Its title; the file's name when it gives none.
+    pub title: String,
+    /// Who made it, if it says.
+    pub by: Option<String>,
+    /// The header's key.
+    pub key: Key,
+    /// The header's meter.
+    pub meter: Meter,
+    /// The header's tempo.
+    pub tempo: Tempo,
+    /// The first part of a beat to the second; `(1, 1)` is straight.
+    pub swing: (u8, u8),
+    /// The length of the first bar of the section that opens the form, when it is a pickup.
+    pub pickup: Option<Length>,
+    /// From which length on notes are rolled without a `~`; `None`: never.
+    pub roll: Option<RollFrom>,
+    /// The parts in the order of the file.
+    pub parts: Vec<Part>,
+    /// The sections in the order of the file.
+    pub sections: Vec<Section<N>>,
+    /// The sections as played; at least one step, unless the tune has no section.
+    pub form: Vec<FormStep>,
+}
+
+/// From how many beats on a note is rolled without a `~`. In beats, since the beat may change with the meter.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RollFrom {
+    /// Beats of the meter of the moment.
+    pub beats: num_rational::Ratio<i64>,
+}
+
+/// A part: what one voice plays through the tune.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// Its name.
+    pub name: String,
+    /// Where it is declared.
+    pub span: Span,
+    /// What it is played on.
+    pub player: Player,
+}
+
+/// What a part is played on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Player {
+    /// Pans of a kind; the numbers of the band's pans that play the part, in the band file's order.
+    Pans {
+        /// The kind that the part names.
+        kind: PanKind,
+        /// Which of the band's pans play it; may be empty, which `check` reports.
+        pans: Vec<usize>,
+    },
+    /// An instrument of the engine room.
+    Percussion {
+        /// The instrument that the part names.
+        instrument: Instrument,
+        /// Which of the band's percussion plays it; may be empty, which `check` reports.
+        percussion: Vec<usize>,
+    },
+}
+
+/// A section: a named stretch of bars.
+#[derive(Clone, Debug)]
+pub struct Section<N = Pitch> {
+    /// Its name.
+    pub name: String,
+    /// Where it is declared (the name).
+    pub span: Span,
+    /// Its key.
+    pub key: Key,
+    /// Its meter.
+    pub meter: Meter,
+    /// Its tempo.
+    pub tempo: Tempo,
+    /// Where each bar starts, counted from the section's start; the first is zero.
+    pub bar_starts: Vec<Length>,
+    /// How long the whole section is.
+    pub length: Length,
+    /// A row for each part of the tune, by the part's number; `None`: the part rests.
+    pub rows: Vec<Option<Row<N>>>,
+    /// The chords, rising in time; an entry lasts until the next.
+    pub chords: Vec<ChordAt>,
+    /// The words, one entry for each bar that has any.
+    pub words: Vec<WordsAt>,
+    /// The dynamics, rising in time.
+    pub dynamics: Vec<DynamicAt>,
+}
+
+/// What a part plays in a section.
+#[derive(Clone, Debug)]
+pub struct Row<N = Pitch> {
+    /// The row's name in the text (its first line in this section).
+    pub span: Span,
+    /// How long a note from the section before goes on into this one; zero mostly. Whether it is rolled there.
+    pub carry: Carry,
+    /// The strokes in order of time.
+    pub events: Vec<Event<N>>,
+}
+
+/// What goes on from the section before.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Carry {
+    /// For how long.
+    pub length: Length,
+    /// Whether a `~` asks for a roll.
+    pub rolled: bool,
+    /// Where it is written.
+    pub span: Span,
+}
+
+/// A stroke of a part as written, with its full length (holds over bar lines put together).
+#[derive(Clone, Debug)]
+pub struct Event<N = Pitch> {
+    /// When it begins, counted from the section's start.
+    pub start: Length,
+    /// How long it lasts as written.
+    pub length: Length,
+    /// What is struck.
+    pub struck: Struck<N>,
+    /// Whether it is accented.
+    pub accent: bool,
+    /// Whether it is damped.
+    pub damped: bool,
+    /// Whether a `~` asks for a roll (a long note may be rolled without one, see [`Tune::roll`]).
+    pub rolled: bool,
+    /// Whether the bar's cells are thirds of a beat or the like, so that swing leaves it alone.
+    pub straight: bool,
+    /// The number of the bar in the section, from 0.
+    pub bar: u32,
+    /// Where the stroke is written. For a part that plays `with` another this is in the other's row, for a pattern in the
+    /// pattern.
+    pub span: Span,
+}
+
+/// What a stroke strikes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Struck<N = Pitch> {
+    /// Notes of a pan, in the order written; mostly one.
+    Notes(Vec<Note<N>>),
+    /// A percussion stroke.
+    Mark(Mark),
+}
+
+/// A note of a stroke.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Note<N = Pitch> {
+    /// What it is.
+    pub pitch: N,
+    /// Where it is written.
+    pub span: Span,
+}
+
+/// A chord from a moment on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ChordAt {
+    /// From when on, counted from the section's start.
+    pub start: Length,
+    /// The chord; `None` for `N.C.`.
+    pub chord: Option<Chord>,
+    /// Where it is written.
+    pub span: Span,
+}
+
+/// A cue or lyric.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WordsAt {
+    /// The number of the bar in the section, from 0.
+    pub bar: u32,
+    /// The text.
+    pub text: String,
+    /// Where it is written.
+    pub span: Span,
+}
+
+/// A dynamic mark.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct DynamicAt {
+    /// When, counted from the section's start.
+    pub start: Length,
+    /// What it says.
+    pub change: DynamicChange,
+    /// Where it is written.
+    pub span: Span,
+}
+
+/// What a dynamic mark says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DynamicChange {
+    /// From here on this loud.
+    Mark(Dynamic),
+    /// Growing until the next mark.
+    Growing,
+    /// Falling until the next mark.
+    Falling,
+}
+
+/// A section of the form, as played.
+#[derive(Clone, Debug)]
+pub struct FormStep {
+    /// The section's number.
+    pub section: usize,
+    /// How often it is played in a row.
+    pub times: u32,
+    /// Where the form names it; `None` when there is no form line and the sections are played in the order written.
+    pub span: Option<Span>,
+}
+
+impl<N> Tune<N> {
+    /// Every playing of a section in order: the step's section number, and which time it is (from 1) of how many.
+    pub fn passes(&self) -> impl Iterator<Item = (usize, u32, u32)> + '_ {
+        self.form.iter().flat_map(|step| (1..=step.times).map(move |pass| (step.section, pass, step.times)))
+    }
+
+    /// The number of a part.
+    pub fn part(&self, name: &str) -> Option<usize> {
+        self.parts.iter().position(|part| part.name == name)
+    }
+
+    /// The number of a section.
+    pub fn section(&self, name: &str) -> Option<usize> {
+        self.sections.iter().position(|section| section.name == name)
+    }
+}
+
+impl<N> Section<N> {
+    /// The chord at a time from the section's start; `None` where there is none.
+    pub fn chord_at(&self, time: Length) -> Option<Chord> {
+        let after = self.chords.partition_point(|chord| chord.start <= time);
+        self.chords[..after].last().and_then(|at| at.chord)
+    }
+
+    /// How many bars it has.
+    pub fn bars(&self) -> usize {
+        self.bar_starts.len()
+    }
+
+    /// The length of a bar (numbered from 0).
+    pub fn bar_length(&self, bar: usize) -> Length {
+        let end = self.bar_starts.get(bar + 1).copied().unwrap_or(self.length);
+        end - self.bar_starts[bar]
+    }
+}
