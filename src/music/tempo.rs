@@ -31,7 +31,7 @@ impl Tempo {
     pub fn bpm(beats_a_minute: f64) -> Option<Tempo> {
         let thousandths = (beats_a_minute * 1000.0).round();
         let fits = thousandths >= f64::from(SLOWEST.thousandths) && thousandths <= f64::from(FASTEST.thousandths);
-        fits.then(|| Tempo { thousandths: thousandths as u32 })
+        fits.then_some(Tempo { thousandths: thousandths as u32 })
     }
 
     /// Beats a minute.
