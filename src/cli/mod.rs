@@ -1,1 +1,3 @@
 //! The command line: arguments, screens, JSON, progress, files.
+
+pub mod render_json;

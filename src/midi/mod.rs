@@ -1,1 +1,16 @@
-//! Standard MIDI Files, out and in.
+//! Standard MIDI Files: a performance as a file that any player or notation program reads, and the events of such a file.
+//!
+//! - [`write()`]: a performance as a file;
+//! - [`percussion`]: which General MIDI percussion key stands for which stroke of the engine room;
+//! - [`read()`]: the events of a [`file`] in absolute ticks.
+//!
+//! Source: *Standard MIDI Files 1.0* (RP-001) and *General MIDI System Level 1* (RP-003), MIDI Manufacturers Association.
+
+pub mod file;
+pub mod percussion;
+pub mod read;
+pub mod write;
+
+pub use file::File;
+pub use read::read;
+pub use write::write;

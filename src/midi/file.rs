@@ -1,0 +1,163 @@
+//! What a Standard MIDI File says: events in absolute ticks, and what follows from them: notes, tempos, seconds.
+
+use std::collections::VecDeque;
+
+use crate::music::Key;
+
+/// The tempo of a file that gives none: 120 quarters a minute.
+pub const DEFAULT_MICROSECONDS: u32 = 500_000;
+
+/// A Standard MIDI File.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct File {
+    /// 0: one track; 1: tracks played together; 2: tracks on their own.
+    pub format: u16,
+    /// What a tick is.
+    pub division: Division,
+    /// The events of each track, in order, the end of the track among them.
+    pub tracks: Vec<Vec<Event>>,
+}
+
+/// What a tick is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Division {
+    /// So many ticks are a quarter note; how long that is, the tempo says.
+    Quarter(u16),
+    /// So many ticks are a frame, of which so many are a second; 29 stands for 29.97 (30 drop frame).
+    Frame {
+        /// 24, 25, 29 or 30.
+        frames_a_second: u8,
+        /// Ticks a frame.
+        ticks: u8,
+    },
+}
+
+/// An event of a track.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Event {
+    /// Ticks from the start of the track.
+    pub tick: u64,
+    /// The byte of the file where the event begins, after its delta.
+    pub byte: usize,
+    /// What happens.
+    pub what: What,
+}
+
+/// What happens. Channels count from 0; keys, velocities and programs from 0 to 127.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[allow(missing_docs, reason = "the fields are named with the standard's words")]
+pub enum What {
+    /// A key is struck; never with velocity 0, which is a [`What::NoteOff`].
+    NoteOn { channel: u8, key: u8, velocity: u8 },
+    /// A key is released.
+    NoteOff { channel: u8, key: u8, velocity: u8 },
+    /// A program is chosen.
+    Program { channel: u8, program: u8 },
+    /// Another channel message: its status and its data; a second byte that it doesn't have is 0.
+    Channel { status: u8, data: [u8; 2] },
+    /// The tempo, in microseconds a quarter note.
+    Tempo(u32),
+    /// A time signature: upper number, lower number as a power of two, MIDI clocks a click, 32nds a 24 clocks.
+    Meter { count: u8, power: u8, clocks: u8, thirty_seconds: u8 },
+    /// A key signature.
+    Key(Key),
+    /// A text: kind 1 to 15 (2 copyright, 3 name, 4 instrument, 5 lyric, 6 marker, 7 cue), and its bytes.
+    Text { kind: u8, bytes: Vec<u8> },
+    /// Another meta event: its kind and its bytes.
+    Meta { kind: u8, bytes: Vec<u8> },
+    /// A system-exclusive packet (status `F0` or `F7`) without its status and length.
+    SystemExclusive { status: u8, bytes: Vec<u8> },
+    /// The end of the track.
+    End,
+}
+
+/// A note: a key struck and released.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[allow(missing_docs, reason = "the fields are named with the standard's words")]
+pub struct Note {
+    pub tick: u64,
+    pub track: usize,
+    pub channel: u8,
+    pub key: u8,
+    pub velocity: u8,
+    /// Ticks to the release, or to the end of the track if there is none.
+    pub length: u64,
+}
+
+impl File {
+    /// The notes of all tracks, by tick, then track, channel and key. Within a track a release ends the note of its
+    /// channel and key that has sounded longest.
+    pub fn notes(&self) -> Vec<Note> {
+        let mut notes: Vec<Note> =
+            self.tracks.iter().enumerate().flat_map(|(track, events)| held(track, events)).collect();
+        notes.sort_unstable();
+        notes
+    }
+
+    /// Seconds from the start to a tick, with the tempos of all tracks (of formats 0 and 1).
+    ///
+    /// The specification's example: 6144 ticks at 96 a quarter and 120 quarters a minute are 32 seconds.
+    pub fn seconds(&self, tick: u64) -> f64 {
+        let ticks_a_quarter = match self.division {
+            Division::Quarter(ticks) => f64::from(ticks),
+            Division::Frame { frames_a_second: 29, ticks } => return tick as f64 * 1.001 / (30.0 * f64::from(ticks)),
+            Division::Frame { frames_a_second, ticks } => {
+                return tick as f64 / (f64::from(frames_a_second) * f64::from(ticks));
+            }
+        };
+        let (mut seconds, mut from, mut microseconds) = (0.0, 0, DEFAULT_MICROSECONDS);
+        let lasts = |ticks: u64, microseconds: u32| ticks as f64 / ticks_a_quarter * f64::from(microseconds) / 1e6;
+        for (at, tempo) in self.tempos() {
+            if at >= tick {
+                break;
+            }
+            seconds += lasts(at - from, microseconds);
+            (from, microseconds) = (at, tempo);
+        }
+        seconds + lasts(tick - from, microseconds)
+    }
+
+    /// The tempos of all tracks, rising in time: tick and microseconds a quarter.
+    pub fn tempos(&self) -> Vec<(u64, u32)> {
+        let tempo = |event: &Event| match event.what {
+            What::Tempo(microseconds) => Some((event.tick, microseconds)),
+            _ => None,
+        };
+        let mut tempos: Vec<(u64, u32)> = self.tracks.iter().flatten().filter_map(tempo).collect();
+        tempos.sort_by_key(|(tick, _)| *tick);
+        tempos
+    }
+
+    /// The first text of a kind in a track, such as its name (3); bytes that are no UTF-8 are replaced.
+    pub fn text(&self, track: usize, kind: u8) -> Option<String> {
+        self.tracks.get(track)?.iter().find_map(|event| match &event.what {
+            What::Text { kind: found, bytes } if *found == kind => Some(String::from_utf8_lossy(bytes).into_owned()),
+            _ => None,
+        })
+    }
+}
+
+/// The notes of a track.
+fn held(track: usize, events: &[Event]) -> Vec<Note> {
+    let mut notes: Vec<Note> = Vec::new();
+    // The numbers of the notes that sound, for each of 16 channels and 128 keys, the oldest first.
+    let mut sounding = vec![VecDeque::new(); 16 * 128];
+    let place = |channel: u8, key: u8| usize::from(channel) * 128 + usize::from(key);
+    let end = events.last().map_or(0, |event| event.tick);
+    for event in events {
+        match event.what {
+            What::NoteOn { channel, key, velocity } => {
+                sounding[place(channel, key)].push_back(notes.len());
+                let length = end - event.tick;
+                notes.push(Note { tick: event.tick, track, channel, key, velocity, length });
+            }
+            What::NoteOff { channel, key, .. } => {
+                if let Some(number) = sounding[place(channel, key)].pop_front() {
+                    notes[number].length = event.tick - notes[number].tick;
+                }
+            }
+            _ => {}
+        }
+    }
+    notes
+}
