@@ -1,0 +1,6 @@
+//! Checks against what was published outside: standards, handbooks, worked examples. Each value has its source beside it, and
+//! says where it is from memory. Independent libraries look at the program's output in `.ci/run`, with the scripts beside
+//! this file.
+
+mod midi;
+mod music;
