@@ -174,7 +174,7 @@ fn every_kind_of_chord_is_in_the_table() {
     for kind in KINDS.iter().filter(|kind| kind.suffixes[0] != "m11") {
         let known =
             |suffix: &&str| CHORDS.iter().any(|(text, ..)| text.replace('♯', "#").replace('♭', "b") == **suffix);
-        assert!(kind.suffixes.iter().any(|suffix| known(suffix)), "{}", kind.suffixes[0]);
+        assert!(kind.suffixes.iter().any(known), "{}", kind.suffixes[0]);
     }
 }
 
