@@ -1,1 +1,30 @@
-//! Sound: the stroke bank, voices, mix, loudness, files.
+//! Sound: synthesised practice tracks.
+//!
+//! ```text
+//! performance ─ plan ─► strokes wanted ─ bank ─► samples of each ─┐
+//!                    └► events ───────────────────────────────────┴─ mixer ─► stereo ─ loudness ─► wav
+//! ```
+//!
+//! - [`settings`]: who is heard, how loud, how samples are written;
+//! - [`plan`]: which stroke begins at which sample, how loud, where it stands;
+//! - [`bank`]: each distinct stroke synthesised once;
+//! - [`partial`], [`pan_voice`], [`engine_room`]: how strokes sound;
+//! - [`mixer`]: the bank's strokes added at their samples;
+//! - [`loudness`]: the meter of ITU-R BS.1770 and a limiter;
+//! - [`wav`]: WAV files;
+//! - [`render`]: all of it, from a performance to a track.
+
+pub mod bank;
+pub mod engine_room;
+pub mod loudness;
+pub mod mixer;
+pub mod pan_voice;
+pub mod partial;
+pub mod plan;
+pub mod render;
+pub mod seed;
+pub mod settings;
+pub mod wav;
+
+pub use render::{Report, render_wav};
+pub use settings::{Depth, Mix, Settings};

@@ -2,5 +2,9 @@
 //! says where it is from memory. Independent libraries look at the program's output in `.ci/run`, with the scripts beside
 //! this file.
 
+#[path = "../../benches/band/mod.rs"]
+mod band;
 mod midi;
 mod music;
+mod sound;
+mod sound_levels;

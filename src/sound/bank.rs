@@ -1,0 +1,169 @@
+//! The stroke bank: each distinct stroke synthesised once.
+//!
+//! A stroke depends on few things: the pan and its note (or the percussion and its mark), how hard, and a small
+//! variation so that repeated strokes don't sound like a machine. A track is the bank's strokes added at their times.
+
+use std::collections::BTreeMap;
+
+use rayon::prelude::*;
+
+use super::engine_room::{self, fade_end};
+use super::pan_voice::{StruckNote, rings_along};
+use super::seed::Seed;
+use crate::music::{Force, Hertz, Pitch, Tuning};
+use crate::notation::tree::Mark;
+use crate::pan::{Instrument, Pan, PanKind};
+
+/// How many strokes that are meant the same differ a little. Our own setting.
+pub const VARIANTS: u8 = 3;
+
+/// How many levels of force the bank tells apart by brightness: one for each dynamic mark from `pp` to `ff`. Loudness
+/// is exact; only the brightness goes in steps. Our own setting.
+pub const FORCE_LEVELS: u8 = 6;
+
+/// A level of force: 0 is `pp`, 5 is `ff`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct ForceLevel(u8);
+
+impl ForceLevel {
+    /// The level nearest to a force.
+    pub fn of(force: Force) -> ForceLevel {
+        let steps = (f32::from(force.velocity()) - 32.0) / 16.0;
+        ForceLevel(steps.round().clamp(0.0, f32::from(FORCE_LEVELS - 1)) as u8)
+    }
+
+    /// The force that stands for the level.
+    pub fn force(self) -> Force {
+        Force::from_velocity(32 + 16 * self.0)
+    }
+}
+
+/// A body that can be struck: a pan as the band has it, a kind's plain layout, or percussion.
+#[derive(Clone, Debug)]
+pub enum Body {
+    /// A pan.
+    Pan {
+        /// Its kind.
+        kind: PanKind,
+        /// Its notes: pitch, drum, fundamental.
+        notes: Vec<(Pitch, usize, Hertz)>,
+        /// What it is tuned to, for a note that it lacks.
+        tuning: Tuning,
+        /// What makes it itself.
+        seed: Seed,
+    },
+    /// Percussion.
+    Percussion(Instrument),
+}
+
+impl Body {
+    /// A pan in a tuning; `number` tells pans of one band apart.
+    pub fn pan(pan: &Pan, tuning: Tuning, number: u64) -> Body {
+        let notes =
+            pan.notes().map(|(drum, note)| (note.pitch, drum, tuning.frequency_off(note.pitch, note.cents))).collect();
+        Body::Pan { kind: pan.kind, notes, tuning, seed: Seed::of(&[pan.kind as u64, number]) }
+    }
+
+    /// A pan of a kind about which nothing else is known: every note in tune, no neighbours.
+    pub fn plain(kind: PanKind, tuning: Tuning) -> Body {
+        Body::Pan { kind, notes: Vec::new(), tuning, seed: Seed::of(&[kind as u64, u64::MAX]) }
+    }
+
+    /// A note of the pan as it is struck; `None` for percussion.
+    pub fn struck(&self, pitch: Pitch, force: Force, variant: u8) -> Option<StruckNote> {
+        let Body::Pan { kind, notes, tuning, seed } = self else { return None };
+        let own = notes.iter().find(|(p, _, _)| *p == pitch);
+        let frequency = own.map_or_else(|| tuning.frequency(pitch), |(_, _, hertz)| *hertz);
+        let along = |(other, drum, hertz): &(Pitch, usize, Hertz)| {
+            let interval = pitch.semitones_to(*other);
+            let near = own.is_some_and(|(_, own, _)| own == drum);
+            (near && rings_along(interval)).then_some((interval, *hertz))
+        };
+        let neighbours = notes.iter().filter_map(along).collect();
+        let mut seed = *seed;
+        let note_seed = Seed::of(&[seed.next_u64(), u64::from(pitch.key())]);
+        Some(StruckNote { kind: *kind, frequency, force, note_seed, variant, neighbours })
+    }
+}
+
+/// What tells strokes of the bank apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Key {
+    /// The number of the body.
+    pub body: u16,
+    /// What is struck on it.
+    pub struck: Struck,
+    /// How hard.
+    pub level: ForceLevel,
+    /// Which of several strokes that are meant the same.
+    pub variant: u8,
+}
+
+/// What is struck on a body.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Struck {
+    /// A note of a pan.
+    Note(Pitch),
+    /// A stroke on percussion.
+    Mark(Mark),
+}
+
+/// Strokes ready to be added to a track.
+#[derive(Clone, Debug, Default)]
+pub struct Bank {
+    strokes: Vec<Vec<f32>>,
+}
+
+impl Bank {
+    /// Synthesises strokes; `wanted` says for each key how many samples of it are heard at most.
+    ///
+    /// The strokes are numbered in the order of the keys. They are worked side by side on all threads that `rayon` has;
+    /// the result does not depend on how many.
+    pub fn build(bodies: &[Body], wanted: &BTreeMap<Key, usize>, rate: f64) -> Bank {
+        let wanted: Vec<(&Key, &usize)> = wanted.iter().collect();
+        let strokes = wanted.par_iter().map(|(key, most)| stroke(&bodies[usize::from(key.body)], **key, rate, **most));
+        Bank { strokes: strokes.collect() }
+    }
+
+    /// The samples of a stroke.
+    pub fn stroke(&self, number: u32) -> &[f32] {
+        &self.strokes[number as usize]
+    }
+
+    /// How many strokes there are.
+    pub fn len(&self) -> usize {
+        self.strokes.len()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.strokes.is_empty()
+    }
+
+    /// How much memory the samples take, in bytes.
+    pub fn bytes(&self) -> usize {
+        self.strokes.iter().map(|stroke| size_of_val(stroke.as_slice())).sum()
+    }
+}
+
+/// The samples of one stroke, at most `most` of them.
+pub fn stroke(body: &Body, key: Key, rate: f64, most: usize) -> Vec<f32> {
+    let force = key.level.force();
+    match (body, key.struck) {
+        (Body::Pan { .. }, Struck::Note(pitch)) => {
+            let note = body.struck(pitch, force, key.variant).expect("a pan has struck notes");
+            let mut out = note.samples(rate, most);
+            if out.len() < most {
+                fade_end(&mut out);
+            }
+            out
+        }
+        (Body::Percussion(instrument), Struck::Mark(mark)) => {
+            let mut out = engine_room::samples(*instrument, mark, force, key.variant, rate);
+            out.truncate(most);
+            out
+        }
+        // A mark on a pan or a note on percussion: the rooms above allow neither.
+        _ => Vec::new(),
+    }
+}

@@ -1,0 +1,131 @@
+//! Loudness: what a listener's meter would read, and the limiter that keeps peaks below a ceiling.
+//!
+//! Integrated loudness and true peak are those of ITU-R BS.1770, read by the crate `ebur128`.
+
+use std::collections::VecDeque;
+
+use ebur128::{EbuR128, Mode};
+
+use super::pan_voice::db;
+
+/// The level in dB of an amplitude.
+pub(super) fn level(amplitude: f64) -> f64 {
+    20.0 * amplitude.log10()
+}
+
+/// A loudness meter for a stereo track.
+pub struct Meter {
+    meter: EbuR128,
+}
+
+impl Meter {
+    /// A meter for a sample rate within [`super::settings::RATES`].
+    pub fn new(rate: u32) -> Meter {
+        let meter = EbuR128::new(2, rate, Mode::I | Mode::TRUE_PEAK).expect("rates within bounds are taken");
+        Meter { meter }
+    }
+
+    /// Listens to a block.
+    pub fn add(&mut self, left: &[f32], right: &[f32]) {
+        self.meter.add_frames_planar_f32(&[left, right]).expect("two channels of one length");
+    }
+
+    /// Integrated loudness so far in LUFS; minus infinity when nothing passed the gate (silence, or less than 0.4 s).
+    pub fn loudness(&self) -> f64 {
+        self.meter.loudness_global().expect("the meter integrates")
+    }
+
+    /// The highest true peak so far in dBTP; minus infinity for silence.
+    pub fn true_peak(&self) -> f64 {
+        let peak = |channel| self.meter.true_peak(channel).expect("the meter reads true peaks");
+        level(peak(0).max(peak(1)))
+    }
+}
+
+/// How far ahead the limiter looks, in seconds: the gain glides down this long before a peak. Our own setting.
+const LOOK_AHEAD: f64 = 0.005;
+
+/// Time constant in seconds with which the limiter lets go. Our own setting.
+const LET_GO: f64 = 0.080;
+
+/// A look-ahead limiter for stereo: both channels get the same gain, which never jumps.
+///
+/// The wanted gain of a sample brings it to the ceiling; the lowest wanted gain of the samples ahead is held, let go
+/// slowly, and smoothed by a running mean as long as the look-ahead, so that it has arrived when the peak has. Peaks
+/// between samples are met by a ceiling set low enough (see `render`). Delays by [`Limiter::delay`] samples.
+#[derive(Clone, Debug)]
+pub struct Limiter {
+    ahead: usize,
+    gain: f32,
+    ceiling: f32,
+    let_go: f64,
+    /// Samples that wait, already with `gain`.
+    waiting: VecDeque<(f32, f32)>,
+    /// The wanted gains ahead that could be the lowest: sample number and gain, rising.
+    lowest: VecDeque<(u64, f64)>,
+    /// The held gains of the running mean.
+    held: VecDeque<f64>,
+    sum: f64,
+    now: f64,
+    at: u64,
+    /// The lowest gain used so far.
+    pub used: f64,
+}
+
+impl Limiter {
+    /// A limiter that applies a gain first and then keeps samples at or below `ceiling` (an amplitude).
+    pub fn new(rate: u32, gain: f64, ceiling: f64) -> Limiter {
+        let ahead = (LOOK_AHEAD * f64::from(rate)).round().max(1.0) as usize;
+        Limiter {
+            ahead,
+            gain: gain as f32,
+            ceiling: ceiling as f32,
+            let_go: 1.0 - (-1.0 / (LET_GO * f64::from(rate))).exp(),
+            waiting: VecDeque::with_capacity(2 * ahead + 1),
+            lowest: VecDeque::new(),
+            held: VecDeque::from(vec![1.0; ahead]),
+            sum: ahead as f64,
+            now: 1.0,
+            at: 0,
+            used: 1.0,
+        }
+    }
+
+    /// By how many samples what comes out is late.
+    pub fn delay(&self) -> usize {
+        2 * self.ahead - 1
+    }
+
+    /// Takes a sample of both channels, gives one that was taken [`Limiter::delay`] samples before.
+    pub fn next(&mut self, left: f32, right: f32) -> (f32, f32) {
+        let (left, right) = (left * self.gain, right * self.gain);
+        let peak = left.abs().max(right.abs());
+        let wanted = if peak > self.ceiling { f64::from(self.ceiling) / f64::from(peak) } else { 1.0 };
+        while self.lowest.back().is_some_and(|(_, gain)| *gain >= wanted) {
+            self.lowest.pop_back();
+        }
+        self.lowest.push_back((self.at, wanted));
+        if self.lowest.front().is_some_and(|(at, _)| at + self.ahead as u64 <= self.at) {
+            self.lowest.pop_front();
+        }
+        self.at += 1;
+        let target = self.lowest.front().map_or(1.0, |(_, gain)| *gain);
+        self.now = target.min(self.now + (target - self.now) * self.let_go);
+        self.held.push_back(self.now);
+        self.sum += self.now - self.held.pop_front().unwrap_or(1.0);
+        let mean = (self.sum / self.ahead as f64).min(1.0);
+        self.waiting.push_back((left, right));
+        if self.waiting.len() <= self.delay() {
+            return (0.0, 0.0);
+        }
+        let (left, right) = self.waiting.pop_front().unwrap_or((0.0, 0.0));
+        self.used = self.used.min(mean);
+        let mean = mean as f32;
+        (left * mean, right * mean)
+    }
+}
+
+/// Gains and ceilings in dB as amplitudes, for the rooms beside.
+pub(super) fn amplitude(level: f64) -> f64 {
+    db(level)
+}

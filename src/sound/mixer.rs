@@ -1,0 +1,121 @@
+//! The mixer: adds the bank's strokes at their samples, block by block.
+//!
+//! Each voice's strokes are added on one channel, in their order; then each voice goes to its place between left and
+//! right. Every sample is the same sum in the same order whatever the size of the blocks, so the bytes are the same.
+
+use super::bank::Bank;
+use super::plan::{Event, Plan};
+
+/// How many samples are worked at a time: small enough for a voice, left and right to stay in the nearest cache.
+const WORK: usize = 2048;
+
+/// A source of stereo sound, from its start on.
+#[derive(Clone, Debug)]
+pub struct Mixer<'a> {
+    plan: &'a Plan,
+    bank: &'a Bank,
+    fades: Vec<(u32, Vec<f32>)>,
+    /// The sample that comes next.
+    at: u64,
+    /// The next event to begin.
+    next: usize,
+    /// The events that sound, by place.
+    sounding: Vec<Vec<Event>>,
+    voice: Vec<f32>,
+}
+
+impl<'a> Mixer<'a> {
+    /// A mixer at the start of a track.
+    pub fn new(plan: &'a Plan, bank: &'a Bank) -> Self {
+        let mut fades: Vec<(u32, Vec<f32>)> = Vec::new();
+        for event in &plan.events {
+            if event.fade > 0 && !fades.iter().any(|(length, _)| *length == event.fade) {
+                fades.push((event.fade, fade(event.fade)));
+            }
+        }
+        let sounding = vec![Vec::new(); plan.places.len()];
+        Mixer { plan, bank, fades, at: 0, next: 0, sounding, voice: vec![0.0; WORK] }
+    }
+
+    /// The sample after the last stroke has died away.
+    pub fn ends(&self) -> u64 {
+        let end = |event: &Event| event.start + self.length(event) as u64;
+        self.plan.events.iter().map(end).max().unwrap_or(0)
+    }
+
+    /// Fills the next block; both channels must be equally long.
+    pub fn fill(&mut self, left: &mut [f32], right: &mut [f32]) {
+        for (left, right) in left.chunks_mut(WORK).zip(right.chunks_mut(WORK)) {
+            self.work(left, right);
+        }
+    }
+
+    fn work(&mut self, left: &mut [f32], right: &mut [f32]) {
+        left.fill(0.0);
+        right.fill(0.0);
+        let end = self.at + left.len() as u64;
+        while let Some(event) = self.plan.events.get(self.next).filter(|event| event.start < end) {
+            self.sounding[usize::from(event.place)].push(*event);
+            self.next += 1;
+        }
+        for number in 0..self.sounding.len() {
+            if self.sounding[number].is_empty() {
+                continue;
+            }
+            let events = std::mem::take(&mut self.sounding[number]);
+            self.voice[..left.len()].fill(0.0);
+            for event in &events {
+                self.add(event, left.len());
+            }
+            let place = self.plan.places[number];
+            add_scaled(left, &self.voice, place.left);
+            add_scaled(right, &self.voice, place.right);
+            self.sounding[number] = events;
+            let sounds = |event: &Event| event.start + Self::heard(self.bank, event) as u64 > end;
+            self.sounding[number].retain(sounds);
+        }
+        self.at = end;
+    }
+
+    /// Adds what falls into the next `frames` samples of an event to the voice.
+    fn add(&mut self, event: &Event, frames: usize) {
+        let length = self.length(event);
+        let skipped = self.at.saturating_sub(event.start) as usize;
+        let into = event.start.saturating_sub(self.at) as usize;
+        let count = (frames - into).min(length.saturating_sub(skipped));
+        let samples = &self.bank.stroke(event.stroke)[skipped..skipped + count];
+        let out = &mut self.voice[into..into + count];
+        // A stroke that is stopped fades over its last samples; before that it is added as it is.
+        let fade_from = if event.fade > 0 { event.length as usize - event.fade as usize } else { usize::MAX };
+        let plain = fade_from.saturating_sub(skipped).min(count);
+        add_scaled(&mut out[..plain], samples, event.gain);
+        if plain < count {
+            let (_, fade) = self.fades.iter().find(|(length, _)| *length == event.fade).expect("every fade is made");
+            let fade = &fade[skipped + plain - fade_from..];
+            for ((out, sample), fade) in out[plain..].iter_mut().zip(&samples[plain..]).zip(fade) {
+                *out += sample * (event.gain * fade);
+            }
+        }
+    }
+
+    fn length(&self, event: &Event) -> usize {
+        Self::heard(self.bank, event)
+    }
+
+    fn heard(bank: &Bank, event: &Event) -> usize {
+        bank.stroke(event.stroke).len().min(event.length as usize)
+    }
+}
+
+/// Adds `gain` times the samples; as many as the shorter of the two has.
+fn add_scaled(out: &mut [f32], samples: &[f32], gain: f32) {
+    for (out, sample) in out.iter_mut().zip(samples) {
+        *out += sample * gain;
+    }
+}
+
+/// A fade of a number of samples: half a cosine from 1 to 0.
+fn fade(length: u32) -> Vec<f32> {
+    let angle = |n: u32| std::f64::consts::PI * f64::from(n + 1) / f64::from(length);
+    (0..length).map(|n| (0.5 + 0.5 * angle(n).cos()) as f32).collect()
+}

@@ -1,0 +1,258 @@
+//! How a note of a pan sounds: its partials, after the published acoustics of the steelpan.
+//!
+//! What published work gives (Hansen & Rossing, "The Caribbean steelpan, and some offsprings"; Hansen, Rossing, Mannette
+//! & George, MRS Bulletin 20(3), 1995; Achong, J. Sound Vib. 197, 1996): the lowest partials are tuned to 1 : 2 : 3 (or
+//! 4), levels fall smoothly, harmonically related neighbour notes ring along, energy passes from the fundamental to the
+//! upper partials after the stroke, and harder strokes are brighter. Measured partials lie up to 17 cents from exact
+//! multiples. Decay times, delays and levels were not found in print: those in [`family`] are our own.
+
+use super::partial::{self, Partial};
+use super::seed::Seed;
+use crate::music::{Force, Hertz};
+use crate::pan::PanKind;
+
+/// How many partials of the struck note sound.
+pub const PARTIALS: usize = 6;
+
+/// How far a partial may lie from its exact multiple, in cents: the second, third, and later ones. The published
+/// measurements reach 17 cents; tuners take most care over the octave (our own reading of them).
+pub const OFFSETS: [f64; PARTIALS] = [0.0, 5.0, 10.0, 17.0, 17.0, 17.0];
+
+/// The force at which the levels in [`family`] hold: `mf`, velocity 80. Our own setting.
+const MIDDLE_FORCE: f64 = 80.0 / 127.0;
+
+/// By how many dB a partial rises against the one below it when the force goes from 0 to 1. Our own setting.
+const BRIGHTNESS: f64 = 9.0;
+
+/// By how much the rises of upper partials lengthen when the force goes from 0 to 1: louder strokes put more energy
+/// through the slow exchange between the modes. Our own setting.
+const SLOWER_RISE: f64 = 0.5;
+
+/// How far a stroke of full force starts above its pitch, in cents. Our own setting ("at most a few cents").
+const GLIDE: f64 = 4.0;
+
+/// Time constant of the glide in seconds, so that 1 % is left after 140 ms. Our own setting.
+const GLIDE_TIME: f64 = 0.030;
+
+/// By how much the level of a partial differs between strokes that are meant the same, in dB. Our own setting.
+const VARIATION: f64 = 1.2;
+
+/// Levels of a neighbour's ring: the note an octave up and the note a twelfth up, in dB. Published work says that
+/// related neighbours couple noticeably but gives no figure: our own setting.
+const NEIGHBOURS: [(i32, f64); 2] = [(12, -22.0), (19, -27.0)];
+
+/// Time constant of a neighbour's rise in seconds. Our own setting.
+const NEIGHBOUR_RISE: f64 = 0.045;
+
+/// Modes of the drum's skirt: ratio to the skirt's lowest, and level in dB. The skirt vibrates 20 to 40 dB below the
+/// struck note (Rossing, Hampton & Hansen, 1996); the ratios are our own setting.
+const SKIRT: [(f64, f64); 4] = [(1.0, -30.0), (1.47, -32.0), (2.31, -33.0), (3.62, -36.0)];
+
+/// How long the skirt sounds: T60 in seconds. Our own setting.
+const SKIRT_T60: f64 = 0.09;
+
+/// Level of the stick's own sound in dB. Our own setting.
+const STICK: f64 = -26.0;
+
+/// The settings of a family of pans. All are our own: no published figures were found.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Family {
+    /// T60 of the fundamental in seconds, at `reference`.
+    pub t60: f64,
+    /// The frequency in hertz at which `t60` holds: about the family's lowest note.
+    pub reference: f64,
+    /// With which power of the frequency the decay shortens.
+    pub shortening: f64,
+    /// Levels of partials 2 to 6 against the fundamental, in dB, for a stroke of middle force.
+    pub levels: [f64; PARTIALS - 1],
+    /// Time constants of the rise of partials 1 to 3 in seconds; later partials rise as the third.
+    pub rises: [f64; 3],
+    /// For how long the stick touches the note, in seconds.
+    pub contact: f64,
+    /// The lowest mode of the skirt in hertz.
+    pub skirt: f64,
+}
+
+/// The settings of a kind of pan: low pans ring longer and are darker, their sticks are softer (Kronman, *Steel Pan
+/// Tuning*, ch. 15, for the sticks; the figures are our own).
+pub fn family(kind: PanKind) -> Family {
+    match kind {
+        PanKind::Lead | PanKind::PingPong => Family {
+            t60: 1.15,
+            reference: 262.0,
+            shortening: 0.6,
+            levels: [-3.5, -10.0, -17.0, -25.0, -31.0],
+            rises: [0.0012, 0.016, 0.008],
+            contact: 0.0014,
+            skirt: 720.0,
+        },
+        PanKind::DoubleTenor | PanKind::DoubleSecond => Family {
+            t60: 1.4,
+            reference: 185.0,
+            shortening: 0.6,
+            levels: [-4.5, -11.5, -19.0, -27.0, -33.0],
+            rises: [0.0016, 0.018, 0.010],
+            contact: 0.0019,
+            skirt: 610.0,
+        },
+        PanKind::DoubleGuitar | PanKind::TripleGuitar | PanKind::Quadrophonic => Family {
+            t60: 1.6,
+            reference: 123.0,
+            shortening: 0.5,
+            levels: [-5.5, -13.0, -21.0, -29.0, -35.0],
+            rises: [0.0020, 0.022, 0.012],
+            contact: 0.0025,
+            skirt: 480.0,
+        },
+        PanKind::TripleCello => Family {
+            t60: 1.9,
+            reference: 123.0,
+            shortening: 0.55,
+            levels: [-6.5, -15.0, -23.0, -31.0, -37.0],
+            rises: [0.0026, 0.026, 0.014],
+            contact: 0.0032,
+            skirt: 390.0,
+        },
+        PanKind::TenorBass => Family {
+            t60: 2.0,
+            reference: 87.0,
+            shortening: 0.5,
+            levels: [-6.0, -15.0, -23.0, -31.0, -38.0],
+            rises: [0.0035, 0.030, 0.018],
+            contact: 0.0045,
+            skirt: 300.0,
+        },
+        PanKind::SixBass | PanKind::NineBass => Family {
+            t60: 2.2,
+            reference: 58.0,
+            shortening: 0.4,
+            levels: [-6.0, -14.0, -22.0, -30.0, -37.0],
+            rises: [0.0045, 0.035, 0.020],
+            contact: 0.0055,
+            skirt: 230.0,
+        },
+    }
+}
+
+/// A note as it is struck.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StruckNote {
+    /// The kind of pan.
+    pub kind: PanKind,
+    /// The note's fundamental.
+    pub frequency: Hertz,
+    /// How hard it is struck.
+    pub force: Force,
+    /// What makes this pan's note itself: the same for every stroke on it.
+    pub note_seed: Seed,
+    /// Which of several strokes that are meant the same.
+    pub variant: u8,
+    /// The notes on the same pan that ring along: semitones above the struck note, and the fundamental.
+    pub neighbours: Vec<(i32, Hertz)>,
+}
+
+/// Whether a note this many semitones above the struck one rings along: an octave or a twelfth.
+pub fn rings_along(semitones: i32) -> bool {
+    NEIGHBOURS.iter().any(|(interval, _)| *interval == semitones)
+}
+
+impl StruckNote {
+    /// The partials of the stroke: those of the note, of its neighbours, and of the skirt.
+    ///
+    /// The first is the fundamental; it lies exactly on the note's frequency.
+    pub fn partials(&self) -> Vec<Partial> {
+        let set = family(self.kind);
+        let mut partials = self.own(&set);
+        partials.extend(self.neighbours.iter().filter_map(|(interval, hertz)| self.neighbour(&set, *interval, *hertz)));
+        partials.extend(self.skirt(&set));
+        partials
+    }
+
+    /// T60 of the fundamental in seconds.
+    pub fn t60(&self) -> f64 {
+        decay(&family(self.kind), self.frequency.0)
+    }
+
+    /// The samples of the stroke, at most `most` of them. The strongest partial is about 1.
+    pub fn samples(&self, rate: f64, most: usize) -> Vec<f32> {
+        let mut out = partial::sum(&self.partials(), rate, most);
+        self.add_stick(&mut out, rate);
+        out
+    }
+
+    fn own(&self, set: &Family) -> Vec<Partial> {
+        let mut note = self.note_seed;
+        let mut stroke = self.stroke_seed();
+        let force = f64::from(self.force.value());
+        let t60 = decay(set, self.frequency.0);
+        (0..PARTIALS)
+            .map(|k| {
+                let number = (k + 1) as f64;
+                let cents = OFFSETS[k] * note.near_zero();
+                let own_level = if k == 0 { 0.0 } else { set.levels[k - 1] + 1.5 * note.near_zero() };
+                let varied = if k == 0 { 0.0 } else { VARIATION * stroke.near_zero() };
+                let bright = BRIGHTNESS * (force - MIDDLE_FORCE) * k as f64;
+                let slower = if k == 0 { 1.0 } else { 1.0 + SLOWER_RISE * (force - MIDDLE_FORCE) };
+                Partial {
+                    frequency: self.frequency.0 * number * (cents / 1200.0).exp2(),
+                    level: db(own_level + varied + bright),
+                    rise: set.rises[k.min(2)] * slower,
+                    t60: t60 * number.powf(-0.55),
+                    glide: GLIDE * force * force,
+                    glide_time: GLIDE_TIME,
+                    phase: 0.0,
+                }
+            })
+            .collect()
+    }
+
+    fn neighbour(&self, set: &Family, interval: i32, hertz: Hertz) -> Option<Partial> {
+        let (_, level) = NEIGHBOURS.iter().find(|(semitones, _)| *semitones == interval)?;
+        let force = f64::from(self.force.value());
+        let level = db(level + BRIGHTNESS * (force - MIDDLE_FORCE));
+        Some(Partial { rise: NEIGHBOUR_RISE, ..Partial::new(hertz.0, level, decay(set, hertz.0)) })
+    }
+
+    fn skirt(&self, set: &Family) -> impl Iterator<Item = Partial> {
+        let mut stroke = self.stroke_seed();
+        let force = f64::from(self.force.value());
+        let bright = BRIGHTNESS * (force - MIDDLE_FORCE);
+        let skirt = set.skirt;
+        SKIRT.into_iter().map(move |(ratio, level)| {
+            let level = db(level + bright + 2.0 * VARIATION * stroke.near_zero());
+            Partial { rise: 0.0008, ..Partial::new(skirt * ratio, level, SKIRT_T60) }
+        })
+    }
+
+    /// The stick's own sound: a breath of noise as long as its contact, duller the longer that is.
+    fn add_stick(&self, out: &mut [f32], rate: f64) {
+        let set = family(self.kind);
+        let mut noise = self.stroke_seed();
+        let force = f64::from(self.force.value());
+        let level = db(STICK + BRIGHTNESS * (force - MIDDLE_FORCE));
+        let frames = (2.0 * set.contact * rate) as usize;
+        // One pole at the -3 dB point of a half-sine force pulse, 0.594 / contact.
+        let keep = (-std::f64::consts::TAU * 0.594 / set.contact / rate).exp();
+        let mut smooth = 0.0;
+        for (n, sample) in out.iter_mut().take(frames).enumerate() {
+            smooth = keep * smooth + (1.0 - keep).sqrt() * noise.even();
+            let window = (std::f64::consts::PI * n as f64 / frames as f64).sin();
+            *sample += (level * window * smooth) as f32;
+        }
+    }
+
+    fn stroke_seed(&self) -> Seed {
+        let mut note = self.note_seed;
+        Seed::of(&[note.next_u64(), u64::from(self.variant), u64::from(self.force.velocity())])
+    }
+}
+
+/// T60 of a fundamental: the family's, shorter for higher notes, so that no lower note of a pan decays faster.
+fn decay(set: &Family, frequency: f64) -> f64 {
+    set.t60 * (frequency / set.reference).powf(-set.shortening)
+}
+
+/// The amplitude of a level in dB.
+pub(super) fn db(level: f64) -> f64 {
+    10f64.powf(level / 20.0)
+}

@@ -1,0 +1,291 @@
+//! The plan of a track: which stroke of the bank begins at which sample, how loud, for how long, and where it stands.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::bank::{Body, ForceLevel, Key, Struck, VARIANTS};
+use super::pan_voice::db;
+use super::seed::Seed;
+use super::settings::Settings;
+use crate::music::Force;
+use crate::notation::tree::Mark;
+use crate::pan::{Band, Instrument, PanKind};
+use crate::performance::stroke::VoicePlayer;
+use crate::performance::{Performance, Sound, Stroke, Voice};
+
+/// Loudness goes with this power of the force: from `mf` to `f` it is 2.5 dB. Our own setting.
+const FORCE_POWER: f64 = 1.6;
+
+/// When a note is struck again, what still rings of it dies away within this time in seconds: the stick stops it and
+/// sets it off anew. Our own setting.
+const STRUCK_AGAIN: f64 = 0.035;
+
+/// How long a damped note takes to die under the hand, in seconds: a pan, and percussion. Our own settings.
+const DAMPED_PAN: f64 = 0.070;
+const DAMPED_PERCUSSION: f64 = 0.030;
+
+/// Unevenness of a roll's strokes after the first: force in dB, and time in seconds (well below the 6 ms that a
+/// listener can just notice in a quick series; Friberg & Sundberg, J. Acoust. Soc. Am. 98(5), 1995). Our own settings.
+const ROLL_FORCE: f64 = 0.8;
+const ROLL_TIME: f64 = 0.002;
+
+/// A stroke of the track.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Event {
+    /// The sample at which it begins.
+    pub start: u64,
+    /// How many samples sound, the fade at the end among them; `u32::MAX`: until it has died away.
+    pub length: u32,
+    /// How many samples the fade takes.
+    pub fade: u32,
+    /// The number of the stroke in the bank.
+    pub stroke: u32,
+    /// Its gain.
+    pub gain: f32,
+    /// The number of the place it comes from.
+    pub place: u16,
+}
+
+/// Where a voice stands: gains of the left and right channel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// Gain to the left.
+    pub left: f32,
+    /// Gain to the right.
+    pub right: f32,
+}
+
+/// A planned track.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// What is struck.
+    pub bodies: Vec<Body>,
+    /// The strokes that the bank needs, with how many samples of each are heard at most.
+    pub wanted: BTreeMap<Key, usize>,
+    /// The strokes in order of their beginning.
+    pub events: Vec<Event>,
+    /// The places, one for each voice.
+    pub places: Vec<Place>,
+    /// Samples from the start to the end of the last bar.
+    pub frames: u64,
+    /// Samples a second.
+    pub rate: u32,
+}
+
+/// A stroke before the bank numbers it.
+struct Draft {
+    key: Key,
+    event: Event,
+}
+
+impl Plan {
+    /// Plans a track.
+    pub fn new(performance: &Performance, band: &Band, settings: &Settings) -> Plan {
+        let rate = f64::from(settings.rate);
+        let bodies = performance.voices.iter().map(|voice| body(voice, band, settings)).collect();
+        let places = places(&performance.voices, settings);
+        let gains: Vec<f64> =
+            performance.voices.iter().map(|voice| settings.mix.gain(voice) * db(balance(&voice.player))).collect();
+        let mut drafting =
+            Drafting { performance, rate, drafts: Vec::new(), last: HashMap::new(), count: HashMap::new() };
+        for stroke in &performance.strokes {
+            let gain = gains[usize::from(stroke.voice)];
+            if gain > 0.0 {
+                drafting.add(stroke, gain);
+            }
+        }
+        let (wanted, events) = number(drafting.drafts);
+        let frames = (performance.seconds() * rate).round() as u64;
+        Plan { bodies, wanted, events, places, frames, rate: settings.rate }
+    }
+}
+
+/// Gives the strokes their numbers in the bank and says how long each must be.
+fn number(mut drafts: Vec<Draft>) -> (BTreeMap<Key, usize>, Vec<Event>) {
+    let mut wanted: BTreeMap<Key, usize> = BTreeMap::new();
+    for Draft { key, event } in &drafts {
+        let heard = if event.length == u32::MAX { usize::MAX } else { event.length as usize };
+        let most = wanted.entry(*key).or_default();
+        *most = heard.max(*most);
+    }
+    let numbers: HashMap<Key, u32> = wanted.keys().copied().zip(0..).collect();
+    drafts.sort_by_key(|draft| draft.event.start);
+    let events = drafts.into_iter().map(|draft| Event { stroke: numbers[&draft.key], ..draft.event }).collect();
+    (wanted, events)
+}
+
+/// Drafts strokes in the order of the performance.
+struct Drafting<'a> {
+    performance: &'a Performance,
+    rate: f64,
+    drafts: Vec<Draft>,
+    /// The draft that rings on each note or mark of each voice.
+    last: HashMap<(u16, Struck), usize>,
+    /// How many strokes each note or mark of each voice has had.
+    count: HashMap<(u16, Struck), u64>,
+}
+
+impl Drafting<'_> {
+    fn add(&mut self, stroke: &Stroke, gain: f64) {
+        let player = &self.performance.voices[usize::from(stroke.voice)].player;
+        let struck = match stroke.sound {
+            Sound::Note(pitch) => Struck::Note(pitch),
+            Sound::Mark(mark) => Struck::Mark(mark),
+        };
+        let level = ForceLevel::of(stroke.force);
+        let (variant, mut seed) = self.variant(stroke.voice, struck);
+        let mut seconds = self.performance.tempo.seconds(stroke.at);
+        let mut gain = gain * loudness(stroke.force);
+        if stroke.roll.is_some_and(|number| number > 0) {
+            seconds += ROLL_TIME * seed.near_zero();
+            gain *= db(ROLL_FORCE * seed.near_zero());
+        }
+        let start = (seconds * self.rate).round() as u64;
+        self.stop_what_rings(stroke.voice, player, struck, start);
+        let mut event = Event { start, length: u32::MAX, fade: 0, stroke: 0, gain: gain as f32, place: stroke.voice };
+        if stroke.damped {
+            let dies = if matches!(struck, Struck::Note(_)) { DAMPED_PAN } else { DAMPED_PERCUSSION };
+            let held = self.performance.tempo.lasts(stroke.at, stroke.length);
+            stop(&mut event, start + (held * self.rate).round() as u64, dies, self.rate);
+        }
+        self.last.insert((stroke.voice, struck), self.drafts.len());
+        self.drafts.push(Draft { key: Key { body: stroke.voice, struck, level, variant }, event });
+    }
+
+    /// The next variant of a stroke, never the same twice running, and a seed for what else is uneven about it.
+    fn variant(&mut self, voice: u16, struck: Struck) -> (u8, Seed) {
+        let count = self.count.entry((voice, struck)).or_insert(0);
+        *count += 1;
+        let what = match struck {
+            Struck::Note(pitch) => u64::from(pitch.key()),
+            Struck::Mark(mark) => 1000 + mark as u64,
+        };
+        (((*count - 1) % u64::from(VARIANTS)) as u8, Seed::of(&[u64::from(voice), what, *count]))
+    }
+
+    /// What rings on the same note, or on percussion that the new stroke stops, ends where the stroke begins.
+    fn stop_what_rings(&mut self, voice: u16, player: &VoicePlayer, struck: Struck, start: u64) {
+        let stopped: &[Mark] = match (player, struck) {
+            (VoicePlayer::Percussion(instrument), Struck::Mark(mark)) => stops(*instrument, mark),
+            _ => &[],
+        };
+        let same = matches!(struck, Struck::Note(_)).then_some(struck);
+        for other in stopped.iter().map(|mark| Struck::Mark(*mark)).chain(same) {
+            if let Some(ringing) = self.last.remove(&(voice, other)) {
+                stop(&mut self.drafts[ringing].event, start, STRUCK_AGAIN, self.rate);
+            }
+        }
+    }
+}
+
+/// Ends an event at a sample, with a fade from there on, unless it ends earlier.
+fn stop(event: &mut Event, at: u64, fade: f64, rate: f64) {
+    let fade = (fade * rate).round() as u32;
+    let length = u32::try_from(at.saturating_sub(event.start) + u64::from(fade)).unwrap_or(u32::MAX);
+    if length < event.length {
+        (event.length, event.fade) = (length, fade);
+    }
+}
+
+/// Which ringing strokes a stroke on percussion stops: hands and plates that damp (common practice, no source).
+fn stops(instrument: Instrument, mark: Mark) -> &'static [Mark] {
+    match (instrument, mark) {
+        (Instrument::HiHat, _) => &[Mark::Stroke, Mark::Open],
+        (Instrument::Iron, Mark::Slap) => &[Mark::Stroke, Mark::Open, Mark::Slap],
+        (Instrument::Iron | Instrument::Cowbell, mark) => same(mark),
+        (Instrument::Conga, mark) => same(mark),
+        _ => &[],
+    }
+}
+
+fn same(mark: Mark) -> &'static [Mark] {
+    match mark {
+        Mark::Stroke => &[Mark::Stroke],
+        Mark::Open => &[Mark::Open],
+        Mark::Slap => &[Mark::Slap],
+    }
+}
+
+/// The amplitude of a force.
+fn loudness(force: Force) -> f64 {
+    f64::from(force.value()).powf(FORCE_POWER)
+}
+
+/// What a voice strikes.
+fn body(voice: &Voice, band: &Band, settings: &Settings) -> Body {
+    match voice.player {
+        VoicePlayer::Percussion(instrument) => Body::Percussion(instrument),
+        VoicePlayer::Pan { kind, pan } => {
+            let number = voice.part.and_then(|part| settings.pans.get(&part)).copied().or(pan);
+            match number.and_then(|number| Some((number, band.pans.get(number)?))) {
+                Some((number, own)) => Body::pan(&own.pan, band.tuning, number as u64),
+                None => Body::plain(kind, band.tuning),
+            }
+        }
+    }
+}
+
+/// How loud a player sounds beside the others, in dB. Our own setting.
+fn balance(player: &VoicePlayer) -> f64 {
+    match player {
+        VoicePlayer::Pan { kind, .. } => match kind {
+            PanKind::Lead | PanKind::PingPong => 0.0,
+            PanKind::DoubleTenor | PanKind::DoubleSecond => -2.5,
+            PanKind::DoubleGuitar | PanKind::TripleGuitar | PanKind::Quadrophonic => -3.0,
+            PanKind::TripleCello => -2.5,
+            PanKind::TenorBass => 0.0,
+            PanKind::SixBass | PanKind::NineBass => 2.0,
+        },
+        VoicePlayer::Percussion(instrument) => match instrument {
+            Instrument::Iron => -9.0,
+            Instrument::Shaker | Instrument::Scraper => -15.0,
+            Instrument::Conga => -5.0,
+            Instrument::Kick => 0.0,
+            Instrument::Snare => -8.0,
+            Instrument::HiHat => -16.0,
+            Instrument::Cowbell => -12.0,
+            Instrument::Sticks => -7.0,
+        },
+    }
+}
+
+/// Where players stand as a listener before the band hears it: -1 is left, 1 is right. Our own setting.
+fn stands(player: &VoicePlayer) -> f64 {
+    match player {
+        VoicePlayer::Pan { kind, .. } => match kind {
+            PanKind::Lead | PanKind::PingPong => -0.10,
+            PanKind::DoubleTenor => 0.30,
+            PanKind::DoubleSecond => -0.35,
+            PanKind::DoubleGuitar | PanKind::TripleGuitar => 0.45,
+            PanKind::Quadrophonic => -0.50,
+            PanKind::TripleCello => 0.55,
+            PanKind::TenorBass => -0.25,
+            PanKind::SixBass | PanKind::NineBass => 0.15,
+        },
+        VoicePlayer::Percussion(instrument) => match instrument {
+            Instrument::Iron => 0.25,
+            Instrument::Shaker => -0.30,
+            Instrument::Scraper => 0.35,
+            Instrument::Conga => -0.20,
+            Instrument::Kick | Instrument::Snare => 0.0,
+            Instrument::HiHat => 0.10,
+            Instrument::Cowbell => 0.20,
+            Instrument::Sticks => 0.0,
+        },
+    }
+}
+
+/// A place for every voice. A second player on the same kind stands on the other side; a part alone in the middle.
+fn places(voices: &[Voice], settings: &Settings) -> Vec<Place> {
+    let mut before: Vec<f64> = Vec::new();
+    let place = |voice: &Voice| {
+        let side = stands(&voice.player);
+        let others = before.iter().filter(|other| **other == side).count();
+        before.push(side);
+        let side = if settings.mix.is_alone() { 0.0 } else { [side, -side, 0.5 * side, -0.5 * side][others % 4] };
+        // Constant power: the two gains' squares add up to 2, so that the middle is 1 and 1.
+        let angle = (side + 1.0) * std::f64::consts::FRAC_PI_4;
+        let gain = |part: f64| (part * std::f64::consts::SQRT_2) as f32;
+        Place { left: gain(angle.cos()), right: gain(angle.sin()) }
+    };
+    voices.iter().map(place).collect()
+}

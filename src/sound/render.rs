@@ -1,0 +1,244 @@
+//! Rendering: from a performance to a track at its loudness.
+//!
+//! A track is played at least twice: once to be measured, once to be written. Playing is cheap, so an hour of music need
+//! not be held; the beginning is kept, up to [`HELD`], since most tunes are no longer than that.
+
+use std::io::{self, Write};
+
+use super::bank::Bank;
+use super::loudness::{Limiter, Meter, amplitude, level};
+use super::mixer::Mixer;
+use super::plan::Plan;
+use super::settings::{RATES, Settings};
+use super::wav;
+use crate::pan::Band;
+use crate::performance::Performance;
+
+/// How much of a track is kept between playings: 64 MiB, 3 minutes at 44,100 samples a second.
+const HELD: usize = 64 << 20;
+
+/// How near to the loudness aimed at is near enough, in LU: a third of the 0.1 LU that meters may err
+/// (EBU Tech 3341).
+const NEAR: f64 = 0.03;
+
+/// How far below the ceiling the limiter aims at first, in dB: true peaks lie between samples.
+const BELOW: f64 = 0.1;
+
+/// What is kept free below the ceiling for rounding to 16 bits, in dB.
+const ROUNDING: f64 = 0.01;
+
+/// How often loudness and ceiling are tried before the track is written as it is.
+const TRIES: usize = 8;
+
+/// The limiter may lower peaks by this many dB; a track that would need more stays softer. Our own setting: beyond,
+/// strokes lose their attack.
+const MOST_LIMITING: f64 = 10.0;
+
+/// What was rendered.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Report {
+    /// Samples of each channel.
+    pub frames: u64,
+    /// Samples a second.
+    pub rate: u32,
+    /// Integrated loudness of the track in LUFS; minus infinity for silence.
+    pub loudness: f64,
+    /// Highest true peak of the track in dBTP; minus infinity for silence.
+    pub true_peak: f64,
+    /// Gain that was applied, in dB.
+    pub gain: f64,
+    /// By how many dB the limiter lowered the highest peak; 0 when it was not needed.
+    pub limited: f64,
+    /// Whether the loudness aimed at was reached within 0.1 LU. If not, the ceiling made it impossible, or the track is
+    /// silent or shorter than the 0.4 s that loudness needs.
+    pub reached: bool,
+    /// How many strokes sound.
+    pub strokes: usize,
+    /// How many distinct strokes the bank holds.
+    pub distinct: usize,
+    /// What the bank takes in memory, in bytes.
+    pub bank_bytes: usize,
+}
+
+impl Report {
+    /// The track's length in seconds.
+    pub fn seconds(&self) -> f64 {
+        self.frames as f64 / f64::from(self.rate)
+    }
+}
+
+/// Renders a performance to a stereo WAV file.
+///
+/// - `band`: gives the pans that [`crate::performance::stroke::VoicePlayer`] names, and the tuning.
+/// - `out`: written from front to back, never sought in.
+///
+/// The same performance, band and settings give the same bytes, whatever the number of threads.
+///
+/// # Errors
+/// When `out` fails, the sample rate is out of [`RATES`], or the file would be longer than 4 GiB.
+pub fn render_wav(performance: &Performance, band: &Band, settings: &Settings, out: impl Write) -> io::Result<Report> {
+    if !RATES.contains(&settings.rate) {
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, "the sample rate is out of bounds"));
+    }
+    let plan = Plan::new(performance, band, settings);
+    let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(settings.rate));
+    let track = Track::new(&plan, &bank, settings);
+    let finish = track.measured();
+    let mut writer = wav::Writer::new(out, settings.rate, settings.depth, track.frames)?;
+    track.finished(&finish, &mut |left, right| writer.write(left, right))?;
+    writer.finish()?;
+    Ok(Report {
+        frames: track.frames,
+        rate: settings.rate,
+        loudness: finish.loudness,
+        true_peak: finish.true_peak,
+        gain: level(finish.gain),
+        limited: -level(finish.lowest),
+        reached: (finish.loudness - settings.loudness).abs() <= 0.1,
+        strokes: plan.events.len(),
+        distinct: bank.len(),
+        bank_bytes: bank.bytes(),
+    })
+}
+
+/// How a track gets its loudness, and what comes of it.
+#[derive(Clone, Copy, Debug)]
+struct Finish {
+    /// The gain, as a factor.
+    gain: f64,
+    /// The amplitude that the limiter aims at; `None`: no limiter.
+    limit: Option<f64>,
+    /// LUFS.
+    loudness: f64,
+    /// dBTP.
+    true_peak: f64,
+    /// The limiter's lowest gain.
+    lowest: f64,
+}
+
+type Sink<'s> = &'s mut dyn FnMut(&[f32], &[f32]) -> io::Result<()>;
+
+/// A track that can be played again and again.
+struct Track<'a> {
+    settings: &'a Settings,
+    frames: u64,
+    /// The beginning, kept.
+    left: Vec<f32>,
+    right: Vec<f32>,
+    /// What plays the rest.
+    rest: Mixer<'a>,
+}
+
+impl<'a> Track<'a> {
+    fn new(plan: &'a Plan, bank: &'a Bank, settings: &'a Settings) -> Self {
+        let mut mixer = Mixer::new(plan, bank);
+        let frames = plan.frames.max(mixer.ends());
+        let held = usize::try_from(frames).unwrap_or(usize::MAX).min(HELD / size_of::<[f32; 2]>());
+        let (mut left, mut right) = (vec![0.0; held], vec![0.0; held]);
+        let block = settings.block.max(1);
+        for (left, right) in left.chunks_mut(block).zip(right.chunks_mut(block)) {
+            mixer.fill(left, right);
+        }
+        Track { settings, frames, left, right, rest: mixer }
+    }
+
+    /// Plays the track from front to back, as it is mixed.
+    fn play(&self, sink: Sink) -> io::Result<()> {
+        let block = self.settings.block.max(1);
+        for (left, right) in self.left.chunks(block).zip(self.right.chunks(block)) {
+            sink(left, right)?;
+        }
+        let mut rest = self.rest.clone();
+        let mut left_over = self.frames - self.left.len() as u64;
+        let (mut left, mut right) = (vec![0.0; block], vec![0.0; block]);
+        while left_over > 0 {
+            let count = usize::try_from(left_over).map_or(block, |count| count.min(block));
+            rest.fill(&mut left[..count], &mut right[..count]);
+            sink(&left[..count], &right[..count])?;
+            left_over -= count as u64;
+        }
+        Ok(())
+    }
+
+    /// Plays the track with its gain and limiter; gives the limiter's lowest gain.
+    fn finished(&self, finish: &Finish, sink: Sink) -> io::Result<f64> {
+        let (mut a, mut b) = (Vec::new(), Vec::new());
+        let Some(limit) = finish.limit else {
+            let gain = finish.gain as f32;
+            self.play(&mut |left, right| {
+                a.clear();
+                b.clear();
+                a.extend(left.iter().map(|sample| sample * gain));
+                b.extend(right.iter().map(|sample| sample * gain));
+                sink(&a, &b)
+            })?;
+            return Ok(1.0);
+        };
+        let mut limiter = Limiter::new(self.settings.rate, finish.gain, limit);
+        let mut early = limiter.delay();
+        self.play(&mut |left, right| {
+            let limited = left.iter().zip(right).map(|(left, right)| limiter.next(*left, *right));
+            (a, b) = limited.skip(early.min(left.len())).unzip();
+            early -= early.min(left.len());
+            sink(&a, &b)
+        })?;
+        (a, b) = (early..limiter.delay()).map(|_| limiter.next(0.0, 0.0)).unzip();
+        sink(&a, &b)?;
+        Ok(limiter.used)
+    }
+
+    /// Finds the gain, and the limiter's ceiling if one is needed, by playing and measuring.
+    fn measured(&self) -> Finish {
+        let plain = self.measure(Finish { gain: 1.0, limit: None, loudness: 0.0, true_peak: 0.0, lowest: 1.0 });
+        let ceiling = self.settings.ceiling - ROUNDING;
+        let up = if plain.loudness.is_finite() { self.settings.loudness - plain.loudness } else { 0.0 };
+        let raised = |up: f64| Finish {
+            gain: amplitude(up),
+            loudness: plain.loudness + up,
+            true_peak: plain.true_peak + up,
+            ..plain
+        };
+        if plain.true_peak + up <= ceiling {
+            return raised(up);
+        }
+        if !plain.loudness.is_finite() {
+            return raised(ceiling - plain.true_peak);
+        }
+        self.limited(up, plain.true_peak, ceiling)
+    }
+
+    /// Raises the track with a limiter until loudness and ceiling are right, or the limiter would have to work too hard.
+    fn limited(&self, mut up: f64, peak: f64, ceiling: f64) -> Finish {
+        let most = ceiling + MOST_LIMITING - peak;
+        let mut limit = ceiling - BELOW;
+        let mut finish = Finish { gain: 1.0, limit: None, loudness: 0.0, true_peak: 0.0, lowest: 1.0 };
+        for _ in 0..TRIES {
+            up = up.min(most);
+            finish = self.measure(Finish { gain: amplitude(up), limit: Some(amplitude(limit)), ..finish });
+            let short = self.settings.loudness - finish.loudness;
+            let over = finish.true_peak - ceiling;
+            let loud_enough = short.abs() <= NEAR || (short > 0.0 && up >= most);
+            if over <= 0.0 && loud_enough {
+                break;
+            }
+            limit -= if over > 0.0 { over + ROUNDING } else { 0.0 };
+            // The limiter takes back part of what is raised, so a little more is asked than is missing.
+            up += if short.abs() > NEAR { short * 1.3 } else { 0.0 };
+        }
+        if finish.true_peak > ceiling {
+            let down = amplitude(ceiling - finish.true_peak);
+            finish = self.measure(Finish { gain: finish.gain * down, limit: finish.limit.map(|l| l * down), ..finish });
+        }
+        finish
+    }
+
+    fn measure(&self, finish: Finish) -> Finish {
+        let mut meter = Meter::new(self.settings.rate);
+        let listen = &mut |left: &[f32], right: &[f32]| {
+            meter.add(left, right);
+            Ok(())
+        };
+        let lowest = self.finished(&finish, listen).expect("listening can't fail");
+        Finish { loudness: meter.loudness(), true_peak: meter.true_peak(), lowest, ..finish }
+    }
+}
