@@ -1,7 +1,7 @@
 //! Rendering: from a performance to a track at its loudness.
 //!
 //! A track is played at least twice: once to be measured, once to be written. Playing is cheap, so an hour of music need
-//! not be held; the beginning is kept, up to [`HELD`], since most tunes are no longer than that.
+//! not be held; the beginning is kept, up to `HELD`, since most tunes are no longer than that.
 
 use std::io::{self, Write};
 
