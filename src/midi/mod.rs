@@ -9,6 +9,7 @@
 pub mod file;
 pub mod percussion;
 pub mod read;
+mod signature;
 pub mod write;
 
 pub use file::File;

@@ -12,7 +12,8 @@ use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, T
 use num_rational::Ratio;
 
 use super::percussion;
-use crate::music::{Key, Length, Meter, Moment};
+use super::signature::signatures;
+use crate::music::{Key, Moment};
 use crate::performance::stroke::VoicePlayer;
 use crate::performance::{Performance, Sound, Stroke, Voice};
 
@@ -38,9 +39,6 @@ const SLOWEST_MICROSECONDS: i64 = 0xFF_FFFF;
 
 /// The longest time between two events: four bytes of seven bits.
 const LONGEST_DELTA: u64 = 0x0FFF_FFFF;
-
-/// MIDI clocks a quarter, in which a time signature says what a click is.
-const CLOCKS_A_QUARTER: i64 = 24;
 
 /// A performance as the bytes of a Standard MIDI File.
 ///
@@ -135,7 +133,8 @@ fn first_track<'a>(performance: &'a Performance, markers: &'a [(u64, String)]) -
     if let Some(by) = &performance.by {
         events.push(Event::meta(0, MetaMessage::Text(by.as_bytes())));
     }
-    events.extend(signatures(performance).into_iter().map(|signature| signature.event()));
+    let signatures = signatures(&performance.meters, &performance.bars);
+    events.extend(signatures.into_iter().map(|signature| Event::meta(tick(signature.at), signature.message())));
     events.extend(performance.keys.iter().map(|(at, key)| Event::meta(tick(*at), key_signature(*key))));
     for change in performance.tempo.changes() {
         let tempo = u24::new(microseconds(change.quarters_a_minute));
@@ -162,58 +161,6 @@ fn markers(performance: &Performance) -> Vec<(u64, String)> {
 
 fn key_signature(key: Key) -> MetaMessage<'static> {
     MetaMessage::KeySignature(key.fifths(), key.mode() == crate::music::key::Mode::Minor)
-}
-
-/// A time signature from a moment on.
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Signature {
-    at: Moment,
-    /// The meter that a bar of this length has.
-    shown: Meter,
-    /// What the metronome clicks: the beat of the tune's meter, also in a pickup.
-    beat: Length,
-}
-
-impl Signature {
-    fn event(self) -> Event<'static> {
-        let clocks = (self.beat.ratio() * CLOCKS_A_QUARTER).to_integer() as u8;
-        let power = self.shown.unit().trailing_zeros() as u8;
-        Event::meta(tick(self.at), MetaMessage::TimeSignature(self.shown.count(), power, clocks, 8))
-    }
-}
-
-/// The time signatures that put a reader's bar lines where the tune has them.
-fn signatures(performance: &Performance) -> Vec<Signature> {
-    let first = performance.meters.first().map_or_else(Meter::default, |(_, meter)| *meter);
-    let mut signatures = vec![Signature { at: Moment::START, shown: first, beat: first.beat() }];
-    for bar in &performance.bars {
-        let known = performance.meters.partition_point(|(at, _)| *at <= bar.at);
-        let meter = performance.meters[..known].last().map_or(first, |(_, meter)| *meter);
-        let signature = Signature { at: bar.at, shown: meter_of(bar.length, meter), beat: meter.beat() };
-        let last = signatures.last_mut().expect("there is a first one");
-        let on_its_grid = (bar.at - last.at).per(signature.shown.bar()).is_integer();
-        if last.at == bar.at {
-            *last = signature;
-        } else if (last.shown, last.beat) != (signature.shown, signature.beat) || !on_its_grid {
-            signatures.push(signature);
-        }
-    }
-    signatures
-}
-
-/// The meter of a bar that may be shorter or longer than its section's meter says. A length that no meter has keeps the
-/// section's.
-fn meter_of(length: Length, meter: Meter) -> Meter {
-    if length == meter.bar() {
-        return meter;
-    }
-    let units = [1, 2, 4, 8, 16, 32].into_iter().filter(|unit| *unit >= meter.unit());
-    let meters = units.filter_map(|unit| {
-        let count = length.per(Length::quarters(4, i64::from(unit)));
-        let count = count.is_integer().then(|| u8::try_from(count.to_integer()).ok())??;
-        Meter::new(count, unit)
-    });
-    meters.into_iter().next().unwrap_or(meter)
 }
 
 /// A voice's track: its name, its instrument, its notes.
@@ -295,11 +242,11 @@ mod tests {
     use super::*;
     use crate::midi::file::{File, What};
     use crate::midi::read;
-    use crate::music::{Force, Pitch, Tempo};
+    use crate::music::{Force, Length, Meter, Pitch, Tempo};
     use crate::notation::tree::Mark;
     use crate::pan::{Instrument, PanKind};
     use crate::performance::TempoMap;
-    use crate::performance::stroke::{BarAt, SectionAt};
+    use crate::performance::stroke::SectionAt;
     use crate::text::Span;
 
     fn performance(meter: Meter, players: &[VoicePlayer], strokes: Vec<Stroke>) -> Performance {
@@ -398,30 +345,6 @@ mod tests {
     }
 
     #[test]
-    fn a_pickup_has_its_own_time_signature() {
-        let meter = Meter::default();
-        let mut performance = performance(meter, &[LEAD], Vec::new());
-        let pickup = Length::quarters(1, 1);
-        let bar = |at: Moment, length: Length| BarAt { at, length, section: 0, bar: 0 };
-        let first = Moment::START + pickup;
-        performance.bars =
-            vec![bar(Moment::START, pickup), bar(first, meter.bar()), bar(first + meter.bar(), meter.bar())];
-        assert_eq!(meters(&performance), [(0, 1, 2, 24), (960, 4, 2, 24)]);
-        // After a count-in of two bars less the pickup.
-        let count_in = Length::quarters(7, 1);
-        performance.bars.iter_mut().for_each(|bar| bar.at = bar.at + count_in);
-        assert_eq!(meters(&performance), [(0, 4, 2, 24), (7 * 960, 1, 2, 24), (8 * 960, 4, 2, 24)]);
-    }
-
-    fn meters(performance: &Performance) -> Vec<(u64, u8, u8, u8)> {
-        let meter = |event: &crate::midi::file::Event| match event.what {
-            What::Meter { count, power, clocks, .. } => Some((event.tick, count, power, clocks)),
-            _ => None,
-        };
-        file(performance).tracks[0].iter().filter_map(meter).collect()
-    }
-
-    #[test]
     fn sections_and_words_are_in_the_first_track() {
         let mut performance = performance(Meter::default(), &[LEAD], Vec::new());
         let section = |at: i64, pass: u32, of: u32| SectionAt {
@@ -453,5 +376,41 @@ mod tests {
         performance.end = Moment::START + Length::quarters(1_000_000, 1);
         let last = file(&performance).tracks[1].last().map(|event| event.tick);
         assert_eq!(last, Some(960_000_000));
+    }
+
+    proptest::proptest! {
+        #![proptest_config(proptest::test_runner::Config {
+            rng_seed: proptest::test_runner::RngSeed::Fixed(960),
+            failure_persistence: None,
+            ..Default::default()
+        })]
+        #[test]
+        fn every_stroke_comes_back(
+            raw in proptest::collection::vec((0_u16..3, 60_u8..64, (0_i64..60, 1_i64..14), (1_i64..9, 1_i64..14)), 1..80)
+        ) {
+            let mut strokes: Vec<Stroke> =
+                raw.into_iter().map(|(voice, key, at, length)| stroke(voice, note(key), at, length, 80)).collect();
+            strokes.sort_by_key(|stroke| (stroke.at, stroke.voice, stroke.sound));
+            let notes = file(&performance(Meter::default(), &[LEAD, LEAD, LEAD], strokes.clone())).notes();
+            // Each stroke has its note, within half a tick, and each note a stroke.
+            let place = |stroke: &Stroke| (tick(stroke.at), usize::from(stroke.voice) + 1, key(&LEAD, stroke.sound));
+            let expected: std::collections::BTreeSet<_> = strokes.iter().map(place).collect();
+            let found: Vec<_> = notes.iter().map(|note| (note.tick, note.track, Some(note.key))).collect();
+            proptest::prop_assert_eq!(found, expected.into_iter().collect::<Vec<_>>());
+            for note in &notes {
+                proptest::prop_assert!(note.length >= 1);
+                let here = |stroke: &&Stroke| place(stroke) == (note.tick, note.track, Some(note.key));
+                let end = strokes.iter().filter(here).map(|stroke| tick(stroke.at + stroke.length)).max();
+                let again = notes.iter().find(|other| {
+                    (other.track, other.key) == (note.track, note.key) && other.tick > note.tick
+                });
+                // It ends where the longest of its strokes does, or where it is struck again.
+                let end = end.expect("a stroke").max(note.tick + 1);
+                let end = again.map_or(end, |again| end.min(again.tick));
+                proptest::prop_assert_eq!(note.tick + note.length, end);
+            }
+            let exact = |stroke: &Stroke| stroke.at.as_f64() * f64::from(TICKS_A_QUARTER);
+            proptest::prop_assert!(strokes.iter().all(|stroke| (tick(stroke.at) as f64 - exact(stroke)).abs() <= 0.5));
+        }
     }
 }
