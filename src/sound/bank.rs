@@ -70,7 +70,7 @@ impl Body {
     }
 
     /// A note of the pan as it is struck; `None` for percussion.
-    pub fn struck(&self, pitch: Pitch, force: Force, variant: u8) -> Option<StruckNote> {
+    pub fn struck(&self, pitch: Pitch, force: Force) -> Option<StruckNote> {
         let Body::Pan { kind, notes, tuning, seed } = self else { return None };
         let own = notes.iter().find(|(p, _, _)| *p == pitch);
         let frequency = own.map_or_else(|| tuning.frequency(pitch), |(_, _, hertz)| *hertz);
@@ -82,7 +82,7 @@ impl Body {
         let neighbours = notes.iter().filter_map(along).collect();
         let mut seed = *seed;
         let note_seed = Seed::of(&[seed.next_u64(), u64::from(pitch.key())]);
-        Some(StruckNote { kind: *kind, frequency, force, note_seed, variant, neighbours })
+        Some(StruckNote { kind: *kind, frequency, force, note_seed, neighbours })
     }
 }
 
@@ -95,8 +95,19 @@ pub struct Key {
     pub struck: Struck,
     /// How hard.
     pub level: ForceLevel,
-    /// Which of several strokes that are meant the same.
-    pub variant: u8,
+    /// Which layer of the stroke.
+    pub layer: Layer,
+}
+
+/// A layer of a stroke. What rings long is the same in every stroke of a force, so that it need not be kept for every
+/// variant.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Layer {
+    /// What rings on a pan.
+    Ring,
+    /// What differs between strokes that are meant the same, by the number of the variant: the stick's touch on a pan,
+    /// all of a stroke on percussion.
+    Touch(u8),
 }
 
 /// What is struck on a body.
@@ -146,24 +157,26 @@ impl Bank {
     }
 }
 
-/// The samples of one stroke, at most `most` of them.
-pub fn stroke(body: &Body, key: Key, rate: f64, most: usize) -> Vec<f32> {
+/// The samples of one layer of a stroke, at most `most` of them.
+fn stroke(body: &Body, key: Key, rate: f64, most: usize) -> Vec<f32> {
     let force = key.level.force();
-    match (body, key.struck) {
-        (Body::Pan { .. }, Struck::Note(pitch)) => {
-            let note = body.struck(pitch, force, key.variant).expect("a pan has struck notes");
-            let mut out = note.samples(rate, most);
-            if out.len() < most {
-                fade_end(&mut out);
+    let mut out = match (body, key.struck, key.layer) {
+        (Body::Pan { .. }, Struck::Note(pitch), layer) => {
+            let Some(note) = body.struck(pitch, force) else { return Vec::new() };
+            match layer {
+                Layer::Ring => note.ring_samples(rate, most),
+                Layer::Touch(variant) => note.touch_samples(variant, rate, most),
             }
-            out
         }
-        (Body::Percussion(instrument), Struck::Mark(mark)) => {
-            let mut out = engine_room::samples(*instrument, mark, force, key.variant, rate);
-            out.truncate(most);
-            out
+        (Body::Percussion(instrument), Struck::Mark(mark), Layer::Touch(variant)) => {
+            engine_room::samples(*instrument, mark, force, variant, rate)
         }
         // A mark on a pan or a note on percussion: the rooms above allow neither.
         _ => Vec::new(),
+    };
+    if out.len() < most {
+        fade_end(&mut out);
     }
+    out.truncate(most);
+    out
 }

@@ -62,7 +62,7 @@ pub mod shaker {
 pub fn samples(instrument: Instrument, mark: Mark, force: Force, variant: u8, rate: f64) -> Vec<f32> {
     let seed = Seed::of(&[instrument as u64, mark as u64, u64::from(variant)]);
     let stroke = Stroke { seed, bright: f64::from(force.value()) - 80.0 / 127.0, rate };
-    let mut out = match instrument {
+    match instrument {
         Instrument::Iron => stroke.iron(mark),
         Instrument::Shaker => stroke.shaker(mark),
         Instrument::Scraper => stroke.scraper(mark),
@@ -72,9 +72,7 @@ pub fn samples(instrument: Instrument, mark: Mark, force: Force, variant: u8, ra
         Instrument::HiHat => stroke.hi_hat(mark),
         Instrument::Cowbell => stroke.cowbell(mark),
         Instrument::Sticks => stroke.sticks(),
-    };
-    fade_end(&mut out);
-    out
+    }
 }
 
 /// The modes of a struck iron, conga, cowbell or pair of sticks; empty for what is mostly noise.
@@ -122,7 +120,7 @@ impl Stroke {
     }
 
     fn iron(&self, mark: Mark) -> Vec<f32> {
-        let mut out = partial::sum(&self.iron_modes(mark), self.rate, usize::MAX);
+        let mut out = modal(&self.iron_modes(mark), self.rate);
         self.add_noise(&mut out, highpass_hz(5000.0, 0.7), db(-8.0), 0.004);
         level_to(out, 0.8)
     }
@@ -140,7 +138,7 @@ impl Stroke {
     }
 
     fn conga(&self, mark: Mark) -> Vec<f32> {
-        let mut out = partial::sum(&self.conga_modes(mark), self.rate, usize::MAX);
+        let mut out = modal(&self.conga_modes(mark), self.rate);
         let (level, length) = if mark == Mark::Slap { (-4.0, 0.012) } else { (-16.0, 0.006) };
         self.add_noise(&mut out, bandpass_hz(2600.0, 0.8), db(level), length);
         level_to(out, 0.8)
@@ -151,20 +149,19 @@ impl Stroke {
         for mode in &mut modes {
             (mode.glide, mode.glide_time) = (700.0, 0.025);
         }
-        let mut out = partial::sum(&modes, self.rate, usize::MAX);
+        let mut out = modal(&modes, self.rate);
         self.add_noise(&mut out, bandpass_hz(1800.0, 0.7), db(-18.0), 0.006);
         level_to(out, 0.9)
     }
 
     fn snare(&self, mark: Mark) -> Vec<f32> {
         if mark == Mark::Slap {
-            let mut out = partial::sum(&self.body(&BAR, 830.0, 4.0, 0.045, 0.3), self.rate, usize::MAX);
+            let mut out = modal(&self.body(&BAR, 830.0, 4.0, 0.045, 0.3), self.rate);
             self.add_noise(&mut out, bandpass_hz(2200.0, 1.0), db(-10.0), 0.008);
             return level_to(out, 0.7);
         }
         let rim = mark == Mark::Open;
-        let mut out =
-            partial::sum(&self.body(&MEMBRANE, SNARE, if rim { 3.0 } else { 6.0 }, 0.2, 0.5), self.rate, usize::MAX);
+        let mut out = modal(&self.body(&MEMBRANE, SNARE, if rim { 3.0 } else { 6.0 }, 0.2, 0.5), self.rate);
         self.add_noise(&mut out, bandpass_hz(if rim { 4200.0 } else { 3300.0 }, 0.5), db(3.0), 0.17);
         level_to(out, 0.8)
     }
@@ -173,7 +170,7 @@ impl Stroke {
         let length = if mark == Mark::Open { 0.45 } else { 0.065 };
         let mut out = vec![0.0; self.frames(length * 1.2)];
         self.add_noise(&mut out, bandpass_hz(9000.0, 0.9), 1.0, length);
-        let metal = partial::sum(&self.body(&RING, 3150.0, -1.0, length * 0.9, 0.2), self.rate, out.len());
+        let metal = modal(&self.body(&RING, 3150.0, -1.0, length * 0.9, 0.2), self.rate);
         out.iter_mut().zip(metal).for_each(|(sample, metal)| *sample += 0.12 * metal);
         level_to(out, 0.6)
     }
@@ -184,7 +181,7 @@ impl Stroke {
     }
 
     fn cowbell(&self, mark: Mark) -> Vec<f32> {
-        let mut out = partial::sum(&self.cowbell_modes(mark), self.rate, usize::MAX);
+        let mut out = modal(&self.cowbell_modes(mark), self.rate);
         self.add_noise(&mut out, highpass_hz(4000.0, 0.7), db(-12.0), 0.004);
         level_to(out, 0.8)
     }
@@ -194,7 +191,7 @@ impl Stroke {
     }
 
     fn sticks(&self) -> Vec<f32> {
-        let mut out = partial::sum(&self.stick_modes(), self.rate, usize::MAX);
+        let mut out = modal(&self.stick_modes(), self.rate);
         self.add_noise(&mut out, bandpass_hz(3500.0, 1.0), db(-14.0), 0.003);
         level_to(out, 0.8)
     }
@@ -257,6 +254,12 @@ impl Stroke {
     fn frames(&self, seconds: f64) -> usize {
         (seconds * self.rate) as usize
     }
+}
+
+/// The samples of modes, down to -80 dB below the strongest.
+fn modal(modes: &[Partial], rate: f64) -> Vec<f32> {
+    let loudest = modes.iter().map(|mode| mode.level).fold(0.0, f64::max);
+    partial::sum(modes, loudest, rate, usize::MAX)
 }
 
 /// A signal through one resonance with a pole radius that holds at [`shaker::RATE`].

@@ -1,12 +1,13 @@
 //! Loudness: what a listener's meter would read, and the limiter that keeps peaks below a ceiling.
 //!
-//! Integrated loudness and true peak are those of ITU-R BS.1770, read by the crate `ebur128`.
+//! Integrated loudness and true peak are those of ITU-R BS.1770; the first is read by the crate `ebur128`.
 
 use std::collections::VecDeque;
 
 use ebur128::{EbuR128, Mode};
 
 use super::pan_voice::db;
+use super::true_peak::TruePeak;
 
 /// The level in dB of an amplitude.
 pub(super) fn level(amplitude: f64) -> f64 {
@@ -16,18 +17,21 @@ pub(super) fn level(amplitude: f64) -> f64 {
 /// A loudness meter for a stereo track.
 pub struct Meter {
     meter: EbuR128,
+    peaks: [TruePeak; 2],
 }
 
 impl Meter {
     /// A meter for a sample rate within [`super::settings::RATES`].
     pub fn new(rate: u32) -> Meter {
-        let meter = EbuR128::new(2, rate, Mode::I | Mode::TRUE_PEAK).expect("rates within bounds are taken");
-        Meter { meter }
+        let meter = EbuR128::new(2, rate, Mode::I).expect("rates within bounds are taken");
+        Meter { meter, peaks: [TruePeak::default(), TruePeak::default()] }
     }
 
     /// Listens to a block.
     pub fn add(&mut self, left: &[f32], right: &[f32]) {
         self.meter.add_frames_planar_f32(&[left, right]).expect("two channels of one length");
+        self.peaks[0].add(left);
+        self.peaks[1].add(right);
     }
 
     /// Integrated loudness so far in LUFS; minus infinity when nothing passed the gate (silence, or less than 0.4 s).
@@ -37,8 +41,7 @@ impl Meter {
 
     /// The highest true peak so far in dBTP; minus infinity for silence.
     pub fn true_peak(&self) -> f64 {
-        let peak = |channel| self.meter.true_peak(channel).expect("the meter reads true peaks");
-        level(peak(0).max(peak(1)))
+        level(f64::from(self.peaks[0].highest.max(self.peaks[1].highest)))
     }
 }
 

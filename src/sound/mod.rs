@@ -10,7 +10,7 @@
 //! - [`bank`]: each distinct stroke synthesised once;
 //! - [`partial`], [`pan_voice`], [`engine_room`]: how strokes sound;
 //! - [`mixer`]: the bank's strokes added at their samples;
-//! - [`loudness`]: the meter of ITU-R BS.1770 and a limiter;
+//! - [`loudness`], [`true_peak`]: the meter of ITU-R BS.1770 and a limiter;
 //! - [`wav`]: WAV files;
 //! - [`render`]: all of it, from a performance to a track.
 
@@ -24,6 +24,7 @@ pub mod plan;
 pub mod render;
 pub mod seed;
 pub mod settings;
+pub mod true_peak;
 pub mod wav;
 
 pub use render::{Report, render_wav};

@@ -35,7 +35,7 @@ const GLIDE: f64 = 4.0;
 const GLIDE_TIME: f64 = 0.030;
 
 /// By how much the level of a partial differs between strokes that are meant the same, in dB. Our own setting.
-const VARIATION: f64 = 1.2;
+const VARIATION: f64 = 2.0;
 
 /// Levels of a neighbour's ring: the note an octave up and the note a twelfth up, in dB. Published work says that
 /// related neighbours couple noticeably but gives no figure: our own setting.
@@ -50,6 +50,15 @@ const SKIRT: [(f64, f64); 4] = [(1.0, -30.0), (1.47, -32.0), (2.31, -33.0), (3.6
 
 /// How long the skirt sounds: T60 in seconds. Our own setting.
 const SKIRT_T60: f64 = 0.09;
+
+/// Time constant of the skirt's rise in seconds. Our own setting.
+const SKIRT_RISE: f64 = 0.0008;
+
+/// With which power of its number an upper partial's decay is shorter than the fundamental's. Our own setting.
+const UPPER_SHORTENING: f64 = 0.55;
+
+/// By how much the level of a partial differs between notes of a pan, in dB. Our own setting.
+const OWN_LEVEL: f64 = 1.5;
 
 /// Level of the stick's own sound in dB. Our own setting.
 const STICK: f64 = -26.0;
@@ -145,8 +154,6 @@ pub struct StruckNote {
     pub force: Force,
     /// What makes this pan's note itself: the same for every stroke on it.
     pub note_seed: Seed,
-    /// Which of several strokes that are meant the same.
-    pub variant: u8,
     /// The notes on the same pan that ring along: semitones above the struck note, and the fundamental.
     pub neighbours: Vec<(i32, Hertz)>,
 }
@@ -157,14 +164,28 @@ pub fn rings_along(semitones: i32) -> bool {
 }
 
 impl StruckNote {
-    /// The partials of the stroke: those of the note, of its neighbours, and of the skirt.
+    /// What rings: the partials of the note, then those of its neighbours. Every stroke of this force rings the same.
     ///
     /// The first is the fundamental; it lies exactly on the note's frequency.
-    pub fn partials(&self) -> Vec<Partial> {
+    pub fn ring(&self) -> Vec<Partial> {
         let set = family(self.kind);
         let mut partials = self.own(&set);
         partials.extend(self.neighbours.iter().filter_map(|(interval, hertz)| self.neighbour(&set, *interval, *hertz)));
-        partials.extend(self.skirt(&set));
+        partials
+    }
+
+    /// What differs from stroke to stroke and is soon over: how bright the stick lands, and the modes of the skirt.
+    ///
+    /// - `variant`: which of several strokes that are meant the same.
+    pub fn touch(&self, variant: u8) -> Vec<Partial> {
+        let set = family(self.kind);
+        let mut seed = self.stroke_seed(variant);
+        let mut partials: Vec<Partial> = self.own(&set).into_iter().skip(1).collect();
+        for partial in &mut partials {
+            partial.level *= db(VARIATION * seed.near_zero()) - 1.0;
+            partial.t60 = partial.t60.min(SKIRT_T60);
+        }
+        partials.extend(self.skirt(&set, &mut seed));
         partials
     }
 
@@ -173,37 +194,47 @@ impl StruckNote {
         decay(&family(self.kind), self.frequency.0)
     }
 
-    /// The samples of the stroke, at most `most` of them. The strongest partial is about 1.
-    pub fn samples(&self, rate: f64, most: usize) -> Vec<f32> {
-        let mut out = partial::sum(&self.partials(), rate, most);
-        self.add_stick(&mut out, rate);
+    /// The samples of what rings, at most `most` of them. The fundamental's level is 1.
+    pub fn ring_samples(&self, rate: f64, most: usize) -> Vec<f32> {
+        partial::sum(&self.ring(), 1.0, rate, most)
+    }
+
+    /// The samples of what differs from stroke to stroke, at most `most` of them: [`StruckNote::touch`] and the stick.
+    pub fn touch_samples(&self, variant: u8, rate: f64, most: usize) -> Vec<f32> {
+        let mut out = partial::sum(&self.touch(variant), 1.0, rate, most);
+        self.add_stick(variant, &mut out, rate);
+        out
+    }
+
+    /// The samples of a whole stroke.
+    pub fn samples(&self, variant: u8, rate: f64) -> Vec<f32> {
+        let mut out = self.ring_samples(rate, usize::MAX);
+        let touch = self.touch_samples(variant, rate, out.len());
+        out.iter_mut().zip(touch).for_each(|(sample, touch)| *sample += touch);
         out
     }
 
     fn own(&self, set: &Family) -> Vec<Partial> {
         let mut note = self.note_seed;
-        let mut stroke = self.stroke_seed();
         let force = f64::from(self.force.value());
         let t60 = decay(set, self.frequency.0);
-        (0..PARTIALS)
-            .map(|k| {
-                let number = (k + 1) as f64;
-                let cents = OFFSETS[k] * note.near_zero();
-                let own_level = if k == 0 { 0.0 } else { set.levels[k - 1] + 1.5 * note.near_zero() };
-                let varied = if k == 0 { 0.0 } else { VARIATION * stroke.near_zero() };
-                let bright = BRIGHTNESS * (force - MIDDLE_FORCE) * k as f64;
-                let slower = if k == 0 { 1.0 } else { 1.0 + SLOWER_RISE * (force - MIDDLE_FORCE) };
-                Partial {
-                    frequency: self.frequency.0 * number * (cents / 1200.0).exp2(),
-                    level: db(own_level + varied + bright),
-                    rise: set.rises[k.min(2)] * slower,
-                    t60: t60 * number.powf(-0.55),
-                    glide: GLIDE * force * force,
-                    glide_time: GLIDE_TIME,
-                    phase: 0.0,
-                }
-            })
-            .collect()
+        let partial = |k: usize| {
+            let number = (k + 1) as f64;
+            let cents = OFFSETS[k] * note.near_zero();
+            let own_level = if k == 0 { 0.0 } else { set.levels[k - 1] + OWN_LEVEL * note.near_zero() };
+            let bright = BRIGHTNESS * (force - MIDDLE_FORCE) * k as f64;
+            let slower = if k == 0 { 1.0 } else { 1.0 + SLOWER_RISE * (force - MIDDLE_FORCE) };
+            Partial {
+                frequency: self.frequency.0 * number * (cents / 1200.0).exp2(),
+                level: db(own_level + bright),
+                rise: set.rises[k.min(2)] * slower,
+                t60: t60 * number.powf(-UPPER_SHORTENING),
+                glide: GLIDE * force * force,
+                glide_time: GLIDE_TIME,
+                phase: 0.0,
+            }
+        };
+        (0..PARTIALS).map(partial).collect()
     }
 
     fn neighbour(&self, set: &Family, interval: i32, hertz: Hertz) -> Option<Partial> {
@@ -213,21 +244,20 @@ impl StruckNote {
         Some(Partial { rise: NEIGHBOUR_RISE, ..Partial::new(hertz.0, level, decay(set, hertz.0)) })
     }
 
-    fn skirt(&self, set: &Family) -> impl Iterator<Item = Partial> {
-        let mut stroke = self.stroke_seed();
+    fn skirt(&self, set: &Family, seed: &mut Seed) -> Vec<Partial> {
         let force = f64::from(self.force.value());
         let bright = BRIGHTNESS * (force - MIDDLE_FORCE);
-        let skirt = set.skirt;
-        SKIRT.into_iter().map(move |(ratio, level)| {
-            let level = db(level + bright + 2.0 * VARIATION * stroke.near_zero());
-            Partial { rise: 0.0008, ..Partial::new(skirt * ratio, level, SKIRT_T60) }
-        })
+        let mode = |(ratio, level): (f64, f64)| {
+            let level = db(level + bright + 2.0 * VARIATION * seed.near_zero());
+            Partial { rise: SKIRT_RISE, ..Partial::new(set.skirt * ratio, level, SKIRT_T60) }
+        };
+        SKIRT.into_iter().map(mode).collect()
     }
 
-    /// The stick's own sound: a breath of noise as long as its contact, duller the longer that is.
-    fn add_stick(&self, out: &mut [f32], rate: f64) {
+    /// The stick's own sound: a breath of noise about as long as its contact, duller the longer that is.
+    fn add_stick(&self, variant: u8, out: &mut [f32], rate: f64) {
         let set = family(self.kind);
-        let mut noise = self.stroke_seed();
+        let mut noise = self.stroke_seed(variant);
         let force = f64::from(self.force.value());
         let level = db(STICK + BRIGHTNESS * (force - MIDDLE_FORCE));
         let frames = (2.0 * set.contact * rate) as usize;
@@ -241,9 +271,9 @@ impl StruckNote {
         }
     }
 
-    fn stroke_seed(&self) -> Seed {
+    fn stroke_seed(&self, variant: u8) -> Seed {
         let mut note = self.note_seed;
-        Seed::of(&[note.next_u64(), u64::from(self.variant), u64::from(self.force.velocity())])
+        Seed::of(&[note.next_u64(), u64::from(variant), u64::from(self.force.velocity())])
     }
 }
 

@@ -158,9 +158,8 @@ fn add_stretch(out: &mut [f32], z: Turning, step: Turning) {
     }
 }
 
-/// The samples of a sum of partials, at most `most` of them; each partial ends at [`FLOOR`] below the loudest.
-pub fn sum(partials: &[Partial], rate: f64, most: usize) -> Vec<f32> {
-    let loudest = partials.iter().map(|partial| partial.level.abs()).fold(0.0, f64::max);
+/// The samples of a sum of partials, at most `most` of them; each partial ends at [`FLOOR`] below `loudest`.
+pub fn sum(partials: &[Partial], loudest: f64, rate: f64, most: usize) -> Vec<f32> {
     let floor = loudest * FLOOR;
     let longest = partials.iter().map(|partial| partial.ends(floor)).fold(0.0, f64::max);
     let mut out = vec![0.0; ((longest * rate).ceil() as usize).min(most)];
@@ -178,7 +177,7 @@ mod tests {
     fn a_partial_is_what_its_formula_says() {
         let rate = 44_100.0;
         let partial = Partial { rise: 0.02, phase: 0.1, ..Partial::new(443.7, 0.8, 0.9) };
-        let out = sum(&[partial], rate, usize::MAX);
+        let out = sum(&[partial], 0.8, rate, usize::MAX);
         for (n, sample) in out.iter().enumerate().step_by(37) {
             let t = n as f64 / rate;
             let envelope = 0.8 * (1.0 - (-t / 0.02).exp()) * (-t / partial.tau()).exp();
@@ -189,13 +188,13 @@ mod tests {
 
     #[test]
     fn the_end_is_quiet() {
-        let out = sum(&[Partial::new(200.0, 1.0, 0.5)], 44_100.0, usize::MAX);
+        let out = sum(&[Partial::new(200.0, 1.0, 0.5)], 1.0, 44_100.0, usize::MAX);
         assert!(out.iter().rev().take(100).all(|sample| sample.abs() < 1.1e-4));
         assert!((out.len() as f64 / 44_100.0 - 0.5 * 80.0 / 60.0).abs() < 0.001);
     }
 
     #[test]
     fn a_partial_above_half_the_rate_is_left_out() {
-        assert!(sum(&[Partial::new(23_000.0, 1.0, 0.5)], 44_100.0, 1000).iter().all(|sample| *sample == 0.0));
+        assert!(sum(&[Partial::new(23_000.0, 1.0, 0.5)], 1.0, 44_100.0, 1000).iter().all(|sample| *sample == 0.0));
     }
 }

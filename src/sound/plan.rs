@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use super::bank::{Body, ForceLevel, Key, Struck, VARIANTS};
+use super::bank::{Body, ForceLevel, Key, Layer, Struck, VARIANTS};
 use super::pan_voice::db;
 use super::seed::Seed;
 use super::settings::Settings;
@@ -28,7 +28,7 @@ const DAMPED_PERCUSSION: f64 = 0.030;
 const ROLL_FORCE: f64 = 0.8;
 const ROLL_TIME: f64 = 0.002;
 
-/// A stroke of the track.
+/// A layer of a stroke of the track.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Event {
     /// The sample at which it begins.
@@ -61,8 +61,10 @@ pub struct Plan {
     pub bodies: Vec<Body>,
     /// The strokes that the bank needs, with how many samples of each are heard at most.
     pub wanted: BTreeMap<Key, usize>,
-    /// The strokes in order of their beginning.
+    /// The strokes' layers in order of their beginning.
     pub events: Vec<Event>,
+    /// How many strokes are heard.
+    pub strokes: usize,
     /// The places, one for each voice.
     pub places: Vec<Place>,
     /// Samples from the start to the end of the last bar.
@@ -86,16 +88,17 @@ impl Plan {
         let gains: Vec<f64> =
             performance.voices.iter().map(|voice| settings.mix.gain(voice) * db(balance(&voice.player))).collect();
         let mut drafting =
-            Drafting { performance, rate, drafts: Vec::new(), last: HashMap::new(), count: HashMap::new() };
+            Drafting { performance, rate, drafts: Vec::new(), strokes: 0, last: HashMap::new(), count: HashMap::new() };
         for stroke in &performance.strokes {
             let gain = gains[usize::from(stroke.voice)];
             if gain > 0.0 {
                 drafting.add(stroke, gain);
             }
         }
+        let strokes = drafting.strokes;
         let (wanted, events) = number(drafting.drafts);
         let frames = (performance.seconds() * rate).round() as u64;
-        Plan { bodies, wanted, events, places, frames, rate: settings.rate }
+        Plan { bodies, wanted, events, strokes, places, frames, rate: settings.rate }
     }
 }
 
@@ -118,6 +121,7 @@ struct Drafting<'a> {
     performance: &'a Performance,
     rate: f64,
     drafts: Vec<Draft>,
+    strokes: usize,
     /// The draft that rings on each note or mark of each voice.
     last: HashMap<(u16, Struck), usize>,
     /// How many strokes each note or mark of each voice has had.
@@ -147,8 +151,13 @@ impl Drafting<'_> {
             let held = self.performance.tempo.lasts(stroke.at, stroke.length);
             stop(&mut event, start + (held * self.rate).round() as u64, dies, self.rate);
         }
-        self.last.insert((stroke.voice, struck), self.drafts.len());
-        self.drafts.push(Draft { key: Key { body: stroke.voice, struck, level, variant }, event });
+        self.strokes += 1;
+        let key = |layer| Key { body: stroke.voice, struck, level, layer };
+        self.drafts.push(Draft { key: key(Layer::Touch(variant)), event });
+        if matches!(struck, Struck::Note(_)) {
+            self.drafts.push(Draft { key: key(Layer::Ring), event });
+        }
+        self.last.insert((stroke.voice, struck), self.drafts.len() - 1);
     }
 
     /// The next variant of a stroke, never the same twice running, and a seed for what else is uneven about it.

@@ -1,7 +1,7 @@
 //! Rendering: from a performance to a track at its loudness.
 //!
 //! A track is played at least twice: once to be measured, once to be written. Playing is cheap, so an hour of music need
-//! not be held; the beginning is kept, up to `HELD`, since most tunes are no longer than that.
+//! not be held; the beginning is kept as far as `MEMORY` reaches, since most tunes are no longer than that.
 
 use std::io::{self, Write};
 
@@ -14,8 +14,10 @@ use super::wav;
 use crate::pan::Band;
 use crate::performance::Performance;
 
-/// How much of a track is kept between playings: 64 MiB, 3 minutes at 44,100 samples a second.
-const HELD: usize = 64 << 20;
+/// What the bank and the beginning of a track that is kept between playings may take together: 160 MiB. Of a track of
+/// 3 minutes at 44,100 samples a second all is kept, 64 MiB. A bank larger than this (a whole orchestra, an hour) is
+/// held all the same.
+const MEMORY: usize = 160 << 20;
 
 /// How near to the loudness aimed at is near enough, in LU: a third of the 0.1 LU that meters may err
 /// (EBU Tech 3341).
@@ -95,7 +97,7 @@ pub fn render_wav(performance: &Performance, band: &Band, settings: &Settings, o
         gain: level(finish.gain),
         limited: -level(finish.lowest),
         reached: (finish.loudness - settings.loudness).abs() <= 0.1,
-        strokes: plan.events.len(),
+        strokes: plan.strokes,
         distinct: bank.len(),
         bank_bytes: bank.bytes(),
     })
@@ -133,7 +135,8 @@ impl<'a> Track<'a> {
     fn new(plan: &'a Plan, bank: &'a Bank, settings: &'a Settings) -> Self {
         let mut mixer = Mixer::new(plan, bank);
         let frames = plan.frames.max(mixer.ends());
-        let held = usize::try_from(frames).unwrap_or(usize::MAX).min(HELD / size_of::<[f32; 2]>());
+        let room = MEMORY.saturating_sub(bank.bytes());
+        let held = usize::try_from(frames).unwrap_or(usize::MAX).min(room / size_of::<[f32; 2]>());
         let (mut left, mut right) = (vec![0.0; held], vec![0.0; held]);
         let block = settings.block.max(1);
         for (left, right) in left.chunks_mut(block).zip(right.chunks_mut(block)) {

@@ -69,21 +69,19 @@ impl<W: Write> Writer<W> {
     /// # Errors
     /// When `out` fails.
     pub fn write(&mut self, left: &[f32], right: &[f32]) -> io::Result<()> {
-        self.bytes.clear();
-        let pairs = left.iter().zip(right);
+        self.bytes.resize(2 * left.len() * usize::from(self.depth.bytes()), 0);
         match self.depth {
-            Depth::Bits16 => pairs.for_each(|(l, r)| {
-                let [a, b] = whole(*l, 32_767.0).to_le_bytes()[..2] else { unreachable!("four bytes") };
-                let [c, d] = whole(*r, 32_767.0).to_le_bytes()[..2] else { unreachable!("four bytes") };
-                self.bytes.extend([a, b, c, d]);
+            Depth::Bits16 => fill(&mut self.bytes, left, right, |l, r| {
+                let (l, r) = (whole(l, 32_767.0) as u16, whole(r, 32_767.0) as u16);
+                (u32::from(l) | u32::from(r) << 16).to_le_bytes()
             }),
-            Depth::Bits24 => pairs.for_each(|(l, r)| {
-                self.bytes.extend(&whole(*l, 8_388_607.0).to_le_bytes()[..3]);
-                self.bytes.extend(&whole(*r, 8_388_607.0).to_le_bytes()[..3]);
+            Depth::Bits24 => fill(&mut self.bytes, left, right, |l, r| {
+                let [a, b, c, _] = whole(l, 8_388_607.0).to_le_bytes();
+                let [d, e, f, _] = whole(r, 8_388_607.0).to_le_bytes();
+                [a, b, c, d, e, f]
             }),
-            Depth::Float => pairs.for_each(|(l, r)| {
-                self.bytes.extend(l.to_le_bytes());
-                self.bytes.extend(r.to_le_bytes());
+            Depth::Float => fill(&mut self.bytes, left, right, |l, r| {
+                (u64::from(l.to_bits()) | u64::from(r.to_bits()) << 32).to_le_bytes()
             }),
         }
         self.out.write_all(&self.bytes)
@@ -99,7 +97,19 @@ impl<W: Write> Writer<W> {
     }
 }
 
-/// A sample as a whole number.
+/// Fills bytes with pairs of samples.
+fn fill<const N: usize>(bytes: &mut [u8], left: &[f32], right: &[f32], pair: impl Fn(f32, f32) -> [u8; N]) {
+    for ((bytes, left), right) in bytes.chunks_exact_mut(N).zip(left).zip(right) {
+        bytes.copy_from_slice(&pair(*left, *right));
+    }
+}
+
+/// A sample as a whole number, `full` for 1: rounded to the nearest, cut off at -1 and 1.
+///
+/// Adding 1.5 · 2^52 leaves the rounded number in the low bits of a double, which is several times as fast as asking for
+/// rounding where the processor's oldest instructions must do.
 pub(super) fn whole(sample: f32, full: f32) -> i32 {
-    (sample * full).round_ties_even().clamp(-full - 1.0, full) as i32
+    const SHIFT: f64 = 6_755_399_441_055_744.0;
+    let held = f64::from(sample * full).clamp(f64::from(-full), f64::from(full));
+    (held + SHIFT).to_bits() as i32
 }

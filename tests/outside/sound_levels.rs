@@ -180,6 +180,6 @@ fn a_mix_says_who_is_heard() {
     };
     assert_eq!(
         [Mix::Band, Mix::Alone(0), Mix::Front(1), Mix::Without(0)].map(energy),
-        [(2, 2), (1, 1), (2, 2), (1, 1)]
+        [(2, 4), (1, 2), (2, 4), (1, 2)]
     );
 }
