@@ -160,23 +160,24 @@ impl Bank {
 /// The samples of one layer of a stroke, at most `most` of them.
 fn stroke(body: &Body, key: Key, rate: f64, most: usize) -> Vec<f32> {
     let force = key.level.force();
-    let mut out = match (body, key.struck, key.layer) {
+    match (body, key.struck, key.layer) {
         (Body::Pan { .. }, Struck::Note(pitch), layer) => {
             let Some(note) = body.struck(pitch, force) else { return Vec::new() };
-            match layer {
+            let mut out = match layer {
                 Layer::Ring => note.ring_samples(rate, most),
                 Layer::Touch(variant) => note.touch_samples(variant, rate, most),
+            };
+            if out.len() < most {
+                fade_end(&mut out);
             }
+            out
         }
         (Body::Percussion(instrument), Struck::Mark(mark), Layer::Touch(variant)) => {
-            engine_room::samples(*instrument, mark, force, variant, rate)
+            let mut out = engine_room::samples(*instrument, mark, force, variant, rate);
+            out.truncate(most);
+            out
         }
         // A mark on a pan or a note on percussion: the rooms above allow neither.
         _ => Vec::new(),
-    };
-    if out.len() < most {
-        fade_end(&mut out);
     }
-    out.truncate(most);
-    out
 }

@@ -29,10 +29,12 @@ pub const MEMBRANE: [f64; 11] = [1.0, 1.593, 2.136, 2.295, 2.653, 2.917, 3.155, 
 pub const BAR: [f64; 4] = [1.0, 2.757, 5.404, 8.933];
 
 /// The iron's lowest plate mode in hertz. Our own setting.
-const IRON: f64 = 640.0;
+pub const IRON: f64 = 640.0;
 
-/// A membrane's two drums and the drum set, lowest mode in hertz. Our own settings.
-const CONGA: f64 = 205.0;
+/// The conga's lowest membrane mode in hertz. Our own setting.
+pub const CONGA: f64 = 205.0;
+
+/// The same of the drum set's snare and bass drum. Our own settings.
 const SNARE: f64 = 185.0;
 const KICK: f64 = 56.0;
 
@@ -62,7 +64,7 @@ pub mod shaker {
 pub fn samples(instrument: Instrument, mark: Mark, force: Force, variant: u8, rate: f64) -> Vec<f32> {
     let seed = Seed::of(&[instrument as u64, mark as u64, u64::from(variant)]);
     let stroke = Stroke { seed, bright: f64::from(force.value()) - 80.0 / 127.0, rate };
-    match instrument {
+    let mut out = match instrument {
         Instrument::Iron => stroke.iron(mark),
         Instrument::Shaker => stroke.shaker(mark),
         Instrument::Scraper => stroke.scraper(mark),
@@ -72,7 +74,9 @@ pub fn samples(instrument: Instrument, mark: Mark, force: Force, variant: u8, ra
         Instrument::HiHat => stroke.hi_hat(mark),
         Instrument::Cowbell => stroke.cowbell(mark),
         Instrument::Sticks => stroke.sticks(),
-    }
+    };
+    fade_end(&mut out);
+    out
 }
 
 /// The modes of a struck iron, conga, cowbell or pair of sticks; empty for what is mostly noise.

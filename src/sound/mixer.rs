@@ -5,6 +5,7 @@
 
 use super::bank::Bank;
 use super::plan::{Event, Plan};
+use super::room::Room;
 
 /// How many samples are worked at a time: small enough for a voice, left and right to stay in the nearest cache.
 const WORK: usize = 2048;
@@ -22,11 +23,15 @@ pub struct Mixer<'a> {
     /// The events that sound, by place.
     sounding: Vec<Vec<Event>>,
     voice: Vec<f32>,
+    room: Option<Room>,
+    /// What is mixed but not yet taken, from `taken` on.
+    ready: [Vec<f32>; 2],
+    taken: usize,
 }
 
 impl<'a> Mixer<'a> {
-    /// A mixer at the start of a track.
-    pub fn new(plan: &'a Plan, bank: &'a Bank) -> Self {
+    /// A mixer at the start of a track, dry or in a room.
+    pub fn new(plan: &'a Plan, bank: &'a Bank, room: Option<Room>) -> Self {
         let mut fades: Vec<(u32, Vec<f32>)> = Vec::new();
         for event in &plan.events {
             if event.fade > 0 && !fades.iter().any(|(length, _)| *length == event.fade) {
@@ -34,7 +39,8 @@ impl<'a> Mixer<'a> {
             }
         }
         let sounding = vec![Vec::new(); plan.places.len()];
-        Mixer { plan, bank, fades, at: 0, next: 0, sounding, voice: vec![0.0; WORK] }
+        let ready = [vec![0.0; WORK], vec![0.0; WORK]];
+        Mixer { plan, bank, fades, at: 0, next: 0, sounding, voice: vec![0.0; WORK], room, ready, taken: WORK }
     }
 
     /// The sample after the last stroke has died away.
@@ -45,14 +51,34 @@ impl<'a> Mixer<'a> {
 
     /// Fills the next block; both channels must be equally long.
     pub fn fill(&mut self, left: &mut [f32], right: &mut [f32]) {
-        for (left, right) in left.chunks_mut(WORK).zip(right.chunks_mut(WORK)) {
-            self.work(left, right);
+        let mut filled = 0;
+        while filled < left.len() {
+            if self.taken == WORK {
+                self.work();
+            }
+            let count = (left.len() - filled).min(WORK - self.taken);
+            let (to, from) = (filled..filled + count, self.taken..self.taken + count);
+            left[to.clone()].copy_from_slice(&self.ready[0][from.clone()]);
+            right[to].copy_from_slice(&self.ready[1][from]);
+            filled += count;
+            self.taken += count;
         }
     }
 
-    fn work(&mut self, left: &mut [f32], right: &mut [f32]) {
+    /// Mixes the next stretch.
+    fn work(&mut self) {
+        let [mut left, mut right] = std::mem::take(&mut self.ready);
         left.fill(0.0);
         right.fill(0.0);
+        self.strike(&mut left, &mut right);
+        if let Some(room) = &mut self.room {
+            room.add(&mut left, &mut right);
+        }
+        self.ready = [left, right];
+        self.taken = 0;
+    }
+
+    fn strike(&mut self, left: &mut [f32], right: &mut [f32]) {
         let end = self.at + left.len() as u64;
         while let Some(event) = self.plan.events.get(self.next).filter(|event| event.start < end) {
             self.sounding[usize::from(event.place)].push(*event);

@@ -6,10 +6,12 @@
 use std::io::{self, Write};
 
 use super::bank::Bank;
+use super::flac::{self, Tag};
 use super::loudness::{Limiter, Meter, amplitude, level};
 use super::mixer::Mixer;
 use super::plan::Plan;
-use super::settings::{RATES, Settings};
+use super::room::{self, Room};
+use super::settings::{Mix, RATES, Settings};
 use super::wav;
 use crate::pan::Band;
 use crate::performance::Performance;
@@ -79,6 +81,53 @@ impl Report {
 /// # Errors
 /// When `out` fails, the sample rate is out of [`RATES`], or the file would be longer than 4 GiB.
 pub fn render_wav(performance: &Performance, band: &Band, settings: &Settings, out: impl Write) -> io::Result<Report> {
+    render(performance, band, settings, |frames| wav::Writer::new(out, settings.rate, settings.depth, frames))
+}
+
+/// Renders a performance to a stereo FLAC file; see [`render_wav`]. Floating point becomes 24 bits.
+///
+/// - `tags`: what a player shows; [`tags`] makes the usual ones.
+///
+/// # Errors
+/// When `out` fails, the sample rate is out of [`RATES`], or the file would be longer than 2^36 samples.
+pub fn render_flac(
+    performance: &Performance,
+    band: &Band,
+    settings: &Settings,
+    tags: &[Tag],
+    out: impl Write,
+) -> io::Result<Report> {
+    render(performance, band, settings, |frames| flac::Writer::new(out, settings.rate, settings.depth, frames, tags))
+}
+
+/// The usual tags: the tune, who made it, the part that a mix is for, and the tempo at the start.
+pub fn tags(performance: &Performance, settings: &Settings) -> Vec<Tag> {
+    let tag = |name: &str, text: &str| (name.to_owned(), text.to_owned());
+    let mut tags = vec![tag("TITLE", &performance.title)];
+    tags.extend(performance.by.iter().map(|by| tag("ARTIST", by)));
+    if let Mix::Alone(number) | Mix::Front(number) | Mix::Without(number) = settings.mix {
+        let voice = performance.voices.iter().find(|voice| voice.part == Some(number));
+        tags.extend(voice.map(|voice| tag("PART", &voice.name)));
+    }
+    tags.push(tag("BPM", &performance.tempo.at(performance.begin).tempo.to_string()));
+    tags
+}
+
+/// What writes a file of some format.
+pub(super) trait TrackWriter {
+    /// Takes a block of left and right samples.
+    fn write(&mut self, left: &[f32], right: &[f32]) -> io::Result<()>;
+    /// Ends the file.
+    fn finish(self) -> io::Result<()>;
+}
+
+/// Renders to a writer that is made once the number of samples is known.
+fn render<W: TrackWriter>(
+    performance: &Performance,
+    band: &Band,
+    settings: &Settings,
+    writer: impl FnOnce(u64) -> io::Result<W>,
+) -> io::Result<Report> {
     if !RATES.contains(&settings.rate) {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "the sample rate is out of bounds"));
     }
@@ -86,7 +135,7 @@ pub fn render_wav(performance: &Performance, band: &Band, settings: &Settings, o
     let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(settings.rate));
     let track = Track::new(&plan, &bank, settings);
     let finish = track.measured();
-    let mut writer = wav::Writer::new(out, settings.rate, settings.depth, track.frames)?;
+    let mut writer = writer(track.frames)?;
     track.finished(&finish, &mut |left, right| writer.write(left, right))?;
     writer.finish()?;
     Ok(Report {
@@ -133,8 +182,10 @@ struct Track<'a> {
 
 impl<'a> Track<'a> {
     fn new(plan: &'a Plan, bank: &'a Bank, settings: &'a Settings) -> Self {
-        let mut mixer = Mixer::new(plan, bank);
-        let frames = plan.frames.max(mixer.ends());
+        let rate = f64::from(settings.rate);
+        let mut mixer = Mixer::new(plan, bank, settings.room.then(|| Room::new(rate)));
+        let echoes = if settings.room { (room::T60 * rate) as u64 } else { 0 };
+        let frames = plan.frames.max(mixer.ends()) + echoes;
         let room = MEMORY.saturating_sub(bank.bytes());
         let held = usize::try_from(frames).unwrap_or(usize::MAX).min(room / size_of::<[f32; 2]>());
         let (mut left, mut right) = (vec![0.0; held], vec![0.0; held]);

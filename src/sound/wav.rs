@@ -5,6 +5,7 @@
 
 use std::io::{self, Write};
 
+use super::render::TrackWriter;
 use super::settings::Depth;
 
 /// The format code of whole-number samples.
@@ -63,12 +64,11 @@ impl<W: Write> Writer<W> {
         out.write_all(&header(rate, 2, depth, frames)?)?;
         Ok(Writer { out, depth, bytes: Vec::new() })
     }
+}
 
-    /// Writes a block; samples beyond -1 to 1 are cut off there in whole-number files.
-    ///
-    /// # Errors
-    /// When `out` fails.
-    pub fn write(&mut self, left: &[f32], right: &[f32]) -> io::Result<()> {
+impl<W: Write> TrackWriter for Writer<W> {
+    // Samples beyond -1 to 1 are cut off there in whole-number files.
+    fn write(&mut self, left: &[f32], right: &[f32]) -> io::Result<()> {
         self.bytes.resize(2 * left.len() * usize::from(self.depth.bytes()), 0);
         match self.depth {
             Depth::Bits16 => fill(&mut self.bytes, left, right, |l, r| {
@@ -87,11 +87,7 @@ impl<W: Write> Writer<W> {
         self.out.write_all(&self.bytes)
     }
 
-    /// Ends the file.
-    ///
-    /// # Errors
-    /// When `out` fails.
-    pub fn finish(mut self) -> io::Result<()> {
+    fn finish(mut self) -> io::Result<()> {
         // Stereo samples have an even number of bytes, so no pad byte is ever due.
         self.out.flush()
     }

@@ -3,9 +3,12 @@
 use std::f64::consts::TAU;
 
 use panfold::music::{Cents, Force, Hertz, Pitch, Tuning};
-use panfold::pan::PanKind;
+use panfold::notation::tree::Mark;
+use panfold::pan::{Instrument, PanKind};
 use panfold::sound::bank::Body;
-use panfold::sound::pan_voice::StruckNote;
+use panfold::sound::engine_room::{self, BAR, MEMBRANE, PLATE, RING, shaker};
+use panfold::sound::pan_voice::{OFFSETS, PARTIALS, StruckNote};
+use panfold::sound::partial::{self, Partial};
 use realfft::RealFftPlanner;
 
 const RATE: f64 = 44_100.0;
@@ -85,6 +88,219 @@ fn fundamentals_lie_on_the_handbooks_frequencies() {
             let after = &after[..after.len().min(RATE as usize)];
             let (found, _) = peak(after, hertz);
             assert!(cents(hertz, found).abs() < 1.0, "{kind} {name} at {velocity}: {found} Hz, not {hertz}");
+        }
+    }
+}
+
+/// The envelope of a partial: the samples turned back by its frequency and averaged over `window` seconds (a Hann
+/// window), every millisecond.
+fn envelope(samples: &[f32], hertz: f64, window: f64) -> Vec<f64> {
+    let half = (0.5 * window * RATE) as usize;
+    let turned: Vec<(f64, f64)> = samples
+        .iter()
+        .enumerate()
+        .map(|(n, sample)| {
+            let angle = TAU * hertz * n as f64 / RATE;
+            (f64::from(*sample) * angle.cos(), f64::from(*sample) * angle.sin())
+        })
+        .collect();
+    let weight = |n: usize| 0.5 + 0.5 * (TAU * (n as f64 - half as f64) / (2 * half) as f64).cos();
+    let weights: Vec<f64> = (0..2 * half).map(weight).collect();
+    let total: f64 = weights.iter().sum();
+    let at = |centre: usize| {
+        let (mut re, mut im) = (0.0, 0.0);
+        for (k, weight) in weights.iter().enumerate() {
+            let place = (centre + k).checked_sub(half);
+            let Some((a, b)) = place.and_then(|place| turned.get(place)) else { continue };
+            (re, im) = (re + weight * a, im + weight * b);
+        }
+        2.0 * (re * re + im * im).sqrt() / total
+    };
+    (0..samples.len()).step_by(44).map(at).collect()
+}
+
+fn highest(envelope: &[f64]) -> (usize, f64) {
+    let top = (0..envelope.len()).max_by(|a, b| envelope[*a].total_cmp(&envelope[*b])).expect("an envelope");
+    (top, envelope[top])
+}
+
+/// T60 of an envelope by backward integration (Schroeder, J. Acoust. Soc. Am. 37, 1965; ISO 3382): the slope between
+/// -5 and -35 dB of the energy that is still to come.
+fn t60(envelope: &[f64]) -> f64 {
+    let mut left = 0.0;
+    let mut to_come: Vec<f64> = envelope
+        .iter()
+        .rev()
+        .map(|value| {
+            left += value * value;
+            left
+        })
+        .collect();
+    to_come.reverse();
+    let when = |level: f64| {
+        let limit = to_come[0] * 10f64.powf(level / 10.0);
+        to_come.iter().position(|energy| *energy < limit).expect("it decays") as f64 * 44.0 / RATE
+    };
+    2.0 * (when(-35.0) - when(-5.0))
+}
+
+/// Measured partials lie up to 17 cents from exact multiples (Hansen, Rossing, Mannette & George, MRS Bulletin 20(3),
+/// 1995; a student report, Illinois 2016), the lowest are tuned near 1 : 2 : 3 (Hansen & Rossing).
+#[test]
+fn partials_lie_near_their_multiples() {
+    assert!(OFFSETS.iter().all(|cents| *cents <= 17.0));
+    let note = struck(PanKind::DoubleSecond, "F#3", 80);
+    let ring = note.ring();
+    let samples = note.ring_samples(RATE, RATE as usize / 2);
+    for k in 1..3 {
+        let multiple = note.frequency.0 * (k + 1) as f64;
+        let (found, _) = peak(&samples[2000..], multiple);
+        assert!(cents(ring[k].frequency, found).abs() < 1.0, "partial {}: {found}", k + 1);
+        assert!(cents(multiple, found).abs() <= OFFSETS[k], "partial {}: {found}", k + 1);
+    }
+    // Another note of the same pan has other offsets: they belong to the note.
+    let other = struck(PanKind::DoubleSecond, "G3", 80);
+    let offset = |note: &StruckNote| cents(2.0 * note.frequency.0, note.ring()[1].frequency);
+    assert!((offset(&note) - offset(&other)).abs() > 0.01);
+}
+
+#[test]
+fn decays_are_the_ones_set_and_low_notes_ring_longer() {
+    for (kind, name) in
+        [(PanKind::Lead, "C4"), (PanKind::Lead, "C6"), (PanKind::TripleCello, "C3"), (PanKind::SixBass, "C2")]
+    {
+        let note = struck(kind, name, 80);
+        let found = t60(&envelope(&note.ring_samples(RATE, usize::MAX), note.frequency.0, 0.02));
+        assert!((found / note.t60() - 1.0).abs() < 0.05, "{kind} {name}: {found} s, set {} s", note.t60());
+    }
+    for kind in PanKind::ALL {
+        let t60s: Vec<f64> = ["C2", "C3", "C4", "C5", "C6"].iter().map(|name| struck(kind, name, 80).t60()).collect();
+        assert!(t60s.is_sorted_by(|low, high| low >= high), "{kind}: {t60s:?}");
+    }
+}
+
+/// Energy passes from the fundamental to the upper partials after the stroke, and harder strokes are brighter (Achong,
+/// J. Sound Vib. 197, 1996; Monteil, Touzé & Thomas 2012): the octave's highest point comes later than the
+/// fundamental's, and later and higher for a louder stroke.
+#[test]
+fn the_octave_swells_and_loud_strokes_are_brighter() {
+    for (kind, name) in [(PanKind::Lead, "D4"), (PanKind::DoubleSecond, "A3"), (PanKind::TripleCello, "D3")] {
+        let measured = [48, 80, 112].map(|velocity| {
+            let note = struck(kind, name, velocity);
+            let samples = note.ring_samples(RATE, RATE as usize / 3);
+            let (first_at, first) = highest(&envelope(&samples, note.frequency.0, 0.02));
+            let (octave_at, octave) = highest(&envelope(&samples, note.ring()[1].frequency, 0.02));
+            assert!(
+                octave_at >= first_at + 10,
+                "{kind} {name}: octave at {octave_at} ms, fundamental at {first_at} ms"
+            );
+            (octave_at, octave / first)
+        });
+        assert!((15..=120).contains(&measured[1].0), "{kind} {name}: {measured:?}");
+        assert!(measured.is_sorted_by(|soft, loud| soft.1 < loud.1 && soft.0 <= loud.0), "{kind} {name}: {measured:?}");
+        assert!(measured[0].0 < measured[2].0, "{kind} {name}: {measured:?}");
+    }
+}
+
+/// 2f · (2^(c/1200) − 1) beats a second between a second partial and an octave note that is c cents off.
+#[test]
+fn a_mistuned_octave_beats_as_arithmetic_says() {
+    for (hertz, off, beats) in [(440.0, 5.0, 2.55), (261.63, 10.0, 3.03), (880.0, 3.0, 3.05)] {
+        let partials =
+            [Partial::new(2.0 * hertz, 0.5, 20.0), Partial::new(2.0 * hertz * Cents(off).ratio(), 0.5, 20.0)];
+        let samples = partial::sum(&partials, 0.5, RATE, 3 * RATE as usize);
+        let envelope = envelope(&samples, 2.0 * hertz, 0.02);
+        let low = |n: &usize| envelope[*n] <= envelope[*n - 1] && envelope[*n] < envelope[*n + 1] && envelope[*n] < 0.1;
+        let dips: Vec<usize> = (20..envelope.len() - 20).filter(low).collect();
+        let seconds = (dips[dips.len() - 1] - dips[0]) as f64 * 44.0 / RATE;
+        let found = (dips.len() - 1) as f64 / seconds;
+        assert!((found / beats - 1.0).abs() < 0.05, "{hertz} Hz, {off} cents: {found} beats a second");
+    }
+}
+
+/// A neighbour an octave up on the same drum rings along, softly and late (Hansen et al. 1995); alone it would not.
+#[test]
+fn the_octave_neighbour_rings_along() {
+    let alone = struck(PanKind::Lead, "C4", 80);
+    let along = StruckNote { neighbours: vec![(12, Hertz(530.0))], ..alone.clone() };
+    let ring = along.ring();
+    assert_eq!(ring.len(), PARTIALS + 1);
+    let neighbour = ring[PARTIALS];
+    assert_eq!(neighbour.frequency, 530.0);
+    assert!(neighbour.level < 0.1 && neighbour.peak_time() > ring[0].peak_time());
+}
+
+/// Strokes that are meant the same differ a little, and are the same in every run.
+#[test]
+fn variants_differ_a_little() {
+    let note = struck(PanKind::Lead, "G4", 96);
+    let [a, b] = [0, 1].map(|variant| note.samples(variant, RATE));
+    let difference: f32 = a.iter().zip(&b).map(|(a, b)| (a - b).powi(2)).sum::<f32>().sqrt();
+    let whole: f32 = a.iter().map(|a| a * a).sum::<f32>().sqrt();
+    assert!(difference > 0.005 * whole && difference < 0.2 * whole, "{difference} of {whole}");
+    assert_eq!(a, note.samples(0, RATE));
+}
+
+/// Mode ratios as textbooks have them, to 0.1 %: the membrane's Bessel zeros (order: Morrison & Rossing 2018, fig. 9.1),
+/// the ring's n(n²−1)/√(n²+1), the free bar, the free plate of Poisson 0.28 from the free-edge equation.
+#[test]
+fn modes_have_textbook_ratios() {
+    let bessel_zeros =
+        [2.404826, 3.831706, 5.135622, 5.520078, 6.380162, 7.015587, 7.588342, 8.417244, 8.653728, 8.771484, 9.761023];
+    let ring = |n: f64| n * (n * n - 1.0) / (n * n + 1.0).sqrt();
+    let rings: Vec<f64> = (2..=6).map(f64::from).map(|n| ring(n) / ring(2.0)).collect();
+    let bars = [4.730041f64, 7.853205, 10.995608, 14.137165].map(|root| root * root / (4.730041 * 4.730041));
+    let near = |a: f64, b: f64| (a / b - 1.0).abs() < 0.001;
+    assert!(MEMBRANE.iter().zip(bessel_zeros).all(|(own, zero)| near(*own, zero / bessel_zeros[0])));
+    assert!(RING.iter().zip(rings).all(|(own, ratio)| near(*own, ratio)));
+    assert!(BAR.iter().zip(bars).all(|(own, ratio)| near(*own, ratio)));
+    assert_eq!(PLATE, [1.0, 1.653, 2.318, 3.772, 4.064, 6.230, 6.507, 7.084]);
+}
+
+/// The rendered iron and conga have their bodies' modes: spectral peaks to 0.1 % (the conga's after its glide).
+#[test]
+fn rendered_bodies_keep_the_ratios() {
+    let force = Force::from_velocity(80);
+    let iron = engine_room::samples(Instrument::Iron, Mark::Open, force, 0, RATE);
+    let (lowest, _) = peak(&iron[2000..], engine_room::IRON);
+    for ratio in &PLATE[..5] {
+        let (found, _) = peak(&iron[2000..], engine_room::IRON * ratio);
+        assert!((found / lowest / ratio - 1.0).abs() < 0.001, "{ratio}: {}", found / lowest);
+    }
+    let conga = engine_room::samples(Instrument::Conga, Mark::Open, force, 0, RATE);
+    let (lowest, _) = peak(&conga[8000..], engine_room::CONGA);
+    let (second, _) = peak(&conga[8000..], engine_room::CONGA * MEMBRANE[1]);
+    assert!((second / lowest / 1.593 - 1.0).abs() < 0.002, "{}", second / lowest);
+}
+
+/// P. R. Cook, Computer Music Journal 21(3), 1997: time constants of 45.3 ms and 0.884 ms; at 44,100 Hz 0.99950 and
+/// 0.97468 a sample; one resonance at 3200 Hz.
+#[test]
+fn the_shaker_has_the_published_constants() {
+    let time = |decay: f64| -1.0 / (decay.ln() * shaker::RATE);
+    assert!((time(shaker::SYSTEM_DECAY) - 0.0453).abs() < 0.0001);
+    assert!((time(shaker::SOUND_DECAY) - 0.000_884).abs() < 0.000_001);
+    assert!((shaker::SYSTEM_DECAY.powf(shaker::RATE / 44_100.0) - 0.999_50).abs() < 0.000_01);
+    assert!((shaker::SOUND_DECAY.powf(shaker::RATE / 44_100.0) - 0.974_68).abs() < 0.000_01);
+    let samples = engine_room::samples(Instrument::Shaker, Mark::Stroke, Force::from_velocity(80), 0, RATE);
+    let (power, width) = spectrum(&samples);
+    let moment: f64 = power.iter().enumerate().map(|(line, power)| line as f64 * width * power).sum();
+    let centre = moment / power.iter().sum::<f64>();
+    assert!((2700.0..4200.0).contains(&centre), "{centre} Hz");
+}
+
+/// Every stroke that an instrument allows sounds, begins at once, and ends without a step.
+#[test]
+fn every_stroke_of_the_engine_room_sounds_and_ends() {
+    for instrument in Instrument::ALL {
+        for mark in instrument.marks() {
+            let samples = engine_room::samples(instrument, *mark, Force::from_velocity(96), 0, RATE);
+            let loudest = samples.iter().fold(0f32, |most, sample| most.max(sample.abs()));
+            assert!((0.3..=1.0).contains(&loudest), "{instrument} {mark:?}: {loudest}");
+            let early = samples.iter().take(900).any(|sample| sample.abs() > 0.2 * loudest);
+            assert!(early, "{instrument} {mark:?} begins late");
+            assert!(samples.last().is_some_and(|last| last.abs() < 1e-4), "{instrument} {mark:?} ends in a step");
+            assert!(samples.len() < 2 * RATE as usize, "{instrument} {mark:?}: {} samples", samples.len());
         }
     }
 }

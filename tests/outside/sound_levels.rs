@@ -9,7 +9,7 @@ use panfold::performance::stroke::VoicePlayer;
 use panfold::performance::{Performance, Sound};
 use panfold::sound::loudness::Meter;
 use panfold::sound::plan::Plan;
-use panfold::sound::{Depth, Mix, Report, Settings, render_wav, wav};
+use panfold::sound::{Depth, Mix, Report, Settings, render_flac, render_wav, tags, wav};
 
 use crate::band::{pan, performance, plain_band, stroke, twelve_parts};
 
@@ -182,4 +182,82 @@ fn a_mix_says_who_is_heard() {
         [Mix::Band, Mix::Alone(0), Mix::Front(1), Mix::Without(0)].map(energy),
         [(2, 4), (1, 2), (2, 4), (1, 2)]
     );
+}
+
+/// The crate `claxon` reads the FLAC file: the same samples as the WAV file's, and the tags.
+#[test]
+fn an_independent_reader_reads_flac() {
+    let mut tune = twelve_parts(2);
+    tune.by = Some("a made-up player".into());
+    for depth in [Depth::Bits16, Depth::Bits24] {
+        let settings = Settings { depth, mix: Mix::Front(1), ..Settings::default() };
+        let mut bytes = Vec::new();
+        let report = render_flac(&tune, &plain_band(), &settings, &tags(&tune, &settings), &mut bytes).expect("memory");
+        let mut reader = claxon::FlacReader::new(bytes.as_slice()).expect("a FLAC file");
+        let info = reader.streaminfo();
+        assert_eq!((info.sample_rate, info.channels), (44_100, 2));
+        assert!(info.samples.is_some_and(|count| (report.frames..report.frames + 32).contains(&count)));
+        let tag = |name: &str| reader.get_tag(name).collect::<Vec<_>>().join("|");
+        assert_eq!(
+            ["TITLE", "ARTIST", "PART", "BPM"].map(tag),
+            ["Ebb and Flow", "a made-up player", "part-1", "120"].map(String::from)
+        );
+        let flac: Vec<i32> = reader.samples().map(|sample| sample.expect("a sample")).collect();
+        let (_, wav) = rendered(&tune, &settings);
+        let mut wav = hound::WavReader::new(wav.as_slice()).expect("a WAV file");
+        let wav: Vec<i32> = wav.samples::<i32>().map(|sample| sample.expect("a sample")).collect();
+        assert!(flac[..wav.len()] == wav, "{depth:?}");
+    }
+}
+
+#[test]
+fn a_room_adds_echoes_and_no_difference_between_blocks() {
+    let one = performance(&[pan(PanKind::Lead)], vec![note(0, 0, 72, 96)], 1);
+    let dry = rendered(&one, &Settings::default()).0;
+    let [small, large] =
+        [100, 4096].map(|block| rendered(&one, &Settings { room: true, block, ..Settings::default() }));
+    assert!(small.1 == large.1);
+    assert_eq!(small.0.frames - dry.frames, (0.55 * 44_100.0) as u64);
+}
+
+/// A damped note is silent soon after its length; the same note undamped rings on. Neither ends in a click: no step
+/// between neighbouring samples is larger than the sound itself makes.
+#[test]
+fn damped_notes_die_and_nothing_clicks() {
+    let sound = |damped: bool| {
+        let mut struck = note(0, 0, 60, 96);
+        struck.damped = damped;
+        let float = Settings { depth: Depth::Float, ..Settings::default() };
+        let bytes = rendered(&performance(&[pan(PanKind::Lead)], vec![struck], 4), &float).1;
+        let mut reader = hound::WavReader::new(bytes.as_slice()).expect("a WAV file");
+        let all: Vec<f32> = reader.samples::<f32>().map(|sample| sample.expect("a sample")).collect();
+        all.into_iter().step_by(2).collect::<Vec<f32>>()
+    };
+    let (damped, open) = (sound(true), sound(false));
+    // 4 eighths of a quarter at 120 a minute are 0.25 s; the hand takes less than 0.1 s.
+    let late = (0.35 * 44_100.0) as usize;
+    assert!(damped[late..].iter().all(|sample| *sample == 0.0));
+    assert!(open[late..late + 4410].iter().any(|sample| sample.abs() > 0.01));
+    for samples in [damped, open] {
+        let from = (0.05 * 44_100.0) as usize;
+        let steps = samples.windows(2).skip(from).map(|pair| (pair[1] - pair[0]).abs());
+        let first = samples.windows(2).take(from).map(|pair| (pair[1] - pair[0]).abs()).fold(0.0, f32::max);
+        assert!(steps.fold(0.0, f32::max) < first);
+        assert!(samples.last().is_some_and(|last| last.abs() < 1e-3));
+    }
+}
+
+/// Rolled strokes after the first stay within 5 ms of their place; the first is exact.
+#[test]
+fn a_roll_is_slightly_uneven_after_its_first_stroke() {
+    let mut roll: Vec<_> = (0..32).map(|k| note(k, 0, 60, 90)).collect();
+    roll.iter_mut().enumerate().for_each(|(k, stroke)| stroke.roll = Some(k as u16));
+    let plan = Plan::new(&performance(&[pan(PanKind::Lead)], roll, 4), &plain_band(), &Settings::default());
+    let mut starts: Vec<u64> = plan.events.iter().map(|event| event.start).collect();
+    starts.dedup();
+    assert_eq!(starts.len(), 32);
+    let off: Vec<f64> =
+        starts.iter().enumerate().map(|(k, start)| *start as f64 / 44_100.0 - k as f64 * 0.0625).collect();
+    assert_eq!(off[0], 0.0);
+    assert!(off.iter().all(|seconds| seconds.abs() < 0.005) && off.iter().any(|seconds| seconds.abs() > 0.0005));
 }
