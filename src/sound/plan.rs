@@ -233,7 +233,9 @@ fn body(voice: &Voice, band: &Band, settings: &Settings) -> Body {
     }
 }
 
-/// How loud a player sounds beside the others, in dB. Our own setting.
+/// How loud a player sounds beside the others, in dB. Our own setting, by measured loudness: in eighths of one force
+/// the basses come to the loudness of the leads, the middle pans 3 to 5 LU below, the iron's ringing stroke 5 LU below,
+/// congas and kick 4 to 7, snare and sticks 8, the rest 11 to 15: heard, without covering a pan.
 fn balance(player: &VoicePlayer) -> f64 {
     match player {
         VoicePlayer::Pan { kind, .. } => match kind {
@@ -245,14 +247,15 @@ fn balance(player: &VoicePlayer) -> f64 {
             PanKind::SixBass | PanKind::NineBass => 2.0,
         },
         VoicePlayer::Percussion(instrument) => match instrument {
-            Instrument::Iron => -9.0,
-            Instrument::Shaker | Instrument::Scraper => -15.0,
-            Instrument::Conga => -5.0,
-            Instrument::Kick => 0.0,
-            Instrument::Snare => -8.0,
-            Instrument::HiHat => -16.0,
-            Instrument::Cowbell => -12.0,
-            Instrument::Sticks => -7.0,
+            Instrument::Iron => 5.0,
+            Instrument::Shaker => -1.0,
+            Instrument::Scraper => 0.0,
+            Instrument::Conga => 8.0,
+            Instrument::Kick => 9.0,
+            Instrument::Snare => 10.0,
+            Instrument::HiHat => 1.0,
+            Instrument::Cowbell => 5.0,
+            Instrument::Sticks => 6.0,
         },
     }
 }

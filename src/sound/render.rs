@@ -144,7 +144,7 @@ fn render<W: TrackWriter>(
         loudness: finish.loudness,
         true_peak: finish.true_peak,
         gain: level(finish.gain),
-        limited: -level(finish.lowest),
+        limited: 0.0 - level(finish.lowest),
         reached: (finish.loudness - settings.loudness).abs() <= 0.1,
         strokes: plan.strokes,
         distinct: bank.len(),

@@ -1,9 +1,7 @@
 //! A light room: early and late echoes of the band, a `fundsp` graph of eight delay lines that feed each other.
 
 use fundsp::MAX_BUFFER_SIZE;
-use fundsp::prelude64::{
-    AudioUnit, BufferArray, U2, U4, U8, delay, fdn, lowpole_hz, mul, multijoin, multisplit, stacki,
-};
+use fundsp::prelude64::{AudioUnit, BufferArray, U2, U4, U8, delay, fdn, lowpole_hz, multijoin, multisplit, stacki};
 
 use super::partial::LN_1000;
 
@@ -35,7 +33,7 @@ impl Room {
         let line = |number: u64| {
             let length = DELAYS[number as usize];
             let turn = (-LN_1000 * f64::from(length) / T60).exp();
-            delay(length) >> lowpole_hz(DULL) >> mul(turn as f32)
+            delay(length) >> (lowpole_hz(DULL) * turn as f32)
         };
         let mut graph: Box<dyn AudioUnit> =
             Box::new(multisplit::<U2, U4>() >> fdn::<U8, _>(stacki::<U8, _, _>(line)) >> multijoin::<U2, U4>());

@@ -2,11 +2,13 @@
 
 use std::io::{self, Write};
 
-use panfold::music::{Length, Moment};
+use panfold::music::{Cents, Force, Hertz, Length, Moment, Tuning};
 use panfold::notation::tree::Mark;
-use panfold::pan::{Instrument, PanKind};
+use panfold::pan::face::{Drum, NoteArea, Sureness};
+use panfold::pan::{Instrument, Pan, PanKind};
 use panfold::performance::stroke::VoicePlayer;
 use panfold::performance::{Performance, Sound};
+use panfold::sound::bank::Body;
 use panfold::sound::loudness::Meter;
 use panfold::sound::plan::Plan;
 use panfold::sound::{Depth, Mix, Report, Settings, render_flac, render_wav, tags, wav};
@@ -76,6 +78,30 @@ fn a_997_hz_sine_reads_as_the_standard_says() {
     let mut meter = Meter::new(44_100);
     meter.add(&sine, &sine);
     assert!(meter.loudness().abs() < 0.05, "{}", meter.loudness());
+}
+
+/// EBU Tech 3341 (version 4, 2023), table 1, signals 1 to 5: 1 kHz in both channels, seconds and peak level of each
+/// stretch; -23 LUFS (signal 2: -33) within 0.1 LU. The gates matter in 3 and 4.
+#[test]
+fn the_published_loudness_signals_read_as_published() {
+    let signals: [(&[(f64, f64)], f64); 5] = [
+        (&[(20.0, -23.0)], -23.0),
+        (&[(20.0, -33.0)], -33.0),
+        (&[(10.0, -36.0), (60.0, -23.0), (10.0, -36.0)], -23.0),
+        (&[(10.0, -72.0), (10.0, -36.0), (60.0, -23.0), (10.0, -36.0), (10.0, -72.0)], -23.0),
+        (&[(20.0, -26.0), (20.1, -20.0), (20.0, -26.0)], -23.0),
+    ];
+    // At 48 kHz a millisecond is one turn of 48 samples.
+    let turn: Vec<f32> = (0..48).map(|n| (std::f64::consts::TAU * f64::from(n) / 48.0).sin() as f32).collect();
+    for (stretches, expected) in signals {
+        let mut meter = Meter::new(48_000);
+        for (seconds, level) in stretches {
+            let gain = 10f32.powf(*level as f32 / 20.0);
+            let block: Vec<f32> = turn.iter().map(|sample| sample * gain).collect();
+            (0..(seconds * 1000.0) as u32).for_each(|_| meter.add(&block, &block));
+        }
+        assert!((meter.loudness() - expected).abs() <= 0.1, "{stretches:?}: {}", meter.loudness());
+    }
 }
 
 /// The track read back from its bytes, by the crate `ebur128` (BS.1770): -16 LUFS ±0.1 and at most -1 dBTP.
@@ -260,4 +286,40 @@ fn a_roll_is_slightly_uneven_after_its_first_stroke() {
         starts.iter().enumerate().map(|(k, start)| *start as f64 / 44_100.0 - k as f64 * 0.0625).collect();
     assert_eq!(off[0], 0.0);
     assert!(off.iter().all(|seconds| seconds.abs() < 0.005) && off.iter().any(|seconds| seconds.abs() > 0.0005));
+}
+
+#[test]
+fn any_number_of_threads_gives_the_same_bytes() {
+    let tune = twelve_parts(1);
+    let [one, three] = [1, 3].map(|threads| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
+        pool.install(|| {
+            let mut flac = Vec::new();
+            render_flac(&tune, &plain_band(), &Settings::default(), &[], &mut flac).expect("memory takes all");
+            (rendered(&tune, &Settings::default()).1, flac)
+        })
+    });
+    assert!(one == three);
+}
+
+/// A pan of the band sounds as its notes were measured: a note 30 cents sharp on a band tuned to 442 Hz, and the octave
+/// on the same drum rings along.
+#[test]
+fn a_pan_of_the_band_sounds_as_measured() {
+    let area = |name: &str, cents: f64| NoteArea {
+        name: name.parse().expect(name),
+        pitch: name.parse().expect(name),
+        ring: None,
+        angle: None,
+        cents: Cents(cents),
+    };
+    let drums = vec![Drum { notes: vec![area("A4", 30.0), area("A5", 0.0)] }, Drum { notes: vec![area("E6", 0.0)] }];
+    let (title, source, note) = (String::new(), String::new(), String::new());
+    let (name, sureness) = ("own".to_owned(), Sureness::default());
+    let own = Pan { name, title, kind: PanKind::Lead, drums, sureness, source, note };
+    let body = Body::pan(&own, Tuning { a4: Hertz(442.0) }, 0);
+    let struck = body.struck("A4".parse().expect("a name"), Force::from_velocity(80)).expect("a pan");
+    // 442 · 2^(30/1200), and 884 Hz for the A5; the E6 is on another drum.
+    assert!((struck.frequency.0 - 449.726).abs() < 0.001, "{:?}", struck.frequency);
+    assert_eq!(struck.neighbours, [(12, Hertz(884.0))]);
 }
