@@ -128,6 +128,9 @@ fn sparse_sticks_stay_below_the_ceiling() {
     meter.add(&left, &right);
     assert!(meter.true_peak() <= -1.0, "{}", meter.true_peak());
     assert!(!report.reached && report.loudness < -16.1 && report.limited > 5.0, "{report:?}");
+    // The limiter looks ahead, yet moves nothing: the third click is a second in, after silence.
+    let third = left.iter().skip(43_000).position(|sample| *sample != 0.0);
+    assert!(third.is_some_and(|at| (1100..1103).contains(&at)), "{third:?}");
 }
 
 #[test]
