@@ -1,9 +1,25 @@
 //! The tune: what the tree says, with every name looked up in the band and every length counted out.
 //!
-//! - [`model`]: the tune as later rooms see it.
+//! - [`model`]: the tune as later rooms see it;
+//! - [`resolve()`]: from tree and band to tune;
+//! - [`header`], [`section`]: settings, parts, patterns and rows as the tree has them, put together by name;
+//! - [`bars`], [`cells`], [`marks`]: bars, cells, chords and dynamics counted out;
+//! - [`rows`], [`form`]: what each part plays, and which section comes when;
+//! - [`findings`]: the kinds of finding of this room.
 //!
 //! After this room no code asks again whether a name or a bar count is right.
 
+pub mod bars;
+pub mod cells;
+pub mod findings;
+pub mod form;
+pub mod header;
+pub mod marks;
 pub mod model;
+pub mod resolve;
+pub mod rows;
+pub mod section;
 
+pub use header::band_path;
 pub use model::{Event, Part, Player, Section, Tune};
+pub use resolve::resolve;

@@ -1,0 +1,79 @@
+//! How many bars a section has, and when each begins.
+
+use std::sync::Arc;
+
+use super::findings::BARS_DIFFER;
+use super::section::{Written, WrittenBody};
+use crate::music::{Length, Meter};
+use crate::notation::tree::{Instruction, PatternLine};
+use crate::text::{Finding, Source, Span, words};
+
+/// The number of bars of a section: what most of its rows have, of two as common numbers the one that comes first. Rows
+/// that differ become findings. A section without any written bar takes the bars of the first pattern that it plays.
+pub fn count(section: &Written, patterns: &[&PatternLine], source: &Arc<Source>, findings: &mut Vec<Finding>) -> usize {
+    let rows = rows(section, source);
+    let Some(count) = most_common(&rows) else { return pattern_bars(section, patterns) };
+    let model = rows.iter().find(|row| row.bars == count).expect("one row has the most common number");
+    for row in rows.iter().filter(|row| row.bars != count) {
+        findings.push(differs(row, model, count, &section.name.value, source));
+    }
+    count
+}
+
+/// A row that is written out in bars.
+struct BarRow<'a> {
+    name: &'a str,
+    span: Span,
+    bars: usize,
+}
+
+/// The rows with bars in the order of the file.
+fn rows<'a>(section: &Written, source: &'a Arc<Source>) -> Vec<BarRow<'a>> {
+    let mut rows: Vec<(Span, usize)> = Vec::new();
+    rows.extend(section.rows.iter().flatten().filter_map(|row| match &row.body {
+        WrittenBody::Cells(bars) => Some((row.name.span, bars.len())),
+        WrittenBody::Instruction(_) => None,
+    }));
+    rows.extend(section.chords.name.map(|span| (span, section.chords.bars.len())));
+    rows.extend(section.words.name.map(|span| (span, section.words.bars.len())));
+    rows.extend(section.dynamics.name.map(|span| (span, section.dynamics.bars.len())));
+    rows.sort();
+    rows.into_iter().map(|(span, bars)| BarRow { name: source.slice(span), span, bars }).collect()
+}
+
+fn most_common(rows: &[BarRow]) -> Option<usize> {
+    let votes = |bars: usize| rows.iter().filter(|row| row.bars == bars).count();
+    // `max_by_key` takes the last of equals, so the first comes last.
+    rows.iter().rev().map(|row| row.bars).max_by_key(|bars| votes(*bars))
+}
+
+fn pattern_bars(section: &Written, patterns: &[&PatternLine]) -> usize {
+    let played = section.rows.iter().flatten().filter_map(|row| match row.body {
+        WrittenBody::Instruction(instruction) => match &instruction.value {
+            Instruction::Play(name) => patterns.iter().find(|pattern| pattern.name.value == name.value),
+            _ => None,
+        },
+        WrittenBody::Cells(_) => None,
+    });
+    played.map(|pattern| pattern.bars.len()).next().unwrap_or(0)
+}
+
+fn differs(row: &BarRow, model: &BarRow, count: usize, section: &str, source: &Arc<Source>) -> Finding {
+    let (has, wants) = (words::count(row.bars, "bar"), words::count(count, "bar"));
+    let message =
+        format!("the row `{}` of section `{section}` has {has}, the row `{}` has {wants}", row.name, model.name);
+    let missing = count.abs_diff(row.bars);
+    let help = if row.bars < count {
+        format!("add {}, or `| . |` for each bar of rest", words::count(missing, "bar"))
+    } else {
+        format!("take {} out, or see whether a bar line is too many", words::count(missing, "bar"))
+    };
+    Finding::error(&BARS_DIFFER, message).at(source, row.span).label(has).help(help).part(row.name)
+}
+
+/// When each of `count` bars begins, and when the last ends. A pickup shortens the first.
+pub fn starts(count: usize, meter: Meter, pickup: Option<Length>) -> (Vec<Length>, Length) {
+    let first = pickup.unwrap_or(meter.bar());
+    let start = |bar: usize| if bar == 0 { Length::ZERO } else { first + meter.bar() * (bar as i64 - 1) };
+    ((0..count).map(start).collect(), start(count))
+}

@@ -1,0 +1,229 @@
+//! Bars of cells counted out: strokes with exact starts and lengths, holds put together over bar lines.
+
+use super::model::{Carry, Event, Note, Struck};
+use crate::music::{Length, Meter, Pitch};
+use crate::notation::tree::{Bar, BarContent, Cell, Mark, Notes, Slot, Slots, Strike, Written};
+use crate::text::Span;
+
+/// Something that is not right with a bar or a cell; the caller knows the part and the section and makes the finding.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Trouble {
+    /// `%` without a bar before it.
+    NothingToRepeat(Span),
+    /// `-` or `~` where nothing sounds.
+    NothingToHold(Span),
+    /// A percussion stroke in a pan's row.
+    MarkOnPan(Mark, Span),
+    /// A note in a percussion row.
+    NoteOnPercussion(Span),
+    /// A stroke that the instrument does not have.
+    MarkNotAllowed(Mark, Span),
+    /// Two percussion strokes at once.
+    MarksTogether(Span),
+}
+
+impl Trouble {
+    /// Where it is.
+    pub fn span(self) -> Span {
+        match self {
+            Trouble::NothingToRepeat(span)
+            | Trouble::NothingToHold(span)
+            | Trouble::MarkOnPan(_, span)
+            | Trouble::NoteOnPercussion(span)
+            | Trouble::MarkNotAllowed(_, span)
+            | Trouble::MarksTogether(span) => span,
+        }
+    }
+}
+
+/// What kind of strokes a row may hold.
+#[derive(Clone, Copy, Debug)]
+pub enum Allowed<'a> {
+    /// Notes of a pan.
+    Notes,
+    /// These percussion strokes.
+    Marks(&'a [Mark]),
+}
+
+/// A row being counted out.
+pub struct Counter<'a> {
+    allowed: Allowed<'a>,
+    meter: Meter,
+    /// The strokes so far.
+    pub events: Vec<Event>,
+    /// What goes on from the section before, if the row begins with a hold.
+    pub carry: Carry,
+    /// What was not right.
+    pub trouble: Vec<Trouble>,
+    state: State,
+}
+
+/// Whether a hold has something to hold.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum State {
+    /// At the row's very start: a hold goes on from the section before.
+    Start,
+    Sounding,
+    Silent,
+}
+
+/// Where a slot lies.
+struct Place {
+    start: Length,
+    end: Length,
+    bar: u32,
+    straight: bool,
+    span: Span,
+}
+
+impl<'a> Counter<'a> {
+    /// A counter for a row of a section in `meter`; `row` is the row's place.
+    pub fn new(allowed: Allowed<'a>, meter: Meter, row: Span) -> Self {
+        let carry = Carry { length: Length::ZERO, rolled: false, span: row };
+        Counter { allowed, meter, events: Vec::new(), carry, trouble: Vec::new(), state: State::Start }
+    }
+
+    /// Counts out `bars` over the section's bars from number `first` on; bars beyond the section's are left out.
+    pub fn bars<'b>(&mut self, bars: impl Iterator<Item = &'b Bar<Cell>>, starts: &[Length], end: Length) {
+        let mut before: Option<&[Cell]> = None;
+        for (number, bar) in bars.take(starts.len()).enumerate() {
+            let start = starts[number];
+            let length = starts.get(number + 1).copied().unwrap_or(end) - start;
+            let cells: Option<&[Cell]> = match &bar.content {
+                BarContent::Cells(cells) => Some(cells),
+                BarContent::Again => {
+                    if before.is_none() {
+                        self.trouble.push(Trouble::NothingToRepeat(bar.span));
+                    }
+                    before
+                }
+                BarContent::Broken => None,
+            };
+            match cells {
+                Some(cells) => self.bar(cells, number as u32, start, length),
+                None => self.state = State::Silent,
+            }
+            // After a broken bar a `%` has nothing to say, but it is not a second mistake either.
+            before = cells.or(Some(&[]));
+        }
+    }
+
+    fn bar(&mut self, cells: &[Cell], bar: u32, start: Length, length: Length) {
+        if cells.is_empty() {
+            self.state = State::Silent;
+            return;
+        }
+        let cell_length = length.fraction(1, cells.len());
+        let straight = self.is_straight(cell_length);
+        let mut at = start;
+        for (i, cell) in cells.iter().enumerate() {
+            let next = start + cell_length * (i as i64 + 1);
+            match &cell.slots {
+                Slots::One(slot) => self.slot(slot, Place { start: at, end: next, bar, straight, span: cell.span }),
+                Slots::Many(slots) => {
+                    let length = cell_length.fraction(1, slots.len());
+                    let straight = straight || self.is_straight(length);
+                    for (j, slot) in slots.iter().enumerate() {
+                        let (start, end) = (at + length * j as i64, at + length * (j as i64 + 1));
+                        self.slot(&slot.value, Place { start, end, bar, straight, span: slot.span });
+                    }
+                }
+            }
+            at = next;
+        }
+    }
+
+    /// Whether a cell cuts the beat in thirds, sixths and so on.
+    fn is_straight(&self, cell: Length) -> bool {
+        cell.per(self.meter.beat()).denom() % 3 == 0
+    }
+
+    fn slot(&mut self, slot: &Slot, place: Place) {
+        match slot {
+            Slot::Rest | Slot::Broken => self.state = State::Silent,
+            Slot::Hold => self.hold(false, &place),
+            Slot::Roll => self.hold(true, &place),
+            Slot::Strike(strike) => self.strike(strike, place),
+        }
+    }
+
+    /// A length is counted anew from the note's start at every hold: adding the holds up would let the denominators of
+    /// bars with odd numbers of cells grow beyond any limit.
+    fn hold(&mut self, rolled: bool, place: &Place) {
+        match self.state {
+            State::Start => {
+                if self.carry.length.is_zero() {
+                    self.carry.span = place.span;
+                }
+                self.carry.length = place.end;
+                self.carry.rolled |= rolled;
+            }
+            State::Sounding => {
+                let event = self.events.last_mut().expect("something sounds, so there is a stroke");
+                event.length = place.end - event.start;
+                event.rolled |= rolled;
+            }
+            State::Silent => self.trouble.push(Trouble::NothingToHold(place.span)),
+        }
+    }
+
+    fn strike(&mut self, strike: &Strike, place: Place) {
+        let Some(struck) = self.struck(&strike.notes, place.span) else {
+            self.state = State::Silent;
+            return;
+        };
+        self.state = State::Sounding;
+        self.events.push(Event {
+            start: place.start,
+            length: place.end - place.start,
+            struck,
+            accent: strike.accent,
+            damped: strike.damped,
+            rolled: false,
+            straight: place.straight,
+            bar: place.bar,
+            span: place.span,
+        });
+    }
+
+    fn struck(&mut self, notes: &Notes, span: Span) -> Option<Struck> {
+        match (notes, self.allowed) {
+            (Notes::One(written), _) => self.one(*written, span),
+            (Notes::Together(all), Allowed::Notes) => {
+                let mut pitches = Vec::with_capacity(all.len());
+                for written in all {
+                    match self.one(written.value, written.span)? {
+                        Struck::Notes(notes) => pitches.extend(notes),
+                        Struck::Mark(_) => return None,
+                    }
+                }
+                Some(Struck::Notes(pitches))
+            }
+            (Notes::Together(all), Allowed::Marks(_)) => {
+                for written in all {
+                    if let Written::Note(_) = written.value {
+                        self.trouble.push(Trouble::NoteOnPercussion(written.span));
+                        return None;
+                    }
+                }
+                self.trouble.push(Trouble::MarksTogether(span));
+                None
+            }
+        }
+    }
+
+    fn one(&mut self, written: Written, span: Span) -> Option<Struck> {
+        let trouble = match (written, self.allowed) {
+            (Written::Note(name), Allowed::Notes) => {
+                // The grammar takes no name outside MIDI's keys, so a missing pitch can't come from a file.
+                return name.pitch().map(|pitch: Pitch| Struck::Notes(vec![Note { pitch, span }]));
+            }
+            (Written::Mark(mark), Allowed::Marks(marks)) if marks.contains(&mark) => return Some(Struck::Mark(mark)),
+            (Written::Mark(mark), Allowed::Marks(_)) => Trouble::MarkNotAllowed(mark, span),
+            (Written::Mark(mark), Allowed::Notes) => Trouble::MarkOnPan(mark, span),
+            (Written::Note(_), Allowed::Marks(_)) => Trouble::NoteOnPercussion(span),
+        };
+        self.trouble.push(trouble);
+        None
+    }
+}

@@ -1,0 +1,115 @@
+//! The kinds of finding that this room makes, and their sentences.
+
+use crate::text::Kind;
+
+/// A row, a `with` or a band's pan names a part that the tune does not have.
+pub static UNKNOWN_PART: Kind = Kind {
+    name: "unknown-part",
+    what: "A row names a part that the tune does not have.",
+    why: "Every part is announced once, before the sections, with `part NAME on KIND`; mostly the name is mistyped.",
+};
+
+/// A part is played on something that is no kind of pan or percussion.
+pub static UNKNOWN_KIND: Kind = Kind {
+    name: "unknown-kind",
+    what: "A part is played on something that is neither a kind of pan nor an instrument of the engine room.",
+    why: "The kind decides whose pan the part is checked against and how it sounds.",
+};
+
+/// The form names a section that the tune does not have.
+pub static UNKNOWN_SECTION: Kind = Kind {
+    name: "unknown-section",
+    what: "The form names a section that the tune does not have.",
+    why: "Every name in the form needs a `section NAME` with its rows.",
+};
+
+/// A row plays a pattern that the tune does not have.
+pub static UNKNOWN_PATTERN: Kind = Kind {
+    name: "unknown-pattern",
+    what: "A row plays a pattern that the tune does not have.",
+    why: "A pattern is written once, before the sections: `pattern NAME | x . x . |`.",
+};
+
+/// Two parts, sections or patterns have one name.
+pub static NAME_TWICE: Kind = Kind {
+    name: "name-twice",
+    what: "Two parts, two sections or two patterns have the same name.",
+    why: "Rows, `with`, `play` and the form find things by name, so a name stands for one thing.",
+};
+
+/// A part has the name of a row that means something else.
+pub static RESERVED_NAME: Kind = Kind {
+    name: "reserved-name",
+    what: "A part is called `chords`, `words` or `dynamics`.",
+    why: "Rows with these names are for chord symbols, for cues and for loudness.",
+};
+
+/// A row has both cells and an instruction, or two instructions.
+pub static ROW_TWICE: Kind = Kind {
+    name: "row-twice",
+    what: "A section tells a part twice what to play: with cells and with an instruction, or with two instructions.",
+    why: "A row may go on over several lines of cells; an instruction stands alone.",
+};
+
+/// The rows of a section differ in their number of bars.
+pub static BARS_DIFFER: Kind = Kind {
+    name: "bars-differ",
+    what: "A row has more or fewer bars than the other rows of its section.",
+    why: "All players go through a section together; a missing bar line shifts everything after it.",
+};
+
+/// A `%` stands where there is no bar before it.
+pub static NOTHING_TO_REPEAT: Kind = Kind {
+    name: "nothing-to-repeat",
+    what: "A `%` stands in the first bar of a row.",
+    why: "`%` plays the bar before it again, so there must be one in the same section.",
+};
+
+/// A hold stands where nothing sounds.
+pub static NOTHING_TO_HOLD: Kind = Kind {
+    name: "nothing-to-hold",
+    what: "A `-` or `~` stands where no note is sounding.",
+    why: "`-` lets the note before it go on, `~` rolls it on; after a rest there is nothing to go on.",
+};
+
+/// A percussion stroke for a pan, a note for percussion, or a stroke that the instrument does not have.
+pub static WRONG_STROKE: Kind = Kind {
+    name: "wrong-stroke",
+    what: "A cell holds a stroke that the part's instrument does not have.",
+    why: "Pans play notes such as `G4`; percussion plays `x`, `X`, `o` and `s`, each instrument some of them.",
+};
+
+/// Rows that play `with` each other in a circle.
+pub static CIRCULAR_WITH: Kind = Kind {
+    name: "circular-with",
+    what: "Parts play `with` each other in a circle, so none of them has notes.",
+    why: "One of them needs cells of its own.",
+};
+
+/// An instruction that a part of this kind can't follow.
+pub static WRONG_INSTRUCTION: Kind = Kind {
+    name: "wrong-instruction",
+    what: "An instruction that a part of this kind can't follow.",
+    why: "`play` repeats a pattern of strokes, for percussion; `with` doubles a part of the same sort.",
+};
+
+/// The tune has nothing to play.
+pub static NOTHING_TO_PLAY: Kind = Kind {
+    name: "nothing-to-play",
+    what: "The tune has no part or no section.",
+    why: "A tune needs at least one `part NAME on KIND` and one `section NAME` with a row.",
+};
+
+/// The pickup is not shorter than a bar.
+pub static LONG_PICKUP: Kind = Kind {
+    name: "long-pickup",
+    what: "The pickup is as long as a whole bar or longer.",
+    why: "A pickup is what is played before the first full bar; a whole bar more is a bar of the section.",
+};
+
+/// The tune played out is longer than the limits.
+pub static TOO_LONG: Kind = Kind {
+    name: "too-long",
+    what: "The form played out has more bars or strokes than panfold takes.",
+    why: "The limits are far above any evening's programme; a number in the form is likely mistyped.",
+};

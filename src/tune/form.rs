@@ -1,0 +1,112 @@
+//! The form: which section comes when, and what goes on from one to the next.
+
+use std::sync::Arc;
+
+use super::findings::{NOTHING_TO_HOLD, TOO_LONG, UNKNOWN_SECTION};
+use super::model::{FormStep, Part, Row, Section};
+use super::section::Written;
+use crate::notation::tree::{Statement, Tree};
+use crate::text::{Finding, Source, words};
+
+/// How many bars a tune may have, played out: 100,000, about two days of music.
+pub const MAX_BARS: u64 = 100_000;
+
+/// How many strokes a tune may have, played out: 5 million, a hundred times an evening of a big band.
+pub const MAX_STROKES: u64 = 5_000_000;
+
+/// The sections as played: by the `form` lines, or in the order written when there are none.
+pub fn steps(tree: &Tree, sections: &[Written], findings: &mut Vec<Finding>) -> Vec<FormStep> {
+    let lines = tree.lines.iter().filter_map(|line| match &line.statement {
+        Some(Statement::Form(form)) => Some(form),
+        _ => None,
+    });
+    let mut steps = Vec::new();
+    let mut any = false;
+    for step in lines.flat_map(|line| &line.steps) {
+        any = true;
+        let name = &step.section;
+        match sections.iter().position(|section| section.name.value == name.value) {
+            Some(section) => steps.push(FormStep { section, times: step.times, span: Some(name.span) }),
+            None => {
+                let finding = Finding::error(&UNKNOWN_SECTION, format!("there is no section `{}`", name.value))
+                    .at(&tree.source, name.span);
+                let known = sections.iter().map(|section| section.name.value.as_str());
+                findings.push(match words::nearest(&name.value, known) {
+                    Some(near) => finding.help(format!("did you mean `{near}`?")),
+                    None => finding.help(format!("write it: `section {}` and its rows below", name.value)),
+                });
+            }
+        }
+    }
+    if any {
+        return steps;
+    }
+    (0..sections.len()).map(|section| FormStep { section, times: 1, span: None }).collect()
+}
+
+/// Cuts the form where it grows too long, and says so.
+pub fn limit(form: &mut Vec<FormStep>, sections: &[Section], source: &Arc<Source>, findings: &mut Vec<Finding>) {
+    let strokes = |section: &Section| section.rows.iter().flatten().map(|row| row.events.len() as u64).sum::<u64>();
+    let sizes: Vec<(u64, u64)> = sections.iter().map(|section| (section.bars() as u64, strokes(section))).collect();
+    let (mut bars, mut all) = (0u64, 0u64);
+    for (number, step) in form.iter().enumerate() {
+        let (section_bars, section_strokes) = sizes[step.section];
+        bars = bars.saturating_add(section_bars.saturating_mul(step.times.into()));
+        all = all.saturating_add(section_strokes.saturating_mul(step.times.into()));
+        if bars <= MAX_BARS && all <= MAX_STROKES {
+            continue;
+        }
+        let message = format!("played out, the tune has more than {MAX_BARS} bars or {MAX_STROKES} strokes");
+        let place = step.span.unwrap_or(sections[step.section].span);
+        let finding = Finding::error(&TOO_LONG, message).at(source, place);
+        findings.push(finding.label("from here on").help("play something fewer times"));
+        form.truncate(number);
+        return;
+    }
+}
+
+/// Finds rows that begin with a `-` or `~` although nothing goes on from the section before.
+pub fn carries(form: &[FormStep], sections: &[Section], parts: &[Part], source: &Arc<Source>) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let mut told = vec![false; sections.len() * parts.len()];
+    let mut before: Option<usize> = None;
+    for step in form {
+        // The second time a section is played in a row, and every time after, what comes before is itself.
+        for previous in [before, (step.times > 1).then_some(step.section)].into_iter().enumerate() {
+            let (time, previous) = previous;
+            if time == 1 && previous.is_none() {
+                continue;
+            }
+            for part in 0..parts.len() {
+                let slot = &mut told[step.section * parts.len() + part];
+                let Some(row) = &sections[step.section].rows[part] else { continue };
+                let sounds = previous.is_some_and(|section| sounds_at_end(&sections[section], part));
+                if row.carry.length.is_zero() || sounds || *slot {
+                    continue;
+                }
+                *slot = true;
+                findings.push(nothing_goes_on(row, &parts[part].name, previous.map(|i| &sections[i]), source));
+            }
+        }
+        before = Some(step.section);
+    }
+    findings
+}
+
+/// Whether a part's last note lasts to the section's end.
+fn sounds_at_end(section: &Section, part: usize) -> bool {
+    section.rows[part].as_ref().is_some_and(|row| match row.events.last() {
+        Some(last) => last.start + last.length == section.length,
+        None => row.carry.length == section.length,
+    })
+}
+
+fn nothing_goes_on(row: &Row, part: &str, before: Option<&Section>, source: &Arc<Source>) -> Finding {
+    let mark = source.slice(row.carry.span);
+    let message = match before {
+        Some(section) => format!("no note goes on into this `{mark}` from the section `{}` before", section.name),
+        None => format!("there is nothing before this `{mark}` that could go on"),
+    };
+    let finding = Finding::error(&NOTHING_TO_HOLD, message).at(source, row.carry.span).part(part);
+    finding.help("write `.` for no stroke, or let the last note before it be held to the end")
+}

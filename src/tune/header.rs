@@ -1,0 +1,144 @@
+//! The tune's settings, parts and patterns: everything before the sections.
+
+use std::sync::Arc;
+
+use super::findings::{NAME_TWICE, NOTHING_TO_PLAY, RESERVED_NAME, UNKNOWN_KIND};
+use super::model::{Part, Player};
+use crate::music::{Key, Meter, Tempo};
+use crate::notation::tree::{PartLine, PatternLine, Statement, Tree, Value};
+use crate::pan::{Band, Instrument, PanKind};
+use crate::text::{Finding, Source, Span, Spanned, words};
+
+/// Names of rows that no part may have.
+pub const RESERVED: [&str; 3] = ["chords", "words", "dynamics"];
+
+/// The settings of the header or of a section.
+#[derive(Clone, Debug, Default)]
+pub struct Settings {
+    /// `title`.
+    pub title: Option<String>,
+    /// `by`.
+    pub by: Option<String>,
+    /// `key`.
+    pub key: Option<Key>,
+    /// `meter`.
+    pub meter: Option<Meter>,
+    /// `tempo`.
+    pub tempo: Option<Tempo>,
+    /// `swing`.
+    pub swing: Option<(u8, u8)>,
+    /// `pickup` in beats, and its place.
+    pub pickup: Option<Spanned<num_rational::Ratio<i64>>>,
+    /// `roll` in beats; `Some(None)` for `roll none`.
+    pub roll: Option<Option<num_rational::Ratio<i64>>>,
+}
+
+impl Settings {
+    /// Takes a value in; the last of two of a kind counts (that there are two is the notation's finding).
+    pub fn take(&mut self, value: &Spanned<Value>) {
+        match &value.value {
+            Value::Title(text) => self.title = Some(text.clone()),
+            Value::By(text) => self.by = Some(text.clone()),
+            Value::Key(key) => self.key = Some(*key),
+            Value::Meter(meter) => self.meter = Some(*meter),
+            Value::Tempo(tempo) => self.tempo = Some(*tempo),
+            Value::Swing(first, second) => self.swing = Some((*first, *second)),
+            Value::Pickup(beats) => self.pickup = Some(Spanned::new(*beats, value.span)),
+            Value::Roll(beats) => self.roll = Some(*beats),
+            Value::Band(_) | Value::Broken => {}
+        }
+    }
+}
+
+/// The `band` line's path, relative to the tune, and its place.
+pub fn band_path(tree: &Tree) -> Option<Spanned<String>> {
+    tree.lines.iter().find_map(|line| match &line.statement {
+        Some(Statement::Setting(setting)) => match &setting.value.value {
+            Value::Band(path) => Some(Spanned::new(path.clone(), setting.value.span)),
+            _ => None,
+        },
+        _ => None,
+    })
+}
+
+/// The parts that could be understood, and the names of those that could not (so that their rows aren't reported again).
+pub fn parts(tree: &Tree, band: &Band, findings: &mut Vec<Finding>) -> (Vec<Part>, Vec<String>) {
+    let mut parts: Vec<Part> = Vec::new();
+    let mut lost = Vec::new();
+    let lines = tree.lines.iter().filter_map(|line| match &line.statement {
+        Some(Statement::Part(part)) => Some(part),
+        _ => None,
+    });
+    for line in lines {
+        if let Some(first) = parts.iter().find(|part| part.name == line.name.value) {
+            findings.push(twice(&tree.source, "part", &line.name, first.span));
+        } else if RESERVED.contains(&line.name.value.as_str()) {
+            findings.push(
+                Finding::error(&RESERVED_NAME, format!("a part can't be called `{}`", line.name.value))
+                    .at(&tree.source, line.name.span)
+                    .help("rows of that name are for chord symbols, cues or loudness: give the part another name"),
+            );
+            lost.push(line.name.value.clone());
+        } else if let Some(player) = player(line, band) {
+            parts.push(Part { name: line.name.value.clone(), span: line.name.span, player });
+        } else {
+            findings.push(unknown_kind(&tree.source, line));
+            lost.push(line.name.value.clone());
+        }
+    }
+    (parts, lost)
+}
+
+fn player(line: &PartLine, band: &Band) -> Option<Player> {
+    let (name, kind) = (&line.name.value, &line.kind.value);
+    if let Some(kind) = PanKind::from_name(kind) {
+        return Some(Player::Pans { kind, pans: band.pans_for(name, kind) });
+    }
+    let instrument = Instrument::from_name(kind)?;
+    Some(Player::Percussion { instrument, percussion: band.percussion_for(name, instrument) })
+}
+
+fn unknown_kind(source: &Arc<Source>, line: &PartLine) -> Finding {
+    let kind = &line.kind.value;
+    let pans = PanKind::ALL.iter().flat_map(|kind| kind.names());
+    let known = pans.chain(Instrument::ALL.iter().flat_map(|instrument| instrument.names())).copied();
+    let finding = Finding::error(&UNKNOWN_KIND, format!("`{kind}` is no kind of pan or percussion"))
+        .at(source, line.kind.span)
+        .label("expected a kind of pan or an instrument of the engine room");
+    match words::nearest(kind, known) {
+        Some(near) => finding.help(format!("did you mean `{near}`?")),
+        None => {
+            let pans: Vec<String> = PanKind::ALL.iter().map(|kind| format!("`{kind}`")).collect();
+            let rest: Vec<String> = Instrument::ALL.iter().map(|instrument| format!("`{instrument}`")).collect();
+            finding.help(format!("pans: {}", pans.join(" "))).help(format!("engine room: {}", rest.join(" ")))
+        }
+    }
+}
+
+/// A finding for a name that stands for two things.
+pub fn twice(source: &Arc<Source>, noun: &str, name: &Spanned<String>, first: Span) -> Finding {
+    let line = source.position(first.start).line;
+    Finding::error(&NAME_TWICE, format!("there is a {noun} `{}` already, on line {line}", name.value))
+        .at(source, name.span)
+        .help("give one of them another name")
+}
+
+/// The patterns that the tune defines.
+pub fn patterns<'a>(tree: &'a Tree, findings: &mut Vec<Finding>) -> Vec<&'a PatternLine> {
+    let mut patterns: Vec<&PatternLine> = Vec::new();
+    for line in &tree.lines {
+        let Some(Statement::Pattern(pattern)) = &line.statement else { continue };
+        match patterns.iter().find(|other| other.name.value == pattern.name.value) {
+            Some(first) => findings.push(twice(&tree.source, "pattern", &pattern.name, first.name.span)),
+            None => patterns.push(pattern),
+        }
+    }
+    patterns
+}
+
+/// A finding for a tune without parts or sections, unless something else has been said of it already.
+pub fn nothing_to_play(source: &Arc<Source>, what: &str, example: &str) -> Finding {
+    Finding::error(&NOTHING_TO_PLAY, format!("the tune has no {what}"))
+        .at(source, Span::new(0, 0))
+        .help(format!("write at least one, for example `{example}`"))
+}

@@ -1,0 +1,138 @@
+//! From tree and band to tune: names looked up, lengths counted out.
+
+use std::sync::Arc;
+
+use super::bars;
+use super::findings::LONG_PICKUP;
+use super::form;
+use super::header::{self, Settings};
+use super::marks::{self, Grid};
+use super::model::{FormStep, Part, RollFrom, Section, Tune};
+use super::rows::Rows;
+use super::section::{self, Written};
+use crate::music::{Length, Meter};
+use crate::notation::tree::{PatternLine, Statement, Tree};
+use crate::pan::Band;
+use crate::text::{Finding, Source};
+
+/// From how many beats on a note is rolled when the header does not say: 2.
+///
+/// Rolls are taught from notes of two beats up (common practice, no source); with 1 every quarter note would be rolled.
+pub const ROLL_FROM_BEATS: i64 = 2;
+
+/// The tune that a tree says, for a band; and everything that is not right with it.
+///
+/// What can't be understood rests, so that a tune with mistakes can still be looked at: whoever plays it asks first
+/// whether there is a finding of severity error. Cost: linear in the size of the tree, plus the form played out a part.
+pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune, Vec<Finding>) {
+    let mut findings = Vec::new();
+    let settings = settings(tree);
+    let (parts, lost) = header::parts(tree, band, &mut findings);
+    if parts.is_empty() && lost.is_empty() {
+        findings.push(header::nothing_to_play(&tree.source, "part", "part lead on lead"));
+    }
+    let patterns = header::patterns(tree, &mut findings);
+    let written = section::sections(tree, &parts, &lost, &mut findings);
+    if written.is_empty() {
+        findings.push(header::nothing_to_play(&tree.source, "section", "section verse"));
+    }
+    let mut form = form::steps(tree, &written, &mut findings);
+    let head = Head { source: &tree.source, settings: &settings, parts: &parts, patterns: &patterns };
+    let pickup = head.pickup(&form, &written, &mut findings);
+    let opening = form.first().map(|step| step.section);
+    let counted = written
+        .iter()
+        .enumerate()
+        .map(|(number, section)| head.section(section, pickup.filter(|_| Some(number) == opening), &mut findings));
+    let sections: Vec<Section> = counted.collect();
+    form::limit(&mut form, &sections, &tree.source, &mut findings);
+    findings.extend(form::carries(&form, &sections, &parts, &tree.source));
+    let tune = Tune {
+        source: Arc::clone(&tree.source),
+        band: Arc::clone(band),
+        title: settings.title.clone().unwrap_or_else(|| file_title(tree.source.name())),
+        by: settings.by.clone(),
+        key: settings.key.unwrap_or_default(),
+        meter: settings.meter.unwrap_or_default(),
+        tempo: settings.tempo.unwrap_or_default(),
+        swing: settings.swing.unwrap_or((1, 1)),
+        pickup,
+        roll: settings.roll.unwrap_or(Some(ROLL_FROM_BEATS.into())).map(|beats| RollFrom { beats }),
+        parts,
+        sections,
+        form,
+    };
+    (tune, findings)
+}
+
+/// The settings before the first section.
+fn settings(tree: &Tree) -> Settings {
+    let mut settings = Settings::default();
+    let header = tree.lines.iter().filter_map(|line| line.statement.as_ref());
+    for statement in header.take_while(|statement| !matches!(statement, Statement::Section(_))) {
+        if let Statement::Setting(setting) = statement {
+            settings.take(&setting.value);
+        }
+    }
+    settings
+}
+
+/// A title from a file's name: `sea-grape-road` of `tunes/sea-grape-road.tune`.
+fn file_title(name: &str) -> String {
+    let file = name.rsplit(['/', '\\']).next().unwrap_or(name);
+    file.strip_suffix(".tune").unwrap_or(file).to_owned()
+}
+
+/// What stands before the sections.
+struct Head<'a> {
+    source: &'a Arc<Source>,
+    settings: &'a Settings,
+    parts: &'a [Part],
+    patterns: &'a [&'a PatternLine],
+}
+
+impl Head<'_> {
+    fn meter(&self, section: &Written) -> Meter {
+        section.settings.meter.or(self.settings.meter).unwrap_or_default()
+    }
+
+    /// The length of the pickup, if there is one and it is shorter than the bar that it stands in.
+    fn pickup(&self, form: &[FormStep], sections: &[Written], findings: &mut Vec<Finding>) -> Option<Length> {
+        let pickup = self.settings.pickup.as_ref()?;
+        let opening = &sections[form.first()?.section];
+        let meter = self.meter(opening);
+        let length = meter.beat() * pickup.value;
+        if length < meter.bar() {
+            return Some(length);
+        }
+        let message = format!("a pickup of {} beats is as long as a bar of {meter}, or longer", pickup.value);
+        let finding = Finding::error(&LONG_PICKUP, message).at(self.source, pickup.span);
+        findings.push(finding.help(format!("a bar of {meter} has {} beats: give fewer", meter.beats())));
+        None
+    }
+
+    fn section(&self, written: &Written, pickup: Option<Length>, findings: &mut Vec<Finding>) -> Section {
+        let meter = self.meter(written);
+        let count = bars::count(written, self.patterns, self.source, findings);
+        let (bar_starts, length) = bars::starts(count, meter, pickup.filter(|_| count > 0));
+        let grid = Grid { source: self.source, starts: &bar_starts, end: length };
+        let rows = Rows { parts: self.parts, patterns: self.patterns, section: written, meter, grid };
+        let rows = rows.resolve(findings);
+        let chords = marks::chords(&written.chords, grid, findings);
+        let words = marks::words(&written.words, count);
+        let dynamics = marks::dynamics(&written.dynamics, grid, findings);
+        Section {
+            name: written.name.value.clone(),
+            span: written.name.span,
+            key: written.settings.key.or(self.settings.key).unwrap_or_default(),
+            meter,
+            tempo: written.settings.tempo.or(self.settings.tempo).unwrap_or_default(),
+            bar_starts,
+            length,
+            rows,
+            chords,
+            words,
+            dynamics,
+        }
+    }
+}

@@ -1,0 +1,171 @@
+//! A section of the tree: its settings, and its rows with the lines of each put together.
+
+use std::sync::Arc;
+
+use super::findings::{NOTHING_TO_PLAY, ROW_TWICE, UNKNOWN_PART};
+use super::header::{RESERVED, Settings, twice};
+use super::model::Part;
+use crate::notation::tree::{Bar, Cell, ChordCell, DynamicCell, Instruction, Row, RowBody, Statement, Tree};
+use crate::text::{Finding, Source, Span, Spanned, words};
+
+/// A section as written.
+pub struct Written<'a> {
+    /// Its name.
+    pub name: &'a Spanned<String>,
+    /// Its own settings.
+    pub settings: Settings,
+    /// What each part plays, by the part's number.
+    pub rows: Vec<Option<WrittenRow<'a>>>,
+    /// The bars of the row `chords`.
+    pub chords: Lines<'a, Bar<ChordCell>>,
+    /// The bars of the row `words`.
+    pub words: Lines<'a, Spanned<String>>,
+    /// The bars of the row `dynamics`.
+    pub dynamics: Lines<'a, Bar<DynamicCell>>,
+    /// Whether it has any line, even one that could not be understood.
+    pub has_lines: bool,
+}
+
+/// What a part plays in a section, as written.
+pub struct WrittenRow<'a> {
+    /// The row's name, where it stands first.
+    pub name: &'a Spanned<String>,
+    /// Its cells or its instruction.
+    pub body: WrittenBody<'a>,
+}
+
+/// Cells or an instruction.
+pub enum WrittenBody<'a> {
+    /// The bars of all lines of that name.
+    Cells(Vec<&'a Bar<Cell>>),
+    /// What follows the `=`.
+    Instruction(&'a Spanned<Instruction>),
+}
+
+/// The bars of all lines of a reserved row.
+pub struct Lines<'a, T> {
+    /// Where the row stands first; `None` when there is no such row.
+    pub name: Option<Span>,
+    /// Its bars.
+    pub bars: Vec<&'a T>,
+}
+
+impl<T> Default for Lines<'_, T> {
+    fn default() -> Self {
+        Lines { name: None, bars: Vec::new() }
+    }
+}
+
+impl<'a, T> Lines<'a, T> {
+    fn add(&mut self, name: Span, bars: &'a [T]) {
+        self.name.get_or_insert(name);
+        self.bars.extend(bars);
+    }
+}
+
+/// The sections of a tree. `lost` names the parts that could not be understood: their rows are passed over.
+pub fn sections<'a>(tree: &'a Tree, parts: &[Part], lost: &[String], findings: &mut Vec<Finding>) -> Vec<Written<'a>> {
+    let mut sections: Vec<Written> = Vec::new();
+    // Lines of a section whose name is taken are still looked at, but the section itself is left out.
+    let mut aside: Option<Written> = None;
+    for line in &tree.lines {
+        let Some(statement) = &line.statement else { continue };
+        if let Statement::Section(name) = statement {
+            let first = sections.iter().find(|section| section.name.value == name.value);
+            aside = first.map(|first| {
+                findings.push(twice(&tree.source, "section", name, first.name.span));
+                Written::new(name, parts.len())
+            });
+            if aside.is_none() {
+                sections.push(Written::new(name, parts.len()));
+            }
+            continue;
+        }
+        let Some(section) = aside.as_mut().or(sections.last_mut()) else { continue };
+        match statement {
+            Statement::Setting(setting) => section.settings.take(&setting.value),
+            Statement::Row(row) => section.row(row, &Names { source: &tree.source, parts, lost }, findings),
+            Statement::Broken => section.has_lines = true,
+            _ => {}
+        }
+    }
+    for section in sections.iter().filter(|section| !section.has_lines) {
+        let message = format!("the section `{}` has no rows", section.name.value);
+        let finding = Finding::error(&NOTHING_TO_PLAY, message).at(&tree.source, section.name.span);
+        findings.push(finding.help("write at least one row below it, for example `iron | x . x . |`"));
+    }
+    sections
+}
+
+/// What the names of rows are looked up in.
+struct Names<'a> {
+    source: &'a Arc<Source>,
+    parts: &'a [Part],
+    lost: &'a [String],
+}
+
+impl<'a> Written<'a> {
+    fn new(name: &'a Spanned<String>, parts: usize) -> Self {
+        Written {
+            name,
+            settings: Settings::default(),
+            rows: (0..parts).map(|_| None).collect(),
+            chords: Lines::default(),
+            words: Lines::default(),
+            dynamics: Lines::default(),
+            has_lines: false,
+        }
+    }
+
+    fn row(&mut self, row: &'a Row, names: &Names, findings: &mut Vec<Finding>) {
+        self.has_lines = true;
+        match &row.body {
+            RowBody::Chords(bars) => self.chords.add(row.name.span, bars),
+            RowBody::Words(bars) => self.words.add(row.name.span, bars),
+            RowBody::Dynamics(bars) => self.dynamics.add(row.name.span, bars),
+            RowBody::Cells(_) | RowBody::Instruction(_) => {
+                let name = &row.name.value;
+                match names.parts.iter().position(|part| part.name == *name) {
+                    Some(part) => self.part_row(part, row, names.source, findings),
+                    None if names.lost.contains(name) => {}
+                    None => findings.push(unknown_part(names.source, &row.name, names.parts)),
+                }
+            }
+        }
+    }
+
+    fn part_row(&mut self, part: usize, row: &'a Row, source: &Arc<Source>, findings: &mut Vec<Finding>) {
+        let Some(first) = &mut self.rows[part] else {
+            let body = match &row.body {
+                RowBody::Cells(bars) => WrittenBody::Cells(bars.iter().collect()),
+                RowBody::Instruction(instruction) => WrittenBody::Instruction(instruction),
+                _ => return,
+            };
+            self.rows[part] = Some(WrittenRow { name: &row.name, body });
+            return;
+        };
+        if let (WrittenBody::Cells(all), RowBody::Cells(bars)) = (&mut first.body, &row.body) {
+            all.extend(bars);
+            return;
+        }
+        let line = source.position(first.name.span.start).line;
+        let message = format!("`{}` has been told what to play already, on line {line}", row.name.value);
+        findings.push(
+            Finding::error(&ROW_TWICE, message)
+                .at(source, row.name.span)
+                .part(&row.name.value)
+                .help("keep one of the two: cells, or one instruction for the whole section"),
+        );
+    }
+}
+
+fn unknown_part(source: &Arc<Source>, name: &Spanned<String>, parts: &[Part]) -> Finding {
+    let known = parts.iter().map(|part| part.name.as_str()).chain(RESERVED);
+    let finding = Finding::error(&UNKNOWN_PART, format!("there is no part `{}`", name.value)).at(source, name.span);
+    match words::nearest(&name.value, known) {
+        Some(near) => finding.help(format!("did you mean `{near}`?")),
+        None => {
+            finding.help(format!("announce it before the sections: `part {} on lead`, or on what it is", name.value))
+        }
+    }
+}
