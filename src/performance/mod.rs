@@ -1,7 +1,17 @@
 //! The settled tune played out: one list of timed strokes that MIDI, sound, drawings and pages all use.
 //!
-//! - [`stroke`]: the strokes, the tempo map, the landmarks.
+//! - [`stroke`]: the strokes, the tempo map, the landmarks;
+//! - [`perform()`]: from tune to strokes;
+//! - [`pass`], [`landmarks`]: the form laid out in time, and what lies along it;
+//! - [`swing`], [`dynamics`], [`roll`]: how beats are bent, how loud each moment is, how long notes are held.
 
+pub mod dynamics;
+pub mod landmarks;
+pub mod pass;
+pub mod perform;
+pub mod roll;
 pub mod stroke;
+pub mod swing;
 
+pub use perform::{Options, TempoChoice, perform};
 pub use stroke::{Performance, Sound, Stroke, TempoMap, Voice};

@@ -3,16 +3,22 @@
 use std::sync::Arc;
 
 use super::findings::{NOTHING_TO_HOLD, TOO_LONG, UNKNOWN_SECTION};
-use super::model::{FormStep, Part, Row, Section};
+use super::model::{FormStep, Part, RollFrom, Row, Section};
 use super::section::Written;
 use crate::notation::tree::{Statement, Tree};
 use crate::text::{Finding, Source, words};
 
 /// How many bars a tune may have, played out: 100,000, about two days of music.
-pub const MAX_BARS: u64 = 100_000;
+pub const MAX_BARS: f64 = 1e5;
 
-/// How many strokes a tune may have, played out: 5 million, a hundred times an evening of a big band.
-pub const MAX_STROKES: u64 = 5_000_000;
+/// How many strokes a tune may have, played out with its rolls: 5 million, a hundred times an evening of a big band.
+pub const MAX_STROKES: f64 = 5e6;
+
+/// How long a tune may last, played out: 12 hours.
+pub const MAX_SECONDS: f64 = 12.0 * 3600.0;
+
+/// Strokes a second that a rolled note is counted with; no roll is played faster.
+pub const FASTEST_ROLL: f64 = 12.0;
 
 /// The sections as played: by the `form` lines, or in the order written when there are none.
 pub fn steps(tree: &Tree, sections: &[Written], findings: &mut Vec<Finding>) -> Vec<FormStep> {
@@ -44,24 +50,62 @@ pub fn steps(tree: &Tree, sections: &[Written], findings: &mut Vec<Finding>) -> 
     (0..sections.len()).map(|section| FormStep { section, times: 1, span: None }).collect()
 }
 
-/// Cuts the form where it grows too long, and says so.
-pub fn limit(form: &mut Vec<FormStep>, sections: &[Section], source: &Arc<Source>, findings: &mut Vec<Finding>) {
-    let strokes = |section: &Section| section.rows.iter().flatten().map(|row| row.events.len() as u64).sum::<u64>();
-    let sizes: Vec<(u64, u64)> = sections.iter().map(|section| (section.bars() as u64, strokes(section))).collect();
-    let (mut bars, mut all) = (0u64, 0u64);
+/// Cuts the form where it grows too long, and says so. `roll`: from how many beats on notes are rolled.
+pub fn limit(
+    form: &mut Vec<FormStep>,
+    sections: &[Section],
+    roll: Option<RollFrom>,
+    source: &Arc<Source>,
+    findings: &mut Vec<Finding>,
+) {
+    let sizes: Vec<Size> = sections.iter().map(|section| Size::of(section, roll)).collect();
+    let mut all = Size::default();
     for (number, step) in form.iter().enumerate() {
-        let (section_bars, section_strokes) = sizes[step.section];
-        bars = bars.saturating_add(section_bars.saturating_mul(step.times.into()));
-        all = all.saturating_add(section_strokes.saturating_mul(step.times.into()));
-        if bars <= MAX_BARS && all <= MAX_STROKES {
-            continue;
-        }
-        let message = format!("played out, the tune has more than {MAX_BARS} bars or {MAX_STROKES} strokes");
+        let (size, times) = (sizes[step.section], f64::from(step.times));
+        all.bars += size.bars * times;
+        all.strokes += size.strokes * times;
+        all.seconds += size.seconds * times;
+        let Some(too_much) = all.too_much() else { continue };
         let place = step.span.unwrap_or(sections[step.section].span);
-        let finding = Finding::error(&TOO_LONG, message).at(source, place);
-        findings.push(finding.label("from here on").help("play something fewer times"));
+        let finding = Finding::error(&TOO_LONG, format!("played out, the tune has more than {too_much}"));
+        findings.push(finding.at(source, place).label("from here on").help("play something fewer times"));
         form.truncate(number);
         return;
+    }
+}
+
+/// How large a section is, played out once.
+#[derive(Clone, Copy, Default)]
+struct Size {
+    bars: f64,
+    strokes: f64,
+    seconds: f64,
+}
+
+impl Size {
+    fn of(section: &Section, roll: Option<RollFrom>) -> Size {
+        let seconds = |length| section.tempo.seconds(length, section.meter);
+        let long = roll.map(|from| section.meter.beat() * from.beats);
+        let rolled = |length, rolled: bool| {
+            if rolled || long.is_some_and(|long| length >= long) { seconds(length) * FASTEST_ROLL } else { 0.0 }
+        };
+        let row = |row: &Row| {
+            let events = row.events.iter().map(|event| 1.0 + rolled(event.length, event.rolled)).sum::<f64>();
+            // What goes on from before may make a note long that was short there, so it counts in full.
+            events + rolled(row.carry.length, true)
+        };
+        let strokes = section.rows.iter().flatten().map(row).sum();
+        Size { bars: section.bars() as f64, strokes, seconds: seconds(section.length) }
+    }
+
+    fn too_much(self) -> Option<String> {
+        if self.bars > MAX_BARS {
+            Some(format!("{MAX_BARS} bars"))
+        } else if self.strokes > MAX_STROKES {
+            Some(format!("{MAX_STROKES} strokes"))
+        } else {
+            (self.seconds > MAX_SECONDS).then(|| format!("{} hours", MAX_SECONDS / 3600.0))
+        }
     }
 }
 

@@ -45,7 +45,8 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune, Vec<Finding>) {
         .enumerate()
         .map(|(number, section)| head.section(section, pickup.filter(|_| Some(number) == opening), &mut findings));
     let sections: Vec<Section> = counted.collect();
-    form::limit(&mut form, &sections, &tree.source, &mut findings);
+    let roll = settings.roll.unwrap_or(Some(ROLL_FROM_BEATS.into())).map(|beats| RollFrom { beats });
+    form::limit(&mut form, &sections, roll, &tree.source, &mut findings);
     findings.extend(form::carries(&form, &sections, &parts, &tree.source));
     let tune = Tune {
         source: Arc::clone(&tree.source),
@@ -57,7 +58,7 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune, Vec<Finding>) {
         tempo: settings.tempo.unwrap_or_default(),
         swing: settings.swing.unwrap_or((1, 1)),
         pickup,
-        roll: settings.roll.unwrap_or(Some(ROLL_FROM_BEATS.into())).map(|beats| RollFrom { beats }),
+        roll,
         parts,
         sections,
         form,
