@@ -1,9 +1,22 @@
 //! The `.tune` notation: text in, a tree out, and back.
 //!
-//! - [`tree`]: what a tune file says, statement by statement, every node with its place.
+//! - [`tree`]: what a tune file says, statement by statement, every node with its place;
+//! - [`parse()`]: from text to tree, line by line;
+//! - [`setting`], [`bars`], [`cell`]: the values of settings, the bars of rows, the grammar of a cell;
+//! - [`wrong_cell`]: what a cell that can't be read was most likely meant to be;
+//! - [`findings`], [`limits`]: the kinds of finding of this room, and how much of anything it takes.
 //!
 //! Parsing never fails: what can't be understood becomes a [`tree::Statement::Broken`] or a broken bar or cell, with a
 //! finding beside it, and reading goes on at the next bar or line. The tree knows nothing of pans: whether a part or a
 //! pan exists is settled in `tune/`.
 
+pub mod bars;
+pub mod cell;
+pub mod findings;
+pub mod limits;
+pub mod parse;
+pub mod setting;
 pub mod tree;
+pub mod wrong_cell;
+
+pub use parse::parse;

@@ -1,0 +1,111 @@
+//! What to say about a cell that can't be read: what it most likely was meant to be.
+
+use super::findings::WRONG_CELL;
+use crate::music::NoteName;
+use crate::music::pitch::{NoteNameError, split_tone};
+use crate::text::{Edit, Finding, Span};
+
+/// A finding for a cell, as yet without its place.
+pub fn explain(text: &str, span: Span) -> Finding {
+    let piece = text.split(['/', '+']).find(|piece| !is_good(piece)).unwrap_or(text);
+    let stem = piece.trim_end_matches(['!', '\'']);
+    let signs = &piece[stem.len()..];
+    let finding = |message: String| Finding::error(&WRONG_CELL, message);
+    let instead = |finding: Finding, better: String| {
+        let whole = text.replacen(piece, &format!("{better}{signs}"), 1);
+        finding.help(format!("did you mean `{whole}`?")).edit(Edit::new(span, whole))
+    };
+    if text.contains('%') {
+        return finding("a `%` stands alone in its bar".to_owned()).help("write `| % |` to play the bar before again");
+    }
+    if piece.is_empty() {
+        return finding(format!("expected a note or a stroke on both sides of the sign in `{text}`"))
+            .help("`A5/B5` puts two strokes into a cell, `G4+B4` strikes two notes at once");
+    }
+    if stem.is_empty() {
+        return finding(format!("expected a note before `{piece}`"))
+            .help("`!` and `'` stand after a note, as in `G4!`");
+    }
+    if let Some(better) = upper_case(stem) {
+        return instead(finding(format!("note letters are upper case, found `{stem}`")), better);
+    }
+    if let Some(better) = german_h(stem) {
+        return instead(finding(format!("there is no note `{stem}`: notes run from A to G")), better);
+    }
+    if let Some(better) = other_mark(stem) {
+        return instead(finding(format!("`{stem}` is no stroke")), better);
+    }
+    if let Some(glued) = stem.strip_suffix(['-', '~', '.']).filter(|note| note.parse::<NoteName>().is_ok()) {
+        let sign = &stem[glued.len()..];
+        return finding(format!("cells are kept apart by spaces, found `{piece}`"))
+            .help(format!("did you mean `{glued} {sign}`?"));
+    }
+    if is_degree(stem) {
+        let message = format!("expected a note or a stroke, found `{stem}`");
+        return finding(message).help("write the note itself with its octave, for example `G4`");
+    }
+    note(stem, finding).unwrap_or_else(|| {
+        finding(format!("expected a note or a stroke, found `{piece}`"))
+            .help("a note is a letter and its octave (`F#4`), a percussion stroke `x`, `X`, `o` or `s`; `.` rests, `-` holds, `~` rolls")
+    })
+}
+
+fn is_good(piece: &str) -> bool {
+    super::cell::cell(piece, 0).is_some()
+}
+
+/// `g4` for `G4`; `x` and the like are strokes and no notes.
+fn upper_case(stem: &str) -> Option<String> {
+    let mut letters = stem.chars();
+    let first = letters.next().filter(char::is_ascii_lowercase)?;
+    let better = format!("{}{}", first.to_ascii_uppercase(), letters.as_str());
+    better.parse::<NoteName>().is_ok().then_some(better)
+}
+
+/// In German note names H is B, and B is B flat.
+fn german_h(stem: &str) -> Option<String> {
+    let rest = stem.strip_prefix(['H', 'h'])?;
+    let better = format!("B{rest}");
+    better.parse::<NoteName>().is_ok().then_some(better)
+}
+
+fn other_mark(stem: &str) -> Option<String> {
+    match stem {
+        "O" | "0" => Some("o".to_owned()),
+        "S" => Some("s".to_owned()),
+        "*" => Some("x".to_owned()),
+        "—" | "–" | "_" => Some("-".to_owned()),
+        "," | "…" => Some(".".to_owned()),
+        _ => None,
+    }
+}
+
+fn is_degree(stem: &str) -> bool {
+    let digits = stem.trim_start_matches(['b', '#', '♭', '♯']);
+    !digits.is_empty() && digits.chars().all(|c| c.is_ascii_digit())
+}
+
+/// What is wrong with something that begins as a note.
+fn note(stem: &str, finding: impl Fn(String) -> Finding) -> Option<Finding> {
+    let (tone, rest) = match split_tone(stem) {
+        Ok(split) => split,
+        Err(NoteNameError::Accidental) => {
+            return Some(finding(format!("`{stem}` has too many sharps or flats")).help("a note has at most two"));
+        }
+        Err(_) => return None,
+    };
+    if rest.is_empty() {
+        let help =
+            format!("write it with its octave: `{tone}4` is the {tone} nearest to middle C, `{tone}5` the one above");
+        return Some(finding(format!("the note `{stem}` needs its octave")).help(help));
+    }
+    if let Ok(name) = stem.parse::<NoteName>() {
+        let help = "octaves run from C-1 to G9; pans lie between E1 and F#6";
+        return name.pitch().is_none().then(|| finding(format!("`{stem}` is beyond what can be played")).help(help));
+    }
+    let after: &str = rest.trim_start_matches(|c: char| c.is_ascii_digit() || c == '-');
+    let junk: &str = if after.is_empty() { rest } else { after };
+    Some(finding(format!("unexpected `{junk}` in `{stem}`")).help(
+        "a note is a letter, its sharp or flat, and its octave: `F#4`; an accent `!` or a damping `'` may follow",
+    ))
+}
