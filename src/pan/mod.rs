@@ -4,16 +4,27 @@
 //! - [`instrument`]: the engine room's instruments;
 //! - [`face`]: drums, rings, places of notes;
 //! - [`notes`]: a plain set of notes, for questions such as "which octaves of this are there";
-//! - [`band`]: a band's pans and percussion.
+//! - [`band`]: a band's pans and percussion;
+//! - [`layouts`]: the built-in layouts, which are pan files as users write them;
+//! - [`read_pan()`], [`read_band()`]: reading pan and band files; [`fields`]: their keys and values with their places;
+//! - [`findings`]: the kinds of finding of this room.
 
 pub mod band;
 pub mod face;
+pub mod fields;
+pub mod findings;
 pub mod instrument;
 pub mod kind;
+pub mod layouts;
 pub mod notes;
+pub mod read_band;
+pub mod read_pan;
 
 pub use band::Band;
 pub use face::Pan;
 pub use instrument::Instrument;
 pub use kind::PanKind;
+pub use layouts::{layout, layouts};
 pub use notes::NoteSet;
+pub use read_band::read_band;
+pub use read_pan::read_pan;

@@ -12,6 +12,8 @@ pub mod perform;
 pub mod roll;
 pub mod stroke;
 pub mod swing;
+#[cfg(test)]
+mod tests;
 
 pub use perform::{Options, TempoChoice, perform};
 pub use stroke::{Performance, Sound, Stroke, TempoMap, Voice};

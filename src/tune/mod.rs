@@ -19,6 +19,8 @@ pub mod model;
 pub mod resolve;
 pub mod rows;
 pub mod section;
+#[cfg(test)]
+mod tests;
 
 pub use header::band_path;
 pub use model::{Event, Part, Player, Section, Tune};

@@ -1,0 +1,66 @@
+//! The kinds of finding that reading bands and pans makes.
+
+use crate::text::Kind;
+
+/// A file is no TOML.
+pub static BAND_SYNTAX: Kind = Kind {
+    name: "band-syntax",
+    what: "A band or pan file can't be read as TOML.",
+    why: "Band and pan files are lists of `key = value`; texts stand in quotes, lists in square brackets.",
+};
+
+/// A key that is not known.
+pub static UNKNOWN_KEY: Kind = Kind {
+    name: "unknown-key",
+    what: "A band or pan file has a key that panfold does not know.",
+    why: "A mistyped key would be passed over in silence, and a pan would be taken for another.",
+};
+
+/// A value of the wrong sort.
+pub static WRONG_ENTRY: Kind = Kind {
+    name: "wrong-entry",
+    what: "A key of a band or pan file is missing, or has a value that it can't have.",
+    why: "For example `a4` is a number, `name` a text in quotes, `without` a list of notes.",
+};
+
+/// A layout, a kind of pan, or a kind of percussion that is not known.
+pub static UNKNOWN_LAYOUT: Kind = Kind {
+    name: "unknown-layout",
+    what: "A band or pan file names a layout or a kind that panfold does not know.",
+    why: "`panfold pans` lists the layouts; a pan that follows none of them gives its own notes.",
+};
+
+/// A text that is no note.
+pub static WRONG_NOTE: Kind = Kind {
+    name: "wrong-note",
+    what: "A band or pan file has a text that is no note name.",
+    why: "Notes are written with their octave, as in `F#4` or `Bb3`.",
+};
+
+/// A note that a pan has twice.
+pub static NOTE_TWICE: Kind = Kind {
+    name: "note-twice",
+    what: "A pan has the same note twice.",
+    why: "Sounding pitch counts, so `Gb4` is the same note as `F#4`; mostly an octave is mistyped.",
+};
+
+/// A note that a pan does not have.
+pub static NO_SUCH_NOTE: Kind = Kind {
+    name: "no-such-note",
+    what: "`without` or `cents` names a note that the pan does not have.",
+    why: "It would change nothing, so most likely another note or octave was meant.",
+};
+
+/// A pan or percussion whose name is taken.
+pub static PAN_TWICE: Kind = Kind {
+    name: "pan-twice",
+    what: "Two pans or percussion instruments of a band have the same name.",
+    why: "Reports and practice tracks tell them apart by their names.",
+};
+
+/// Something that has nothing in it.
+pub static NOTHING_THERE: Kind = Kind {
+    name: "nothing-there",
+    what: "A band has neither pans nor percussion, or a pan has no notes.",
+    why: "There is nothing to check a tune against.",
+};

@@ -1,0 +1,165 @@
+//! Reading a band file: its name, its tuning, its pans and percussion.
+
+use std::sync::Arc;
+
+use toml::de::DeTable;
+
+use super::band::{Band, BandPan, Percussion, TOLERANCE};
+use super::face::Pan;
+use super::fields::{self, Fields};
+use super::findings::{NOTHING_THERE, PAN_TWICE, UNKNOWN_LAYOUT, WRONG_ENTRY};
+use super::instrument::Instrument;
+use super::read_pan::{pan, read_pan};
+use crate::music::{Cents, Hertz, Tuning};
+use crate::text::{Finding, Source, Span, words};
+
+/// What a band may be tuned to, in hertz: two whole tones either way of 440, further than any band strays.
+pub const A4_RANGE: (f64, f64) = (350.0, 550.0);
+
+/// What the tolerance of a note may be, in cents.
+pub const TOLERANCE_RANGE: (f64, f64) = (0.0, 100.0);
+
+/// How many pans, and how many percussion instruments, a band may have.
+pub const MAX_PANS: usize = 500;
+
+/// Reads the file that a pan's `file` key names, relative to the band file.
+pub type Load<'a> = &'a mut dyn FnMut(&str) -> Result<Arc<Source>, Box<Finding>>;
+
+/// Reads a band file. `load` reads the pan files that it names.
+///
+/// `None` when the file is no TOML at all; else the band with what could be read of it.
+pub fn read_band(source: &Arc<Source>, load: Load) -> (Option<Band>, Vec<Finding>) {
+    let mut findings = Vec::new();
+    let table = fields::parse(source, &mut findings);
+    if !findings.is_empty() {
+        return (None, findings);
+    }
+    let mut fields = Fields::new(source, table.get_ref(), Span::default());
+    let name = fields.needed_text("name", &mut findings).map_or_else(|| "the band".to_owned(), |name| name.value);
+    let a4 = fields.number("a4", A4_RANGE, "hertz", &mut findings);
+    let tolerance = fields.number("tolerance", TOLERANCE_RANGE, "cents", &mut findings);
+    let mut pans = Vec::new();
+    for (place, table) in limited("pan", fields.tables("pan", &mut findings), source, &mut findings) {
+        pans.extend(band_pan(source, place, table, load, &mut findings));
+    }
+    let mut percussion = Vec::new();
+    for (place, table) in limited("percussion", fields.tables("percussion", &mut findings), source, &mut findings) {
+        percussion.extend(instrument(source, place, table, &mut findings));
+    }
+    fields.finish(&mut findings);
+    let names = pans.iter().map(|pan: &BandPan| (&pan.pan.name, pan.span));
+    doubles(source, names.chain(percussion.iter().map(|p: &Percussion| (&p.name, p.span))), &mut findings);
+    if pans.is_empty() && percussion.is_empty() && findings.is_empty() {
+        let finding = Finding::error(&NOTHING_THERE, format!("the band `{name}` has neither pans nor percussion"));
+        findings.push(finding.at(source, Span::default()).help("add a `[[pan]]` with a `name` and a `layout`"));
+    }
+    let tuning = a4.map_or_else(Tuning::default, |a4| Tuning { a4: Hertz(a4) });
+    let tolerance = tolerance.map_or(TOLERANCE, Cents);
+    (Some(Band { name, tuning, tolerance, pans, percussion, source: Arc::clone(source) }), findings)
+}
+
+/// The first [`MAX_PANS`] entries of a list.
+fn limited<T>(what: &str, all: Vec<(Span, T)>, source: &Arc<Source>, findings: &mut Vec<Finding>) -> Vec<(Span, T)> {
+    if let Some((place, _)) = all.get(MAX_PANS) {
+        let message = format!("a band has at most {MAX_PANS} entries `[[{what}]]`, found {}", all.len());
+        findings.push(Finding::error(&WRONG_ENTRY, message).at(source, *place));
+    }
+    all.into_iter().take(MAX_PANS).collect()
+}
+
+fn band_pan<'a>(
+    source: &'a Arc<Source>,
+    place: Span,
+    table: &'a DeTable<'a>,
+    load: Load,
+    findings: &mut Vec<Finding>,
+) -> Option<BandPan> {
+    let mut fields = Fields::new(source, table, heading(source, place));
+    let plays = fields.texts("plays", findings).into_iter().map(|part| part.value).collect();
+    let file = fields.text("file", findings);
+    let before = findings.len();
+    let pan = match file {
+        None => pan(source, &mut fields, findings),
+        Some(file) => {
+            let name = fields.text("name", findings);
+            let mut pan = from_file(source, &file.value, file.span, load, findings);
+            if let (Some(pan), Some(name)) = (&mut pan, name) {
+                pan.name = name.value;
+            }
+            pan
+        }
+    };
+    // Of a pan that could not be read, half the keys were not asked for.
+    if pan.is_some() || findings.len() == before {
+        let place = fields.place;
+        fields.finish(findings);
+        return pan.map(|pan| BandPan { pan, plays, span: place });
+    }
+    None
+}
+
+/// A pan from a file of its own. Findings about it have their place in that file.
+fn from_file(source: &Arc<Source>, path: &str, place: Span, load: Load, findings: &mut Vec<Finding>) -> Option<Pan> {
+    match load(path) {
+        Ok(file) => {
+            let (pan, more) = read_pan(&file);
+            findings.extend(more);
+            pan
+        }
+        Err(finding) => {
+            let mut finding = *finding;
+            // The line that names the file is the place to mend.
+            if finding.place.is_none() {
+                finding = finding.at(source, place);
+            }
+            findings.push(finding);
+            None
+        }
+    }
+}
+
+/// The first line of a table, so that a mark under the whole of it does not cover the file.
+fn heading(source: &Arc<Source>, place: Span) -> Span {
+    let line = source.line_span(source.line_of(place.start));
+    Span { start: place.start, end: place.end.min(line.end).max(place.start) }
+}
+
+fn instrument<'a>(
+    source: &'a Arc<Source>,
+    place: Span,
+    table: &'a DeTable<'a>,
+    findings: &mut Vec<Finding>,
+) -> Option<Percussion> {
+    let mut fields = Fields::new(source, table, heading(source, place));
+    let name = fields.needed_text("name", findings);
+    let kind = fields.needed_text("kind", findings);
+    let plays = fields.texts("plays", findings).into_iter().map(|part| part.value).collect();
+    let span = fields.place;
+    fields.finish(findings);
+    let (name, kind) = (name?, kind?);
+    let Some(instrument) = Instrument::from_name(&kind.value) else {
+        let finding = Finding::error(&UNKNOWN_LAYOUT, format!("`{}` is no kind of percussion", kind.value));
+        let finding = finding.at(source, kind.span);
+        let known = Instrument::ALL.iter().flat_map(|instrument| instrument.names()).copied();
+        findings.push(match words::nearest(&kind.value, known) {
+            Some(near) => finding.help(format!("did you mean `{near}`?")),
+            None => {
+                let names: Vec<&str> = Instrument::ALL.iter().map(|instrument| instrument.name()).collect();
+                finding.help(format!("the kinds are {}", names.join(", ")))
+            }
+        });
+        return None;
+    };
+    Some(Percussion { name: name.value, instrument, plays, span })
+}
+
+fn doubles<'a>(source: &Arc<Source>, names: impl Iterator<Item = (&'a String, Span)>, findings: &mut Vec<Finding>) {
+    let mut seen: Vec<&String> = Vec::new();
+    for (name, place) in names {
+        if seen.contains(&name) {
+            let finding = Finding::error(&PAN_TWICE, format!("the band has two pans or instruments called `{name}`"));
+            findings.push(finding.at(source, place).help("give one of them another name"));
+        }
+        seen.push(name);
+    }
+}

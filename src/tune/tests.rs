@@ -1,0 +1,228 @@
+//! Tables of short tunes and what they resolve to.
+
+use std::sync::Arc;
+
+use super::{Tune, resolve};
+use crate::music::Length;
+use crate::notation::parse;
+use crate::pan::read_band;
+use crate::text::{Finding, Severity, Source};
+use crate::tune::model::{DynamicChange, Struck};
+
+const BAND: &str = r#"
+name = "Lantern Quay"
+[[pan]]
+name = "Red rim"
+layout = "lead-c"
+[[pan]]
+name = "Tall six"
+layout = "six-bass"
+[[percussion]]
+name = "Brake drum"
+kind = "iron"
+[[percussion]]
+name = "Rice tin"
+kind = "shaker"
+"#;
+
+const PARTS: &str =
+    "part lead on lead\npart answer on lead\npart bass on six-bass\npart iron on iron\npart shaker on shaker\n";
+
+/// The tune of a text, and all that was said of it.
+fn resolved(text: &str) -> (Tune, Vec<Finding>) {
+    let mut load = |_: &str| unreachable!("the band is one file");
+    let (band, none) = read_band(&Source::new("band.toml", BAND), &mut load);
+    assert!(none.is_empty(), "{none:?}");
+    let source = Source::new("a.tune", format!("{PARTS}{text}"));
+    let (tree, mut findings) = parse(&source);
+    let (tune, more) = resolve(&tree, &Arc::new(band.expect("a band")));
+    findings.extend(more);
+    (tune, findings)
+}
+
+fn good(text: &str) -> Tune {
+    let (tune, findings) = resolved(text);
+    let errors: Vec<&Finding> = findings.iter().filter(|finding| finding.severity == Severity::Error).collect();
+    assert!(errors.is_empty(), "{errors:?}");
+    tune
+}
+
+/// The messages, each with the text that it marks.
+fn said(text: &str) -> Vec<String> {
+    let (_, findings) = resolved(text);
+    let marked = |finding: &Finding| finding.place.as_ref().map(|place| place.source.slice(place.span).to_owned());
+    findings.iter().map(|f| format!("{}: {} [{}]", f.kind.name, f.message, marked(f).unwrap_or_default())).collect()
+}
+
+/// A part's strokes in a section: start, length, what; `!` accent, `'` damped, `~` rolled.
+fn strokes(tune: &Tune, section: usize, part: &str) -> String {
+    let part = tune.part(part).expect("the part");
+    let row = tune.sections[section].rows[part].as_ref().expect("a row");
+    let one = |event: &crate::tune::Event| {
+        let what = match &event.struck {
+            Struck::Notes(notes) => notes.iter().map(|note| note.pitch.to_string()).collect::<Vec<_>>().join("+"),
+            Struck::Mark(mark) => mark.to_char().to_string(),
+        };
+        let marks = [(event.accent, "!"), (event.damped, "'"), (event.rolled, "~")];
+        let marks: String = marks.iter().filter(|(on, _)| *on).map(|(_, mark)| *mark).collect();
+        format!("{}:{}:{what}{marks}", event.start, event.length)
+    };
+    row.events.iter().map(one).collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn cells_are_equal_slices_of_the_bar() {
+    let tune = good("section a\n lead | C5 . D5 - | E5 F5 G5 |\n iron | x X . o/s | % |\n");
+    assert_eq!(strokes(&tune, 0, "lead"), "0:1:C5 2:2:D5 4:4/3:E5 16/3:4/3:F5 20/3:4/3:G5");
+    assert_eq!(strokes(&tune, 0, "iron"), "0:1:x 1:1:x! 3:1/2:o 7/2:1/2:s 4:1:x 5:1:x! 7:1/2:o 15/2:1/2:s");
+    assert_eq!(tune.sections[0].length, Length::quarters(8, 1));
+}
+
+#[test]
+fn holds_go_on_over_bar_lines_and_sections() {
+    let tune = good("form a b\nsection a\n lead | . . C5 - | ~ ~ . D5! |\nsection b\n lead | - ~ . E5' |\n");
+    assert_eq!(strokes(&tune, 0, "lead"), "2:4:C5~ 7:1:D5!");
+    assert_eq!(strokes(&tune, 1, "lead"), "3:1:E5'");
+    let carry = tune.sections[1].rows[0].as_ref().expect("a row").carry;
+    assert_eq!((carry.length, carry.rolled), (Length::quarters(2, 1), true));
+}
+
+#[test]
+fn a_hold_needs_something_to_hold() {
+    assert_eq!(
+        said("section a\n lead | . - . . |\n"),
+        ["nothing-to-hold: there is no note before this `-` that could go on [-]"]
+    );
+    assert_eq!(
+        said("form a b\nsection a\n lead | C5 . . . |\nsection b\n lead | - . . . |\n"),
+        ["nothing-to-hold: no note goes on into this `-` from the section `a` before [-]"]
+    );
+    assert_eq!(
+        said("section a\n lead | ~ . . . |\n"),
+        ["nothing-to-hold: there is nothing before this `~` that could go on [~]"]
+    );
+    // Played twice, the section goes on from its own end, which is silent.
+    assert_eq!(
+        said("form b a x2\nsection b\n lead | C5 |\nsection a\n lead | - . . . |\n"),
+        ["nothing-to-hold: no note goes on into this `-` from the section `a` before [-]"]
+    );
+}
+
+#[test]
+fn patterns_fill_the_section_and_with_doubles() {
+    let tune = good(
+        "pattern two | x . | o . |\nsection a\n lead | C5 | D5 | E5 |\n answer = with lead\n iron = play two\n shaker = rest\n",
+    );
+    assert_eq!(strokes(&tune, 0, "iron"), "0:2:x 4:2:o 8:2:x");
+    assert_eq!(strokes(&tune, 0, "answer"), "0:4:C5 4:4:D5 8:4:E5");
+    let shaker = tune.part("shaker").expect("the part");
+    assert!(tune.sections[0].rows[shaker].is_none());
+}
+
+#[test]
+fn names_are_looked_up() {
+    let table = [
+        ("section a\n laed | C5 |\n", "unknown-part: there is no part `laed` [laed]"),
+        ("section a\n lead = with bas\n bass | C2 |\n", "unknown-part: there is no part `bas` to play with [bas]"),
+        ("section a\n iron = play groov\n lead | C5 |\n", "unknown-pattern: there is no pattern `groov` [groov]"),
+        ("form a b\nsection a\n lead | C5 |\n", "unknown-section: there is no section `b` [b]"),
+        (
+            "part x on xylophon\nsection a\n lead | C5 |\n x | C5 |\n",
+            "unknown-kind: `xylophon` is no kind of pan or percussion [xylophon]",
+        ),
+        (
+            "part lead on lead\nsection a\n lead | C5 |\n",
+            "name-twice: there is a part `lead` already, on line 1 [lead]",
+        ),
+        (
+            "section a\n lead | C5 |\nsection a\n lead | D5 |\n",
+            "name-twice: there is a section `a` already, on line 6 [a]",
+        ),
+        (
+            "section a\n lead | C5 |\n lead = rest\n",
+            "row-twice: `lead` has been told what to play already, on line 7 [lead]",
+        ),
+        (
+            "section a\n lead = with answer\n answer = with lead\n bass | C2 |\n",
+            "circular-with: `lead` and `answer` play with each other in a circle [lead]",
+        ),
+        ("section a\n lead = with lead\n bass | C2 |\n", "circular-with: `lead` can't play with itself [lead]"),
+        (
+            "section a\n lead = with iron\n iron | x |\n",
+            "wrong-instruction: `lead` on `lead` can't play what `iron` plays [iron]",
+        ),
+        (
+            "pattern p | x . |\nsection a\n bass | C2 |\n lead = play p\n",
+            "wrong-instruction: `lead` on `lead` can't play the pattern `p` [p]",
+        ),
+        ("section a\n lead | x |\n", "wrong-stroke: `x` is a percussion stroke, and `lead` plays `lead` [x]"),
+        ("section a\n iron | C5 |\n", "wrong-stroke: `C5` is a note, and `iron` plays `iron` [C5]"),
+        ("section a\n shaker | s |\n", "wrong-stroke: `shaker` has no stroke `s` [s]"),
+        ("section a\n iron | x+o |\n", "wrong-stroke: `x+o`: `iron` takes one stroke at a time [x+o]"),
+        ("section a\n lead | % | C5 |\n", "nothing-to-repeat: there is no bar before this `%` to play again [%]"),
+        (
+            "section a\n lead | C5 |\n chords | - |\n",
+            "nothing-to-hold: there is no chord before this `-` that could hold [-]",
+        ),
+        (
+            "pickup 4\nsection a\n lead | C5 |\n",
+            "long-pickup: a pickup of 4 beats is as long as a bar of 4/4, or longer [4]",
+        ),
+        (
+            "section a\n lead | C5 | D5 |\n bass | C2 |\n iron | x | x |\n",
+            "bars-differ: the row `bass` of section `a` has 1 bar, the row `lead` has 2 bars [bass]",
+        ),
+        ("section a\n", "nothing-to-play: the section `a` has no rows [a]"),
+        (
+            "form a x1000 b x1000\nsection a\n tempo 10\n lead | C5 |\nsection b\n tempo 10\n lead | C5 |\n",
+            "too-long: played out, the tune has more than 12 hours [b]",
+        ),
+    ];
+    for (text, expected) in table {
+        assert!(said(text).contains(&expected.to_owned()), "{text}\nexpected {expected}\nfound {:#?}", said(text));
+    }
+}
+
+#[test]
+fn one_mistake_is_told_once() {
+    for text in [
+        "section a\n lead = with bas\n bass | C2 |\n",
+        "part x on xylophon\nsection a\n lead | C5 |\n x | C5 |\nsection b\n x | D5 |\n",
+        "pattern p | x . |\nsection a\n bass | C2 | C2 |\n lead = play p\n",
+        "section a\n lead = with answer\n answer = with lead\n bass | C2 |\n",
+        "section a\n lead | % | C5 |\n",
+    ] {
+        assert_eq!(said(text).len(), 1, "{text}{:#?}", said(text));
+    }
+}
+
+#[test]
+fn a_pickup_shortens_the_bar_that_opens_the_form() {
+    let tune = good("pickup 1\nmeter 3/4\nform b a\nsection a\n lead | C5 . . |\nsection b\n lead | G5 | E5 . . |\n");
+    assert_eq!(strokes(&tune, 1, "lead"), "0:1:G5 1:1:E5");
+    assert_eq!(tune.sections[1].length, Length::quarters(4, 1));
+    assert_eq!(tune.sections[0].length, Length::quarters(3, 1));
+}
+
+#[test]
+fn chords_and_dynamics_have_their_times() {
+    let tune = good("section a\n chords | G | C D7 | - N.C. |\n dynamics | p | < | f |\n lead | G5 | G5 | G5 |\n");
+    let section = &tune.sections[0];
+    let chords: Vec<String> = section
+        .chords
+        .iter()
+        .map(|at| format!("{}:{}", at.start, at.chord.map_or("none".into(), |c| c.to_string())))
+        .collect();
+    assert_eq!(chords, ["0:G", "4:C", "6:D7", "10:none"]);
+    assert_eq!(section.chord_at(Length::quarters(9, 1)).map(|c| c.to_string()).as_deref(), Some("D7"));
+    assert_eq!(section.dynamics.len(), 3);
+    assert_eq!(section.dynamics[1].change, DynamicChange::Growing);
+}
+
+#[test]
+fn odd_numbers_of_cells_held_over_many_bars_stay_exact() {
+    let primes = [61, 59, 53, 47, 43, 41, 37, 31, 29, 23, 19, 17, 13, 11, 7];
+    let bars: Vec<String> = primes.iter().map(|n| vec!["-"; *n].join(" ")).collect();
+    let tune = good(&format!("section a\n lead | C5 | {} |\n", bars.join(" | ")));
+    assert_eq!(strokes(&tune, 0, "lead"), format!("0:{}:C5", 4 * (primes.len() + 1)));
+}
