@@ -1,1 +1,23 @@
 //! Findings: what is wrong with a tune on a band's pans, where, and what to do about it.
+//!
+//! - [`check()`]: all families over a tune; the report;
+//! - [`uses`]: which notes a part strikes, and where;
+//! - [`missing`], [`two_sticks`], [`tuning`], [`players`], [`form`], [`chords`]: one file a family of findings;
+//! - [`kinds`]: every kind of finding of the program, by name.
+//!
+//! In: a tune and its band. Out: values; screens and JSON are made in `cli/`. What can't be understood in a file (a
+//! wrong cell, an unknown section, rows of unequal bars) has been told by the rooms above.
+
+pub mod chords;
+pub mod form;
+pub mod kinds;
+pub mod missing;
+pub mod players;
+pub mod report;
+#[cfg(test)]
+mod tests;
+pub mod tuning;
+pub mod two_sticks;
+pub mod uses;
+
+pub use report::{Options, PartSummary, Report, check};

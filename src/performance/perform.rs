@@ -174,7 +174,7 @@ fn notes<'a>(tune: &'a Tune, part: usize, passes: &[Pass<'a>], timing: &Timing) 
     let automatic = |note: &Held| {
         !note.event.damped
             && matches!(note.event.struck, Struck::Notes(_))
-            && roll::is_automatic(&tune.parts[part].player, note.end - note.at, note.meter, tune.roll)
+            && tune.rolls(part, note.end - note.at, note.meter)
     };
     for note in &mut notes {
         note.rolled |= automatic(note);

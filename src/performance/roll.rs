@@ -1,8 +1,7 @@
 //! Rolls: long notes held by quick strokes of both sticks in turn.
 
-use crate::music::{Length, Meter};
 use crate::pan::PanKind;
-use crate::tune::model::{Player, RollFrom};
+use crate::tune::model::Player;
 
 /// Strokes of a roll a second on the upper pans: 12.
 ///
@@ -28,12 +27,6 @@ pub fn rate(player: &Player) -> f64 {
 
 fn is_low(kind: PanKind) -> bool {
     kind.is_bass() || matches!(kind, PanKind::TripleCello | PanKind::Quadrophonic)
-}
-
-/// Whether a player rolls a note of this length without being asked. Basses and percussion never do (common practice).
-pub fn is_automatic(player: &Player, length: Length, meter: Meter, from: Option<RollFrom>) -> bool {
-    let rolls = matches!(player, Player::Pans { kind, .. } if !kind.is_bass());
-    rolls && from.is_some_and(|from| length >= meter.beat() * from.beats)
 }
 
 /// How many strokes a roll of some seconds has: at least two.

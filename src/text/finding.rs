@@ -66,6 +66,8 @@ pub struct Finding {
     pub severity: Severity,
     /// Where it is; `None` when it is about no place in a text.
     pub place: Option<Place>,
+    /// Further places of the same source where the same is the case.
+    pub more: Vec<Span>,
     /// What stands beside the mark under the place; may be empty.
     pub label: String,
     /// One sentence in lower case, names in backticks, no full stop.
@@ -85,6 +87,7 @@ impl Finding {
             kind,
             severity,
             place: None,
+            more: Vec::new(),
             label: String::new(),
             message: message.into(),
             help: Vec::new(),
@@ -111,6 +114,16 @@ impl Finding {
     /// Sets the place.
     pub fn at(mut self, source: &Arc<Source>, span: Span) -> Self {
         self.place = Some(Place { source: Arc::clone(source), span });
+        self
+    }
+
+    /// Sets the place if there is none yet, and adds further places of the same source.
+    pub fn more(mut self, source: &Arc<Source>, spans: &[Span]) -> Self {
+        let mut spans = spans.iter().copied();
+        if self.place.is_none() {
+            self.place = spans.next().map(|span| Place { source: Arc::clone(source), span });
+        }
+        self.more.extend(spans);
         self
     }
 

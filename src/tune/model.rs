@@ -228,6 +228,13 @@ impl<N> Tune<N> {
         self.form.iter().flat_map(|step| (1..=step.times).map(move |pass| (step.section, pass, step.times)))
     }
 
+    /// Whether a part rolls a note of this length without being asked. Basses and percussion never do (common practice,
+    /// no source).
+    pub fn rolls(&self, part: usize, length: Length, meter: Meter) -> bool {
+        let rolling = matches!(self.parts[part].player, Player::Pans { kind, .. } if !kind.is_bass());
+        rolling && self.roll.is_some_and(|from| length >= meter.beat() * from.beats)
+    }
+
     /// The number of a part.
     pub fn part(&self, name: &str) -> Option<usize> {
         self.parts.iter().position(|part| part.name == name)

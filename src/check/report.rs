@@ -1,0 +1,102 @@
+//! All families of findings over a tune, and a summary of each part.
+
+use std::collections::BTreeSet;
+
+use super::{chords, form, missing, players, tuning, two_sticks};
+use crate::music::{Cents, Pitch};
+use crate::text::{Finding, Severity};
+use crate::tune::Tune;
+use crate::tune::model::{Player, Struck};
+
+/// How a tune is checked.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Options {
+    /// How far a note may be off; `None`: as the band says.
+    pub tolerance: Option<Cents>,
+}
+
+/// What a check found.
+#[derive(Clone, Debug)]
+pub struct Report {
+    /// The findings, in the order of the text; those about the band file last.
+    pub findings: Vec<Finding>,
+    /// A summary of each part, in the order of the file.
+    pub parts: Vec<PartSummary>,
+}
+
+/// What a part needs and who plays it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PartSummary {
+    /// Its name.
+    pub name: String,
+    /// What it is played on.
+    pub on: &'static str,
+    /// The names of the band's pans or instruments that play it.
+    pub players: Vec<String>,
+    /// How many strokes it has, with the form played out; a roll counts as one.
+    pub strokes: u64,
+    /// How many different notes (or percussion strokes) it has.
+    pub distinct: usize,
+    /// Its lowest and its highest note; `None` for percussion and silent parts.
+    pub range: Option<(Pitch, Pitch)>,
+    /// How many findings of each severity are about it: errors, warnings, advice.
+    pub found: [usize; 3],
+}
+
+/// Checks a tune against the pans of its band.
+///
+/// Cost: linear in the tune, plus sorting the places of findings.
+pub fn check(tune: &Tune, options: &Options) -> Report {
+    let tolerance = options.tolerance.unwrap_or(tune.band.tolerance);
+    let mut findings = missing::missing(tune);
+    findings.extend(two_sticks::two_sticks(tune));
+    findings.extend(tuning::tuning(tune, tolerance));
+    findings.extend(players::players(tune));
+    findings.extend(form::form(tune));
+    findings.extend(chords::chords(tune));
+    let order = |finding: &Finding| {
+        let place = finding.place.as_ref();
+        let in_tune = place.is_some_and(|place| place.source == tune.source);
+        (!in_tune, place.map(|place| place.span), finding.kind.name)
+    };
+    findings.sort_by_key(order);
+    let parts = (0..tune.parts.len()).map(|part| summary(tune, part, &findings)).collect();
+    Report { findings, parts }
+}
+
+fn summary(tune: &Tune, part: usize, findings: &[Finding]) -> PartSummary {
+    let of = &tune.parts[part];
+    let mut strokes = 0;
+    for (section, ..) in tune.passes() {
+        strokes += tune.sections[section].rows[part].as_ref().map_or(0, |row| row.events.len() as u64);
+    }
+    let mut notes: BTreeSet<Pitch> = BTreeSet::new();
+    let mut marks = BTreeSet::new();
+    for (_, _, event) in super::uses::events(tune, part) {
+        match &event.struck {
+            Struck::Notes(all) => notes.extend(all.iter().map(|note| note.pitch)),
+            Struck::Mark(mark) => drop(marks.insert(*mark)),
+        }
+    }
+    let (on, players) = match &of.player {
+        Player::Pans { kind, pans } => {
+            (kind.name(), pans.iter().map(|pan| tune.band.pans[*pan].pan.name.clone()).collect())
+        }
+        Player::Percussion { instrument, percussion } => {
+            (instrument.name(), percussion.iter().map(|number| tune.band.percussion[*number].name.clone()).collect())
+        }
+    };
+    let count = |severity| {
+        let about = |finding: &&Finding| finding.part.as_ref() == Some(&of.name) && finding.severity == severity;
+        findings.iter().filter(about).count()
+    };
+    PartSummary {
+        name: of.name.clone(),
+        on,
+        players,
+        strokes,
+        distinct: notes.len() + marks.len(),
+        range: notes.first().copied().zip(notes.last().copied()),
+        found: [Severity::Error, Severity::Warning, Severity::Advice].map(count),
+    }
+}

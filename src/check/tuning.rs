@@ -1,0 +1,38 @@
+//! Notes that are out of tune on the pan that plays them.
+
+use super::uses;
+use crate::music::Cents;
+use crate::text::{Finding, Kind};
+use crate::tune::Tune;
+use crate::tune::model::Player;
+
+/// A part strikes a note that is out of tune.
+pub static OUT_OF_TUNE: Kind = Kind {
+    name: "out-of-tune",
+    what: "A part strikes a note that is out of tune on its pan, beyond the band's tolerance.",
+    why: "About 10 cents is what amateurs notice as a change of an interval (Hill and Summers, 2007); real pans were measured \
+          to sit 20 to 30 cents off as a whole, so the band's own `a4` comes first. A pan out of tune goes to a tuner.",
+};
+
+/// Every note that is out of tune, one finding a part, pan and note.
+pub fn tuning(tune: &Tune, tolerance: Cents) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (number, part) in tune.parts.iter().enumerate() {
+        let Player::Pans { pans, .. } = &part.player else { continue };
+        let notes = uses::notes(tune, number);
+        for pan in pans.iter().map(|pan| &tune.band.pans[*pan].pan) {
+            for (_, area) in pan.notes().filter(|(_, area)| area.cents.0.abs() > tolerance.0) {
+                let Some(places) = notes.get(&area.pitch) else { continue };
+                let (off, direction) = (area.cents.0.abs(), if area.cents.0 < 0.0 { "flat" } else { "sharp" });
+                let message = format!("`{}` on `{}` is {off} cents {direction}", area.name, pan.name);
+                let finding = Finding::warning(&OUT_OF_TUNE, message)
+                    .at(&tune.source, places.spans[0])
+                    .label(places.name(tune))
+                    .help(format!("have a tuner look at it; up to {} cents pass", tolerance.0))
+                    .part(&part.name);
+                findings.push(finding.more(&tune.source, &places.spans[1..]));
+            }
+        }
+    }
+    findings
+}

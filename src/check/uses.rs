@@ -1,0 +1,66 @@
+//! Which notes a part strikes, and where they are written.
+
+use std::collections::BTreeMap;
+
+use crate::music::Pitch;
+use crate::text::Span;
+use crate::tune::model::{Event, Struck};
+use crate::tune::{Section, Tune};
+
+/// Where something was found: its span, and the numbers of the section and the bar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Found {
+    /// Where it is written.
+    pub span: Span,
+    /// The number of the section.
+    pub section: usize,
+    /// The number of the bar in the section, from 0.
+    pub bar: u32,
+}
+
+/// Where something stands: the first place and all others, in the order of the text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Places {
+    /// Every place once, in the order of the text.
+    pub spans: Vec<Span>,
+    /// The number of the section and of the bar of the first.
+    pub section: usize,
+    /// The number of the bar in the section, from 0.
+    pub bar: u32,
+}
+
+impl Places {
+    /// The places of something, from all its spans and the section and bar of each.
+    pub fn of(found: &[Found]) -> Option<Places> {
+        let mut all = found.to_vec();
+        all.sort_unstable();
+        all.dedup_by_key(|found| found.span);
+        let Found { section, bar, .. } = *all.first()?;
+        Some(Places { spans: all.into_iter().map(|found| found.span).collect(), section, bar })
+    }
+
+    /// `bar 3 of section verse`, for the first place. Bars count from 1, as people count them.
+    pub fn name(&self, tune: &Tune) -> String {
+        format!("bar {} of section `{}`", self.bar + 1, tune.sections[self.section].name)
+    }
+}
+
+/// Every stroke that a part has in any section, with the section's number.
+pub fn events(tune: &Tune, part: usize) -> impl Iterator<Item = (usize, &Section, &Event)> {
+    tune.sections.iter().enumerate().flat_map(move |(number, section)| {
+        section.rows[part].iter().flat_map(move |row| row.events.iter().map(move |event| (number, section, event)))
+    })
+}
+
+/// The places of each note that a part strikes, by pitch.
+pub fn notes(tune: &Tune, part: usize) -> BTreeMap<Pitch, Places> {
+    let mut found: BTreeMap<Pitch, Vec<Found>> = BTreeMap::new();
+    for (number, _, event) in events(tune, part) {
+        if let Struck::Notes(notes) = &event.struck {
+            for note in notes {
+                found.entry(note.pitch).or_default().push(Found { span: note.span, section: number, bar: event.bar });
+            }
+        }
+    }
+    found.into_iter().filter_map(|(pitch, found)| Some((pitch, Places::of(&found)?))).collect()
+}
