@@ -1,3 +1,7 @@
-//! The program `panfold`.
+//! The program `panfold`: what it was asked becomes an exit code.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    panfold::cli::run(std::env::args_os())
+}

@@ -1,3 +1,109 @@
 //! The command line: arguments, screens, JSON, progress, files.
+//!
+//! - [`args`]: what can be asked for, with its help;
+//! - [`console`]: the two screens that the program writes to; [`screen`]: how a finding looks; [`table`]: columns;
+//! - [`findings_json`], [`render_json`]: the same for other programs;
+//! - [`files`]: reading files, and writing them whole or not at all; [`load`]: a tune with its band;
+//! - [`kinds`]: the kinds of finding of this room;
+//! - one file a command: [`check`], [`tidy`], [`pans_command`], [`render`], [`pack`], [`start`], [`findings`].
+//!
+//! The program ends with 0 when all is fine, 1 when there is something to mend (a finding of severity error), 2 when it
+//! could not do what it was asked.
 
+pub mod args;
+pub mod check;
+pub mod console;
+pub mod files;
+pub mod findings;
+pub mod findings_json;
+pub mod groups;
+pub mod kinds;
+pub mod load;
 pub mod render_json;
+pub mod screen;
+pub mod table;
+
+use std::ffi::OsString;
+use std::io;
+use std::process::ExitCode;
+
+use args::{Ask, Command};
+use console::Console;
+
+use crate::text::Finding;
+
+/// How a command ended that did what it was asked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Outcome {
+    /// Nothing is in the way.
+    Fine,
+    /// There is something to mend.
+    Mend,
+    /// Part of what was asked could not be done; why has been told.
+    Failed,
+}
+
+/// Why a command stopped before its end.
+#[derive(Debug)]
+pub enum Stop {
+    /// It could not do what it was asked; these say why.
+    Told(Vec<Finding>),
+    /// Whoever read its screen has gone.
+    Gone,
+}
+
+impl From<Finding> for Stop {
+    fn from(finding: Finding) -> Self {
+        Stop::Told(vec![finding])
+    }
+}
+
+impl From<Box<Finding>> for Stop {
+    fn from(finding: Box<Finding>) -> Self {
+        Stop::Told(vec![*finding])
+    }
+}
+
+/// An error while writing to a screen.
+impl From<io::Error> for Stop {
+    fn from(error: io::Error) -> Self {
+        match error.kind() {
+            io::ErrorKind::BrokenPipe => Stop::Gone,
+            _ => Stop::from(files::unwritable("the screen", &error)),
+        }
+    }
+}
+
+/// Does what the arguments ask; the first is the program's own name.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let ask = match args::read(arguments) {
+        Ok(ask) => ask,
+        Err(told) => {
+            // Help goes to a screen that may have been closed; there is nobody left to tell.
+            let _ = told.print();
+            return ExitCode::from(if told.use_stderr() { 2 } else { 0 });
+        }
+    };
+    let mut console = Console::new();
+    let done = command(ask, &mut console).and_then(|outcome| {
+        console.flush()?;
+        Ok(outcome)
+    });
+    ExitCode::from(match done {
+        Ok(Outcome::Fine) | Err(Stop::Gone) => 0,
+        Ok(Outcome::Mend) => 1,
+        Ok(Outcome::Failed) => 2,
+        Err(Stop::Told(findings)) => {
+            // What was written so far comes first; if the screen has gone, nobody is left to tell.
+            let _ = console.flush().and_then(|()| console.tell(&findings));
+            2
+        }
+    })
+}
+
+fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
+    match ask.command {
+        Command::Check(args) => check::run(&args, console),
+        Command::Findings(args) => findings::run(&args, console),
+    }
+}

@@ -1,0 +1,110 @@
+//! What can be asked for on the command line, and its help.
+
+use std::ffi::OsString;
+use std::path::PathBuf;
+
+use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueHint};
+
+use super::groups;
+
+/// What was asked for.
+#[derive(Debug, Parser)]
+#[command(name = "panfold", version, about, disable_help_subcommand = true, help_expected = true)]
+#[command(subcommand_required = true, arg_required_else_help = true)]
+pub struct Ask {
+    /// The command with its arguments.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Say what is wrong with tunes on the band's pans, and what to do about it
+    Check(CheckArgs),
+    /// List the kinds of finding, or say why one matters
+    Findings(FindingsArgs),
+}
+
+/// Reads the arguments; the first is the program's own name.
+///
+/// # Errors
+/// Help and version that were asked for, and what is wrong with the arguments.
+pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Ask, clap::Error> {
+    let mut command = groups::by_who_uses_them(Ask::command());
+    let matches = command.try_get_matches_from_mut(arguments)?;
+    Ask::from_arg_matches(&matches).map_err(|error| error.format(&mut command))
+}
+
+/// Checks every note of the tunes against the pans that play it, and everything else that is written.
+///
+/// Each finding names the file, line and column, shows the line with a mark under the place, and says what to type
+/// instead. At the end stands a table with a line a part: how many notes it has, how many different ones, from which
+/// note to which, on which pans, and how many findings. A tune without findings gets one line.
+#[derive(Debug, Args)]
+#[command(after_long_help = CHECK_HELP)]
+pub struct CheckArgs {
+    /// Tune files
+    #[arg(required = true, value_name = "TUNE", value_hint = ValueHint::FilePath)]
+    pub tunes: Vec<PathBuf>,
+    /// Try the tunes on the band of this file, whatever band they name
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub band: Option<PathBuf>,
+    /// How many cents a note of a pan may be off before it is told, instead of what the band file says (10 if nothing)
+    #[arg(long, value_name = "CENTS", value_parser = cents)]
+    pub tolerance: Option<f64>,
+    /// Show the table of the parts for tunes without findings too
+    #[arg(long)]
+    pub table: bool,
+    /// Write the findings as JSON, for other programs (described below with --help)
+    #[arg(long)]
+    pub json: bool,
+}
+
+const CHECK_HELP: &str = "\
+Examples:
+  panfold check sea-grape-road.tune
+  panfold check tunes/*.tune --band visiting-band.toml
+
+The program ends with 0 when nothing is in the way (there may be warnings and
+advice), with 1 when there are errors to mend, with 2 when a tune could not be
+checked: its file or its band can't be read.
+
+JSON: { \"tunes\": [ TUNE ] }
+  TUNE      file, title, band (its name, or null), errors, warnings, advice
+            (numbers), findings, parts
+  findings  kind (see `panfold findings`), severity (error, warning, advice),
+            message, label, help (texts, best first), part (or null),
+            place (or null), more (places), edits (each a place and the text
+            to put there, best first: any one of them settles it)
+  place     file, line, column, end_line, end_column (from 1, in characters;
+            the end is just after the last), text
+  parts     name, on, players (names), strokes (form played out, a roll is
+            one), different, lowest, highest (notes, or null), errors,
+            warnings, advice";
+
+fn cents(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(cents) if (0.0..=100.0).contains(&cents) => Ok(cents),
+        _ => Err("expected a number of cents from 0 to 100".to_owned()),
+    }
+}
+
+/// Lists the kinds of finding that panfold makes, each with one sentence; with names, says why they matter and what
+/// usually helps.
+#[derive(Debug, Args)]
+pub struct FindingsArgs {
+    /// Kinds of finding, for example `missing-note`
+    #[arg(value_name = "KIND")]
+    pub kinds: Vec<String>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn arguments_are_put_together_well() {
+        groups::by_who_uses_them(Ask::command()).debug_assert();
+    }
+}

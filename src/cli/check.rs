@@ -1,0 +1,172 @@
+//! `panfold check`: tunes against the pans of their band.
+//!
+//! The findings come first, then a table of the parts, then one line that sums up; read aloud, that line alone says enough.
+//! A tune about which there is nothing to say gets that one line only.
+
+use serde_json::Value;
+
+use super::args::CheckArgs;
+use super::console::Console;
+use super::findings_json::{self, Checked};
+use super::load::Loaded;
+use super::{Outcome, Stop, table};
+use crate::check::{self, Options, PartSummary};
+use crate::music::Cents;
+use crate::text::finding::worst;
+use crate::text::{Finding, Severity, words};
+
+/// Checks every tune that the arguments name.
+pub fn run(args: &CheckArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    let mut outcome = Outcome::Fine;
+    let mut entries: Vec<Value> = Vec::new();
+    for path in &args.tunes {
+        let checked = match Loaded::read(path, args.band.as_deref()) {
+            Ok(loaded) => Whole::of(loaded, args),
+            Err(finding) => Whole::unread(path.display().to_string(), *finding),
+        };
+        outcome = outcome.max(checked.outcome());
+        if args.json {
+            entries.push(findings_json::tune(&checked.entry()));
+        } else {
+            console.show(&checked.findings)?;
+            write!(console.out(), "{}", checked.report(args.table))?;
+        }
+    }
+    if args.json {
+        serde_json::to_writer_pretty(console.out(), &findings_json::document(&entries))
+            .map_err(std::io::Error::from)?;
+        writeln!(console.out())?;
+    }
+    Ok(outcome)
+}
+
+/// All there is to say about one tune.
+#[derive(Debug)]
+pub struct Whole {
+    file: String,
+    title: Option<String>,
+    band: Option<String>,
+    /// What reading and checking found.
+    pub findings: Vec<Finding>,
+    parts: Vec<PartSummary>,
+}
+
+impl Whole {
+    /// Checks a tune that was read. Without a band there is nothing to check against, and only what reading found is
+    /// told.
+    pub fn of(loaded: Loaded, args: &CheckArgs) -> Whole {
+        let options = Options { tolerance: args.tolerance.map(Cents) };
+        Whole::checked(&loaded, &options)
+    }
+
+    /// Checks a tune that was read, with other options than the command line's.
+    pub fn checked(loaded: &Loaded, options: &Options) -> Whole {
+        let mut findings = loaded.findings.clone();
+        let mut parts = Vec::new();
+        if loaded.band.is_some() {
+            let report = check::check(&loaded.tune, options);
+            findings.extend(report.findings);
+            parts = report.parts;
+        }
+        Whole {
+            file: loaded.tune.source.name().to_owned(),
+            title: Some(loaded.tune.title.clone()),
+            band: loaded.band.as_ref().map(|band| band.name.clone()),
+            findings,
+            parts,
+        }
+    }
+
+    fn unread(file: String, finding: Finding) -> Whole {
+        Whole { file, title: None, band: None, findings: vec![finding], parts: Vec::new() }
+    }
+
+    /// Without a band nothing could be checked; else the worst finding counts.
+    pub fn outcome(&self) -> Outcome {
+        match worst(&self.findings) {
+            _ if self.band.is_none() => Outcome::Failed,
+            Some(Severity::Error) => Outcome::Mend,
+            _ => Outcome::Fine,
+        }
+    }
+
+    fn entry(&self) -> Checked<'_> {
+        Checked {
+            file: self.file.clone(),
+            title: self.title.as_deref(),
+            band: self.band.as_deref(),
+            findings: &self.findings,
+            parts: &self.parts,
+        }
+    }
+
+    /// The table of the parts, if there are findings or it is asked for, and the line that sums up.
+    pub fn report(&self, always: bool) -> String {
+        let mut out = String::new();
+        if !self.parts.is_empty() && (always || !self.findings.is_empty()) {
+            out.push_str(&self.table());
+            out.push('\n');
+        }
+        out.push_str(&self.summary());
+        out.push('\n');
+        out
+    }
+
+    fn summary(&self) -> String {
+        let Some(title) = &self.title else { return format!("{}: could not be read", self.file) };
+        let Some(band) = &self.band else {
+            return format!("{title}: {}; not yet checked, for want of a band", tally(&self.findings));
+        };
+        if self.findings.is_empty() {
+            let parts = words::count(self.parts.len(), "part");
+            return format!("{title} on {band}: nothing to mend in {parts}");
+        }
+        format!("{title} on {band}: {}", tally(&self.findings))
+    }
+
+    fn table(&self) -> String {
+        let heading = ["part", "on", "played by", "notes", "different", "range", "findings"];
+        let mut rows = vec![heading.map(String::from).to_vec()];
+        rows.extend(self.parts.iter().map(row));
+        table::lines(&rows, &[3, 4])
+    }
+}
+
+fn row(part: &PartSummary) -> Vec<String> {
+    let range = match part.range {
+        Some((low, high)) => format!("{low} to {high}"),
+        None => "-".to_owned(),
+    };
+    let players = if part.players.is_empty() { "nobody".to_owned() } else { part.players.join(", ") };
+    let found = match counts(part.found) {
+        text if text.is_empty() => "none".to_owned(),
+        text => text,
+    };
+    vec![
+        part.name.clone(),
+        part.on.to_owned(),
+        players,
+        part.strokes.to_string(),
+        part.distinct.to_string(),
+        range,
+        found,
+    ]
+}
+
+/// `1 error, 2 warnings, and 1 piece of advice`.
+fn tally(findings: &[Finding]) -> String {
+    let count = |severity| findings.iter().filter(|finding| finding.severity == severity).count();
+    match counts([Severity::Error, Severity::Warning, Severity::Advice].map(count)) {
+        text if text.is_empty() => "no findings".to_owned(),
+        text => text,
+    }
+}
+
+/// Numbers of errors, warnings and advice, those that are not zero.
+fn counts([errors, warnings, advice]: [usize; 3]) -> String {
+    let advice_noun = if advice == 1 { "1 piece of advice".to_owned() } else { format!("{advice} pieces of advice") };
+    let all =
+        [(errors, words::count(errors, "error")), (warnings, words::count(warnings, "warning")), (advice, advice_noun)];
+    let said: Vec<String> = all.into_iter().filter(|(n, _)| *n > 0).map(|(_, text)| text).collect();
+    words::and(&said)
+}

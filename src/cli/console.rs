@@ -1,0 +1,76 @@
+//! The two screens that the program writes to: one for what was asked for, one for what else has to be told.
+
+use std::io::{self, BufWriter, IsTerminal, StdoutLock, Write};
+
+use terminal_size::Width;
+
+use super::screen::Screen;
+use crate::text::Finding;
+
+/// How wide a screen is taken to be when it is no terminal, so that files and tests look the same everywhere.
+const WIDTH: usize = 120;
+
+/// The narrowest width that is written for; a narrower terminal wraps.
+const NARROWEST: usize = 40;
+
+/// Where the program writes.
+pub struct Console {
+    out: BufWriter<StdoutLock<'static>>,
+    /// How findings look on standard output.
+    pub screen: Screen,
+    /// How findings look on standard error.
+    aside: Screen,
+}
+
+impl Console {
+    /// The program's own standard output and standard error.
+    pub fn new() -> Self {
+        let (out, err) = (io::stdout(), io::stderr());
+        let screen = look(out.is_terminal(), terminal_size::terminal_size_of(&out));
+        let aside = look(err.is_terminal(), terminal_size::terminal_size_of(&err));
+        Console { out: BufWriter::new(out.lock()), screen, aside }
+    }
+
+    /// Where what was asked for is written.
+    pub fn out(&mut self) -> &mut dyn Write {
+        &mut self.out
+    }
+
+    /// Sends what was written on its way.
+    pub fn flush(&mut self) -> io::Result<()> {
+        self.out.flush()
+    }
+
+    /// Writes findings to standard output, since they are what was asked for.
+    pub fn show(&mut self, findings: &[Finding]) -> io::Result<()> {
+        findings.iter().try_for_each(|finding| writeln!(self.out, "{}\n", self.screen.finding(finding)))
+    }
+
+    /// Writes findings to standard error.
+    pub fn tell(&mut self, findings: &[Finding]) -> io::Result<()> {
+        self.out.flush()?;
+        let mut err = io::stderr().lock();
+        findings.iter().try_for_each(|finding| writeln!(err, "{}", self.aside.finding(finding)))
+    }
+
+    /// Writes a line to standard error.
+    pub fn say(&mut self, line: &str) -> io::Result<()> {
+        self.out.flush()?;
+        writeln!(io::stderr().lock(), "{line}")
+    }
+}
+
+impl Default for Console {
+    fn default() -> Self {
+        Console::new()
+    }
+}
+
+/// Colours stand only on a terminal, and not where `NO_COLOR` asks for none (no-color.org) or the terminal is a plain
+/// one.
+fn look(terminal: bool, size: Option<(Width, terminal_size::Height)>) -> Screen {
+    let set = |name: &str| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
+    let width = size.filter(|_| terminal).map_or(WIDTH, |(Width(columns), _)| usize::from(columns).max(NARROWEST));
+    Screen { colours: terminal && !set("NO_COLOR") && !dumb, width }
+}

@@ -1,0 +1,176 @@
+//! Reading files, and writing them whole or not at all.
+//!
+//! A file is written beside its place under another name and then put there in one step, so that nobody ever meets half a
+//! file under the name that was asked for, and what was there stays until the new one is complete.
+
+use std::fs::{self, File, Permissions};
+use std::io::{self, BufWriter, Read, Write};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use tempfile::{Builder, NamedTempFile};
+
+use super::kinds::{UNREADABLE, UNWRITABLE};
+use crate::text::source::MAX_SOURCE_BYTES;
+use crate::text::{Finding, Source};
+
+/// How unfinished files are called: hidden, and named after us so that one left behind by a power cut explains itself.
+const UNFINISHED: (&str, &str) = (".panfold-", ".unfinished");
+
+/// Reads a text file.
+///
+/// # Errors
+/// A finding without a place when it can't be read or is too large; one with a place when it is no text.
+pub fn read(path: &Path) -> Result<Arc<Source>, Box<Finding>> {
+    let bytes = bytes(path).map_err(|error| Box::new(unreadable(path, &error)))?;
+    Source::from_bytes(path.display().to_string(), bytes)
+}
+
+/// A file's bytes, one more than a source may have at most: a device may have no end.
+fn bytes(path: &Path) -> io::Result<Vec<u8>> {
+    let file = File::open(path)?;
+    if file.metadata()?.is_dir() {
+        return Err(io::ErrorKind::IsADirectory.into());
+    }
+    let mut bytes = Vec::new();
+    file.take(MAX_SOURCE_BYTES as u64 + 1).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+/// A finding for a file that can't be read, without a place.
+pub fn unreadable(path: &Path, error: &io::Error) -> Finding {
+    let name = path.display();
+    let finding = |message: String| Finding::error(&UNREADABLE, message);
+    match error.kind() {
+        io::ErrorKind::NotFound => {
+            let finding = finding(format!("there is no file `{name}`"));
+            match neighbour(path) {
+                Some(near) => finding.help(format!("did you mean `{}`?", near.display())),
+                None => finding,
+            }
+        }
+        io::ErrorKind::IsADirectory => finding(format!("`{name}` is a folder, not a file")),
+        io::ErrorKind::PermissionDenied => finding(format!("`{name}` may not be read by you")),
+        _ => finding(format!("`{name}` can't be read: {}", plain(error))),
+    }
+}
+
+/// The file in the same folder with the nearest name and the same ending.
+fn neighbour(path: &Path) -> Option<PathBuf> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    let entries = fs::read_dir(folder.unwrap_or(Path::new("."))).ok()?;
+    let mut names: Vec<String> = entries
+        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
+        .filter(|name| Path::new(name).extension() == path.extension() || path.extension().is_none())
+        .collect();
+    names.sort();
+    let wanted = path.file_name()?.to_str()?;
+    let stem = |name: &str| name.rsplit_once('.').map_or(name.to_owned(), |(stem, _)| stem.to_owned());
+    let stems: Vec<String> = names.iter().map(|name| stem(name)).collect();
+    let near = crate::text::words::nearest(&stem(wanted), stems.iter().map(String::as_str))?;
+    let name = &names[stems.iter().position(|stem| stem == near)?];
+    Some(folder.map_or_else(|| PathBuf::from(name), |folder| folder.join(name)))
+}
+
+/// Writes a file whole or not at all.
+///
+/// - `path`: where; its folder must be there. A link is followed, a device or pipe is written to directly. A file that is
+///   there keeps its permissions.
+/// - `fill`: writes what it holds.
+///
+/// # Errors
+/// A finding; then what was at `path` is untouched.
+pub fn write<T>(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<T>) -> Result<T, Box<Finding>> {
+    write_or_fail(path, fill).map_err(|error| Box::new(unwritable(&path.display().to_string(), &error)))
+}
+
+fn write_or_fail<T>(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<T>) -> io::Result<T> {
+    let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    let there = fs::metadata(&path).ok();
+    match &there {
+        Some(there) if there.is_dir() => return Err(io::ErrorKind::IsADirectory.into()),
+        Some(there) if !there.is_file() => {
+            let mut out = BufWriter::new(File::options().write(true).open(&path)?);
+            let done = fill(&mut out)?;
+            out.flush()?;
+            return Ok(done);
+        }
+        Some(there) if there.permissions().readonly() => return Err(io::ErrorKind::PermissionDenied.into()),
+        _ => {}
+    }
+    let mut file = BufWriter::new(unfinished(&path)?);
+    let done = fill(&mut file)?;
+    let file = file.into_inner().map_err(io::IntoInnerError::into_error)?;
+    if let Some(there) = there {
+        file.as_file().set_permissions(there.permissions())?;
+        // What is replaced may be somebody's work: the new one is on the disk before the old one goes.
+        file.as_file().sync_all()?;
+    }
+    file.persist(&path).map_err(|error| error.error)?;
+    Ok(done)
+}
+
+/// A new file in the folder of `path`, which vanishes unless it is put in its place.
+fn unfinished(path: &Path) -> io::Result<NamedTempFile> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut builder = Builder::new();
+    builder.prefix(UNFINISHED.0).suffix(UNFINISHED.1);
+    if let Some(usual) = usual_permissions() {
+        builder.permissions(usual);
+    }
+    builder.tempfile_in(folder)
+}
+
+/// What a new file may be used for, less what the user's mask forbids.
+#[cfg(unix)]
+fn usual_permissions() -> Option<Permissions> {
+    Some(std::os::unix::fs::PermissionsExt::from_mode(0o666))
+}
+
+/// What a new file may be used for is the system's choice.
+#[cfg(not(unix))]
+fn usual_permissions() -> Option<Permissions> {
+    None
+}
+
+/// Makes a folder and those above it, if they are not there.
+///
+/// # Errors
+/// A finding.
+pub fn folder(path: &Path) -> Result<(), Box<Finding>> {
+    fs::create_dir_all(path).map_err(|error| {
+        let name = path.display();
+        let message = match error.kind() {
+            io::ErrorKind::AlreadyExists | io::ErrorKind::NotADirectory => {
+                format!("`{name}` can't be a folder: a file is in the way")
+            }
+            io::ErrorKind::PermissionDenied => format!("the folder `{name}` may not be made by you"),
+            _ => format!("the folder `{name}` can't be made: {}", plain(&error)),
+        };
+        Box::new(Finding::error(&UNWRITABLE, message))
+    })
+}
+
+/// A finding for something that can't be written.
+pub fn unwritable(name: &str, error: &io::Error) -> Finding {
+    let finding = |message: String| Finding::error(&UNWRITABLE, message);
+    match error.kind() {
+        io::ErrorKind::NotFound => finding(format!("`{name}` can't be written: its folder is not there"))
+            .help("make the folder first, or give another one"),
+        io::ErrorKind::IsADirectory => {
+            finding(format!("`{name}` is a folder")).help("give the name of a file, for example inside that folder")
+        }
+        io::ErrorKind::NotADirectory => finding(format!("`{name}` can't be written: a part of the path is a file")),
+        io::ErrorKind::PermissionDenied => finding(format!("`{name}` may not be written by you")),
+        io::ErrorKind::StorageFull => finding(format!("`{name}` can't be written: the disk is full")),
+        _ => finding(format!("`{name}` can't be written: {}", plain(error))),
+    }
+}
+
+/// A system's error in its own words, without its number.
+fn plain(error: &io::Error) -> String {
+    let text = error.to_string();
+    let text = text.split(" (os error").next().unwrap_or_default();
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_lowercase().chain(letters).collect()).unwrap_or_default()
+}

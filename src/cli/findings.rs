@@ -1,0 +1,58 @@
+//! `panfold findings`: what kinds of finding there are, and why each matters.
+
+use super::args::FindingsArgs;
+use super::console::Console;
+use super::kinds::{self, WRONG_CHOICE};
+use super::{Outcome, Stop};
+use crate::text::{Finding, Kind, words};
+
+/// How far sentences are set in, and the narrowest that they are set.
+const INDENT: usize = 4;
+
+/// Lists all kinds, or says more about those that are named.
+pub fn run(args: &FindingsArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    let all = kinds::all();
+    let mut chosen: Vec<&Kind> = Vec::new();
+    for name in &args.kinds {
+        let Some(kind) = all.iter().find(|kind| kind.name == name) else { return Err(unknown(name, &all).into()) };
+        chosen.push(kind);
+    }
+    let more = !chosen.is_empty();
+    let width = console.screen.width.min(100);
+    for (number, kind) in if more { chosen } else { all }.into_iter().enumerate() {
+        if more && number > 0 {
+            writeln!(console.out())?;
+        }
+        writeln!(console.out(), "{}\n{}", kind.name, set_in(kind.what, width))?;
+        if more {
+            writeln!(console.out(), "{}", set_in(kind.why, width))?;
+        }
+    }
+    if !more {
+        writeln!(console.out(), "\n`panfold findings KIND` says why one of them matters and what usually helps.")?;
+    }
+    Ok(Outcome::Fine)
+}
+
+fn unknown(name: &str, all: &[&'static Kind]) -> Finding {
+    let finding = Finding::error(&WRONG_CHOICE, format!("there is no kind of finding `{name}`"));
+    match words::nearest(name, all.iter().map(|kind| kind.name)) {
+        Some(near) => finding.help(format!("did you mean `{near}`?")),
+        None => finding.help("`panfold findings` lists them all"),
+    }
+}
+
+/// A text broken into lines of at most `width` letters, each set in.
+fn set_in(text: &str, width: usize) -> String {
+    let mut lines: Vec<String> = vec![" ".repeat(INDENT)];
+    for word in text.split_whitespace() {
+        let line = lines.last_mut().expect("at least one line");
+        if line.chars().count() + 1 + word.chars().count() > width && line.len() > INDENT {
+            lines.push(" ".repeat(INDENT) + word);
+        } else {
+            line.push_str(if line.len() > INDENT { " " } else { "" });
+            line.push_str(word);
+        }
+    }
+    lines.join("\n")
+}

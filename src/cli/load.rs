@@ -1,0 +1,123 @@
+//! A tune with its band, from their files: everything that is wrong with any of them in one go.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use super::files;
+use super::kinds::{NO_BAND, NOT_UNDERSTOOD};
+use crate::music::Tuning;
+use crate::notation;
+use crate::notation::tree::Tree;
+use crate::pan::{Band, band, read_band};
+use crate::text::{Finding, Severity, Source, Span, words};
+use crate::tune::{self, Tune};
+
+/// A tune as far as it could be read.
+#[derive(Debug)]
+pub struct Loaded {
+    /// What the tune file says.
+    pub tree: Tree,
+    /// The tune; what is not understood rests. Without a band, it stands for a band that has nothing.
+    pub tune: Tune,
+    /// The band, if it could be read.
+    pub band: Option<Arc<Band>>,
+    /// What reading tune, band and pans found, the band's first.
+    pub findings: Vec<Finding>,
+}
+
+impl Loaded {
+    /// Reads a tune and its band.
+    ///
+    /// - `path`: the tune file.
+    /// - `band`: the band file, if it is to be another than the tune names.
+    ///
+    /// # Errors
+    /// When the tune file itself can't be read.
+    pub fn read(path: &Path, band: Option<&Path>) -> Result<Loaded, Box<Finding>> {
+        let source = files::read(path)?;
+        let (tree, in_tune) = notation::parse(&source);
+        let mut findings = Vec::new();
+        let band = read_its_band(path, band, &tree, &mut findings);
+        let plays = band.clone().unwrap_or_else(|| Arc::new(nobody(&source)));
+        let (tune, in_names) = tune::resolve(&tree, &plays);
+        let mut of_tune = in_tune;
+        of_tune.extend(in_names);
+        of_tune.sort_by_key(|finding| finding.place.as_ref().map(|place| place.span));
+        findings.extend(of_tune);
+        Ok(Loaded { tree, tune, band, findings })
+    }
+
+    /// Whether nothing is in the way of playing it.
+    pub fn is_understood(&self) -> bool {
+        self.band.is_some() && !self.findings.iter().any(|finding| finding.severity == Severity::Error)
+    }
+
+    /// The findings with, at the end, one that says why the tune is not played.
+    pub fn refusal(mut self) -> Vec<Finding> {
+        let name = self.tune.source.name();
+        let errors = self.findings.iter().filter(|finding| finding.severity == Severity::Error).count();
+        let message = format!("`{name}` can't be played: there {} above", mistakes(errors));
+        let why = Finding::error(&NOT_UNDERSTOOD, message).help("mend what is told above, then try again");
+        self.findings.push(why);
+        self.findings
+    }
+}
+
+fn mistakes(errors: usize) -> String {
+    format!("{} {}", if errors == 1 { "is" } else { "are" }, words::count(errors, "error"))
+}
+
+/// The band that was given or that the tune names.
+fn read_its_band(path: &Path, given: Option<&Path>, tree: &Tree, findings: &mut Vec<Finding>) -> Option<Arc<Band>> {
+    let named = tune::band_path(tree);
+    let file = match (given, &named) {
+        (Some(file), _) => file.to_owned(),
+        (None, Some(named)) => beside(path, &named.value),
+        (None, None) => {
+            let finding = Finding::error(&NO_BAND, "the tune names no band").at(&tree.source, Span::new(0, 0));
+            let help = "write `band my-band.toml` above the parts, or give a band with `--band FILE`";
+            findings.push(finding.help(help));
+            return None;
+        }
+    };
+    let source = match files::read(&file) {
+        Ok(source) => source,
+        Err(finding) => {
+            findings.push(missing_band(*finding, given.is_some(), &file, tree));
+            return None;
+        }
+    };
+    let (band, found) = band_from(&source, &file);
+    findings.extend(found);
+    band.map(Arc::new)
+}
+
+/// The finding for a band file that can't be read: the tune's line that names it is the place to mend.
+fn missing_band(finding: Finding, given: bool, file: &Path, tree: &Tree) -> Finding {
+    let Some(named) = tune::band_path(tree).filter(|_| !given && finding.place.is_none()) else { return finding };
+    let finding = finding.at(&tree.source, named.span).label("the band is looked for beside the tune");
+    let help = format!("put the band's file at `{}`, or give another with `--band FILE`", file.display());
+    finding.help(help)
+}
+
+/// Reads a band from its text; its pans' own files lie beside it.
+pub fn band_from(source: &Arc<Source>, file: &Path) -> (Option<Band>, Vec<Finding>) {
+    read_band(source, &mut |name| files::read(&beside(file, name)))
+}
+
+/// The path of a file that another names, relative to that other's folder.
+fn beside(path: &Path, name: &str) -> PathBuf {
+    path.parent().map_or_else(|| PathBuf::from(name), |folder| folder.join(name))
+}
+
+/// A band that has nothing, so that a tune without one can still be looked through.
+fn nobody(source: &Arc<Source>) -> Band {
+    Band {
+        name: String::new(),
+        tuning: Tuning::default(),
+        tolerance: band::TOLERANCE,
+        pans: Vec::new(),
+        percussion: Vec::new(),
+        source: Arc::clone(source),
+    }
+}
