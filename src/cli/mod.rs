@@ -4,14 +4,16 @@
 //! - [`console`]: the two screens that the program writes to; [`screen`]: how a finding looks; [`table`]: columns;
 //! - [`findings_json`], [`render_json`]: the same for other programs;
 //! - [`files`]: reading files, and writing them whole or not at all; [`load`]: a tune with its band;
-//! - [`kinds`]: the kinds of finding of this room;
-//! - one file a command: [`check`], [`tidy`], [`pans_command`], [`render`], [`pack`], [`start`], [`findings`].
+//! - [`choice`]: names on the command line looked up; [`track`]: sound files; [`progress`];
+//! - [`kinds`]: the kinds of finding of this room; [`groups`]: the list of commands in the help;
+//! - one file a command: [`start`], [`check`], [`findings`], [`render`], [`pack`] (its folders: [`pack_plan`]).
 //!
 //! The program ends with 0 when all is fine, 1 when there is something to mend (a finding of severity error), 2 when it
 //! could not do what it was asked.
 
 pub mod args;
 pub mod check;
+pub mod choice;
 pub mod console;
 pub mod files;
 pub mod findings;
@@ -19,9 +21,15 @@ pub mod findings_json;
 pub mod groups;
 pub mod kinds;
 pub mod load;
+pub mod pack;
+pub mod pack_plan;
+pub mod progress;
+pub mod render;
 pub mod render_json;
 pub mod screen;
+pub mod start;
 pub mod table;
+pub mod track;
 
 use std::ffi::OsString;
 use std::io;
@@ -105,5 +113,8 @@ fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
     match ask.command {
         Command::Check(args) => check::run(&args, console),
         Command::Findings(args) => findings::run(&args, console),
+        Command::Render(args) => render::run(&args, console),
+        Command::Pack(args) => pack::run(&args, console),
+        Command::Start(args) => start::run(&args, console),
     }
 }

@@ -1,0 +1,170 @@
+//! `panfold pack`: everything that the players need to practise a tune, in named folders.
+
+use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::thread;
+
+use super::args::PackArgs;
+use super::check::Whole;
+use super::choice::wrong;
+use super::console::Console;
+use super::load::Loaded;
+use super::pack_plan::{self, SLOW, TrackPlan};
+use super::progress::Progress;
+use super::screen::Screen;
+use super::track::{self, Format};
+use super::{Outcome, Stop, files};
+use crate::check::Options;
+use crate::midi;
+use crate::performance::{self, Performance, TempoChoice};
+use crate::sound::{self, Mix, Settings};
+use crate::text::finding::worst;
+use crate::text::{Finding, Severity, words};
+use crate::tune::Tune;
+
+/// How many tracks are rendered side by side at most, however many cores there are. Each holds up to 160 MiB.
+const SIDE_BY_SIDE: usize = 4;
+
+/// How the check report looks in its file.
+const PAPER: Screen = Screen { colours: false, width: 100 };
+
+/// Writes a pack.
+pub fn run(args: &PackArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    let loaded = Loaded::read(&args.tune, args.band.as_deref())?;
+    if !loaded.is_understood() {
+        return Err(Stop::Told(loaded.refusal()));
+    }
+    let whole = Whole::checked(&loaded, &Options::default());
+    console.tell(&whole.findings)?;
+    if args.strict && worst(&whole.findings) >= Some(Severity::Warning) {
+        console.say(&whole.report(false))?;
+        console.say("nothing was written, because of `--strict`")?;
+        return Ok(Outcome::Mend);
+    }
+    let stem = stem(&args.tune)?;
+    let folder = args.output.clone().unwrap_or_else(|| PathBuf::from(&stem));
+    let pack = Pack::new(&loaded.tune, &stem, &folder, args.format.unwrap_or(FORMAT));
+    let written = pack.write(&report(&whole))?;
+    let found = if whole.findings.is_empty() { "" } else { "; what was found is told in check.txt" };
+    writeln!(console.out(), "{}", whole.report(false).trim_end())?;
+    writeln!(console.out(), "wrote {} into {}{found}", words::count(written, "file"), folder.display())?;
+    Ok(Outcome::Fine)
+}
+
+/// What sound files are when nothing else is asked for.
+const FORMAT: Format = Format::Flac;
+
+/// The tune file's name without its ending: what everything in the pack is called after.
+fn stem(tune: &Path) -> Result<String, Box<Finding>> {
+    let stem = tune.file_stem().map(|stem| stem.to_string_lossy().into_owned());
+    stem.ok_or_else(|| Box::new(wrong(format!("`{}` has no name to call a folder after", tune.display()))))
+}
+
+/// The check report as a text.
+fn report(whole: &Whole) -> String {
+    let findings: String = whole.findings.iter().map(|finding| PAPER.finding(finding) + "\n\n").collect();
+    findings + &whole.report(true)
+}
+
+/// A pack that is to be written.
+struct Pack<'a> {
+    tune: &'a Tune,
+    stem: &'a str,
+    folder: &'a Path,
+    format: Format,
+    tracks: Vec<TrackPlan>,
+    full: Performance,
+    slow: Performance,
+}
+
+impl<'a> Pack<'a> {
+    fn new(tune: &'a Tune, stem: &'a str, folder: &'a Path, format: Format) -> Self {
+        let perform = |tempo, count_in| {
+            performance::perform(tune, &performance::Options { tempo, count_in, ..performance::Options::default() })
+        };
+        Pack {
+            tune,
+            stem,
+            folder,
+            format,
+            tracks: pack_plan::tracks(tune, stem, format.ending()),
+            full: perform(TempoChoice::AsWritten, true),
+            slow: perform(TempoChoice::Percent(SLOW.into()), true),
+        }
+    }
+
+    /// Writes all files; gives their number. The small ones come first, so that a folder that can't be written to is
+    /// found at once.
+    fn write(&self, report: &str) -> Result<usize, Stop> {
+        let score = performance::perform(self.tune, &performance::Options::default());
+        let readme = pack_plan::readme(self.tune, &self.tracks, self.stem);
+        let texts = [
+            (PathBuf::from("check.txt"), report.as_bytes().to_vec()),
+            (PathBuf::from("README.txt"), readme.into_bytes()),
+            (pack_plan::midi(self.stem), midi::write(&score)),
+        ];
+        for (name, bytes) in &texts {
+            let path = self.folder.join(name);
+            files::folder(path.parent().unwrap_or(self.folder))?;
+            files::write(&path, |out| out.write_all(bytes))?;
+        }
+        self.write_tracks()?;
+        Ok(texts.len() + self.tracks.len())
+    }
+
+    /// Writes the tracks side by side. The threads are our own, since one of a shared pool that waits inside a track would
+    /// begin another, and the memory of both would be held.
+    fn write_tracks(&self) -> Result<(), Stop> {
+        let progress = Progress::new(self.tracks.len());
+        let next = AtomicUsize::new(0);
+        let failed = AtomicBool::new(false);
+        let findings: Mutex<Vec<(usize, Box<Finding>)>> = Mutex::default();
+        let work = || {
+            while !failed.load(Ordering::Relaxed) {
+                let number = next.fetch_add(1, Ordering::Relaxed);
+                let Some(track) = self.tracks.get(number) else { break };
+                match self.track(track) {
+                    Ok(()) => progress.finished(&track.what),
+                    Err(finding) => {
+                        failed.store(true, Ordering::Relaxed);
+                        findings.lock().expect("no thread panics while it holds this").push((number, finding));
+                    }
+                }
+            }
+        };
+        let cores = thread::available_parallelism().map_or(1, usize::from);
+        thread::scope(|scope| {
+            for _ in 0..cores.min(SIDE_BY_SIDE) {
+                scope.spawn(work);
+            }
+        });
+        progress.end();
+        let mut findings = findings.into_inner().expect("no thread panics while it holds this");
+        findings.sort_by_key(|(number, _)| *number);
+        match findings.into_iter().next() {
+            Some((_, finding)) => Err(finding.into()),
+            None => Ok(()),
+        }
+    }
+
+    fn track(&self, plan: &TrackPlan) -> Result<(), Box<Finding>> {
+        let path = self.folder.join(&plan.path);
+        files::folder(path.parent().unwrap_or(self.folder))?;
+        let performance = if plan.percent == 100 { &self.full } else { &self.slow };
+        let settings = Settings { mix: plan.mix, ..Settings::default() };
+        let tags = self.tags(plan, performance, &settings);
+        track::write(&path, self.format, performance, &self.tune.band, &settings, &tags).map(drop)
+    }
+
+    /// The usual tags, but with what the track is in its title: players on phones show little else.
+    fn tags(&self, plan: &TrackPlan, performance: &Performance, settings: &Settings) -> Vec<sound::flac::Tag> {
+        let mut tags = sound::tags(performance, settings);
+        tags.retain(|(name, _)| name != "TITLE");
+        let title =
+            if plan.mix == Mix::Band { self.tune.title.clone() } else { format!("{}: {}", self.tune.title, plan.what) };
+        tags.insert(0, ("TITLE".to_owned(), title));
+        tags.push(("ALBUM".to_owned(), self.tune.title.clone()));
+        tags
+    }
+}

@@ -1,0 +1,120 @@
+//! `panfold render`: a tune as MIDI, as sound, or as JSON.
+
+use std::path::Path;
+
+use super::args::{MixWord, RenderArgs};
+use super::choice::{self, wrong};
+use super::console::Console;
+use super::load::Loaded;
+use super::track::{self, Format};
+use super::{Outcome, Stop, files, render_json};
+use crate::midi;
+use crate::performance::{self, Options, Performance};
+use crate::sound::{self, Mix, Settings};
+use crate::text::Finding;
+use crate::tune::Tune;
+
+/// Plays a tune out and writes what was asked for.
+pub fn run(args: &RenderArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    let format = args.sound.as_deref().map(Format::of).transpose()?;
+    let loaded = Loaded::read(&args.tune, args.band.as_deref())?;
+    if !loaded.is_understood() {
+        return Err(Stop::Told(loaded.refusal()));
+    }
+    console.tell(&loaded.findings)?;
+    let tune = &loaded.tune;
+    let chosen = Chosen::of(args, tune)?;
+    let score = chosen.performance(tune, Some(chosen.heard(tune)), args.count_in);
+    if let Some(path) = &args.midi {
+        files::write(path, |out| out.write_all(&midi::write(&score)))?;
+        console.say(&wrote(path, &track::minutes(score.seconds())))?;
+    }
+    if let (Some(path), Some(format)) = (&args.sound, format) {
+        let settings = chosen.settings(args);
+        let parts = if chosen.mix == Mix::Band { Some(chosen.heard(tune)) } else { None };
+        let performance = chosen.performance(tune, parts, !args.no_count_in);
+        let tags = sound::tags(&performance, &settings);
+        let report = track::write(path, format, &performance, &tune.band, &settings, &tags)?;
+        console.say(&wrote(path, &levels(&report)))?;
+    }
+    if args.json {
+        serde_json::to_writer_pretty(console.out(), &render_json::document(&score)).map_err(std::io::Error::from)?;
+        writeln!(console.out())?;
+    }
+    Ok(Outcome::Fine)
+}
+
+fn wrote(path: &Path, what: &str) -> String {
+    format!("wrote {}: {what}", path.display())
+}
+
+fn levels(report: &sound::Report) -> String {
+    let length = track::minutes(report.seconds());
+    if !report.loudness.is_finite() {
+        return format!("{length}, silent or too short to measure");
+    }
+    let why = if report.reached { "" } else { "; its peaks allow no more" };
+    format!("{length}, loudness {:.1} LUFS, true peak {:.1} dBTP{why}", report.loudness, report.true_peak)
+}
+
+/// What of the tune is played, and how.
+struct Chosen {
+    parts: Vec<usize>,
+    section: Option<usize>,
+    tempo: performance::TempoChoice,
+    mix: Mix,
+    /// The part and the band's pan that sounds for it.
+    pan: Option<(usize, usize)>,
+}
+
+impl Chosen {
+    fn of(args: &RenderArgs, tune: &Tune) -> Result<Chosen, Box<Finding>> {
+        let parts = args.part.iter().map(|name| choice::part(tune, name)).collect::<Result<Vec<_>, _>>()?;
+        let section = args.section.as_deref().map(|name| choice::section(tune, name)).transpose()?;
+        let one = |option: &str| match parts[..] {
+            [part] => Ok(part),
+            _ => Err(Box::new(wrong(format!("`{option}` is about one part")).help("name it with `--part PART`"))),
+        };
+        let mix = match args.mix {
+            None => Mix::Band,
+            Some(MixWord::Alone) => Mix::Alone(one("--mix")?),
+            Some(MixWord::Front) => Mix::Front(one("--mix")?),
+            Some(MixWord::Without) => Mix::Without(one("--mix")?),
+        };
+        let pan = match &args.pan {
+            None => None,
+            Some(name) => {
+                let part = one("--pan")?;
+                Some((part, choice::pan(tune, part, name)?))
+            }
+        };
+        Ok(Chosen { parts, section, tempo: args.tempo.unwrap_or_default(), mix, pan })
+    }
+
+    /// The parts that are heard at all.
+    fn heard(&self, tune: &Tune) -> Vec<usize> {
+        let all = 0..tune.parts.len();
+        match self.mix {
+            Mix::Band if !self.parts.is_empty() => all.filter(|part| self.parts.contains(part)).collect(),
+            Mix::Band | Mix::Front(_) => all.collect(),
+            Mix::Alone(own) => vec![own],
+            Mix::Without(own) => all.filter(|part| *part != own).collect(),
+        }
+    }
+
+    fn performance(&self, tune: &Tune, parts: Option<Vec<usize>>, count_in: bool) -> Performance {
+        performance::perform(tune, &Options { parts, section: self.section, tempo: self.tempo, count_in })
+    }
+
+    fn settings(&self, args: &RenderArgs) -> Settings {
+        let usual = Settings::default();
+        Settings {
+            mix: self.mix,
+            room: args.room,
+            rate: args.rate.unwrap_or(usual.rate),
+            depth: args.bits.map_or(usual.depth, Into::into),
+            pans: self.pan.into_iter().collect(),
+            ..usual
+        }
+    }
+}

@@ -1,0 +1,47 @@
+//! `panfold start`: a small band and a small tune to change, with comments that teach.
+
+use std::path::Path;
+
+use super::args::StartArgs;
+use super::console::Console;
+use super::kinds::THERE_ALREADY;
+use super::{Outcome, Stop, files};
+use crate::text::Finding;
+
+/// The files and what they hold.
+pub const FILES: [(&str, &str); 2] = [
+    ("our-band.toml", include_str!("start/our-band.toml")),
+    ("first-tune.tune", include_str!("start/first-tune.tune")),
+];
+
+/// Writes the files into a folder, unless one of them is there.
+pub fn run(args: &StartArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    let folder = &args.folder;
+    for (name, _) in FILES {
+        let path = folder.join(name);
+        if path.symlink_metadata().is_ok() {
+            return Err(there_already(&path).into());
+        }
+    }
+    files::folder(folder)?;
+    for (name, text) in FILES {
+        files::write(&folder.join(name), |out| out.write_all(text.as_bytes()))?;
+    }
+    let (band, tune) = (folder.join(FILES[0].0), folder.join(FILES[1].0));
+    writeln!(console.out(), "wrote {} and {}\n", band.display(), tune.display())?;
+    writeln!(console.out(), "Both explain themselves: open them in any text editor. Then type\n")?;
+    writeln!(console.out(), "  panfold check {}", shown(&tune))?;
+    writeln!(console.out(), "  panfold pack {} -o {}", shown(&tune), shown(&folder.join("first-pack")))?;
+    Ok(Outcome::Fine)
+}
+
+/// A path as it can be typed: in quotes when there is white space in it.
+fn shown(path: &Path) -> String {
+    let text = path.display().to_string();
+    if text.contains(char::is_whitespace) { format!("\"{text}\"") } else { text }
+}
+
+fn there_already(path: &Path) -> Finding {
+    Finding::error(&THERE_ALREADY, format!("`{}` is there already", path.display()))
+        .help("give a folder that is empty or not there yet: nothing of yours is written over")
+}
