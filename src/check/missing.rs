@@ -66,7 +66,8 @@ fn finding(tune: &Tune, part: usize, pitch: Pitch, places: &Places, lacking: &[P
     if places.spans.len() == 1 {
         // With more places, moving one alone would only move the trouble.
         for (_, moved) in &moves {
-            finding = finding.edit(Edit::new(first, key.spell(*moved).to_string()));
+            let signs = written.trim_start_matches(|c| !matches!(c, '!' | '\''));
+            finding = finding.edit(Edit::new(first, format!("{}{signs}", key.spell(*moved))));
         }
     }
     finding.more(source, &places.spans[1..])

@@ -181,13 +181,14 @@ fn missing_notes_are_those_that_the_pan_lacks() {
     let set: NoteSet = tune_on(BAND, &format!("{PARTS} lead | C5 |\n")).band.pans[0].pan.note_set();
     for key in 24..108u8 {
         let pitch = crate::music::Pitch::new(key).expect("a key");
-        let text = format!("{PARTS} lead | {pitch} |\n");
+        let text = format!("{PARTS} lead | {pitch}! |\n");
         let tune = tune_on(BAND, &text);
         let report = check(&tune, &Options::default());
         let missing = report.findings.iter().find(|finding| finding.kind.name == "missing-note");
         assert_eq!(missing.is_some(), !set.has(pitch), "{pitch}");
         for edit in missing.iter().flat_map(|finding| &finding.edits) {
             let mended = edit::apply(&tune.source, std::slice::from_ref(edit));
+            assert!(mended.ends_with("! |\n"), "the accent is kept: {mended}");
             let again = check(&tune_on(BAND, &mended), &Options::default());
             assert!(again.findings.iter().all(|finding| finding.kind.name != "missing-note"), "{mended}");
         }

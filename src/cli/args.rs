@@ -30,6 +30,10 @@ pub enum Command {
     Check(CheckArgs),
     /// List the kinds of finding, or say why one matters
     Findings(FindingsArgs),
+    /// Line the cells of tunes up under each other
+    Tidy(TidyArgs),
+    /// List the built-in layouts, or show the notes of a layout, a pan or a band
+    Pans(PansArgs),
     /// Write a tune as MIDI, as sound, or as JSON
     Render(RenderArgs),
     /// Write everything that the players need to practise a tune, in named folders
@@ -267,6 +271,32 @@ fn tempo(text: &str) -> Result<TempoChoice, String> {
 fn rate(text: &str) -> Result<u32, String> {
     let rate = text.parse().ok().filter(|rate| RATES.contains(rate));
     rate.ok_or_else(|| format!("expected from {} to {} samples a second", RATES.start(), RATES.end()))
+}
+
+/// Lines the cells of tunes up under each other. Comments and meaning stay as they are, and a line that can't be
+/// understood is left alone.
+#[derive(Debug, Args)]
+pub struct TidyArgs {
+    /// Tune files
+    #[arg(required = true, value_name = "TUNE", value_hint = ValueHint::FilePath)]
+    pub tunes: Vec<PathBuf>,
+    /// Change nothing; end with 1 if any of them is not tidy
+    #[arg(long)]
+    pub check: bool,
+}
+
+/// Lists the built-in layouts; with a name, shows where the notes of a layout, of a pan, or of all pans of a band lie.
+#[derive(Debug, Args)]
+pub struct PansArgs {
+    /// A layout (lead-c), a kind of pan (guitar), a pan file or a band file
+    #[arg(value_name = "NAME-or-FILE")]
+    pub name: Option<String>,
+    /// Print the file of a layout, to copy and change
+    #[arg(long, requires = "name", conflicts_with = "json")]
+    pub file: bool,
+    /// Write the pans as JSON, for other programs: { "pans": [ … ] }
+    #[arg(long)]
+    pub json: bool,
 }
 
 #[cfg(test)]

@@ -8,7 +8,8 @@ use super::kinds::{NO_BAND, NOT_UNDERSTOOD};
 use crate::music::Tuning;
 use crate::notation;
 use crate::notation::tree::Tree;
-use crate::pan::{Band, band, read_band};
+use crate::pan::findings::UNKNOWN_LAYOUT;
+use crate::pan::{Band, Pan, PanKind, band, layouts, read_band, read_pan};
 use crate::text::{Finding, Severity, Source, Span, words};
 use crate::tune::{self, Tune};
 
@@ -120,4 +121,56 @@ fn nobody(source: &Arc<Source>) -> Band {
         percussion: Vec::new(),
         source: Arc::clone(source),
     }
+}
+
+/// What `panfold pans` was asked for.
+#[derive(Debug)]
+pub enum Named {
+    /// A layout or a pan file.
+    Pan(Box<Pan>),
+    /// A band file.
+    Band(Box<Band>),
+}
+
+/// A layout by its name, or a pan or band by its file; with what is not right with the file.
+///
+/// # Errors
+/// When there is neither, or nothing of the file could be read.
+pub fn pan_or_band(name: &str) -> Result<(Named, Vec<Finding>), Vec<Finding>> {
+    if let Some(pan) = layouts::layout(name) {
+        return Ok((Named::Pan(Box::new(pan.clone())), Vec::new()));
+    }
+    let path = Path::new(name);
+    let looks_like_file = path.extension().is_some() || path.components().count() > 1;
+    if !looks_like_file && !path.exists() {
+        return Err(vec![no_layout(name)]);
+    }
+    let source = files::read(path).map_err(|finding| vec![*finding])?;
+    if is_band(&source) {
+        let (band, findings) = band_from(&source, path);
+        return match band {
+            Some(band) => Ok((Named::Band(Box::new(band)), findings)),
+            None => Err(findings),
+        };
+    }
+    match read_pan(&source) {
+        (Some(pan), findings) => Ok((Named::Pan(Box::new(pan)), findings)),
+        (None, findings) => Err(findings),
+    }
+}
+
+fn no_layout(name: &str) -> Finding {
+    let names = layouts::layouts().iter().map(|pan| pan.name.as_str());
+    let kinds = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied();
+    let finding = Finding::error(&UNKNOWN_LAYOUT, format!("there is no layout `{name}`"));
+    match words::nearest(name, names.chain(kinds)) {
+        Some(near) => finding.help(format!("did you mean `{near}`?")),
+        None => finding.help("`panfold pans` lists the layouts; a pan or band file ends in `.toml`"),
+    }
+}
+
+/// Whether a file is a band rather than a pan: it has `[[pan]]` or `[[percussion]]`.
+fn is_band(source: &Source) -> bool {
+    let heads = ["[[pan]]", "[[percussion]]"];
+    source.text().lines().any(|line| heads.iter().any(|head| line.trim_start().starts_with(head)))
 }

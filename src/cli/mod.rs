@@ -23,12 +23,14 @@ pub mod kinds;
 pub mod load;
 pub mod pack;
 pub mod pack_plan;
+pub mod pans;
 pub mod progress;
 pub mod render;
 pub mod render_json;
 pub mod screen;
 pub mod start;
 pub mod table;
+pub mod tidy;
 pub mod track;
 
 use std::ffi::OsString;
@@ -113,6 +115,8 @@ fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
     match ask.command {
         Command::Check(args) => check::run(&args, console),
         Command::Findings(args) => findings::run(&args, console),
+        Command::Tidy(args) => tidy::run(&args, console),
+        Command::Pans(args) => pans::run(&args, console),
         Command::Render(args) => render::run(&args, console),
         Command::Pack(args) => pack::run(&args, console),
         Command::Start(args) => start::run(&args, console),

@@ -4,6 +4,7 @@
 //! - [`parse()`]: from text to tree, line by line;
 //! - [`setting`], [`bars`], [`cell`]: the values of settings, the bars of rows, the grammar of a cell;
 //! - [`wrong_cell`]: what a cell that can't be read was most likely meant to be;
+//! - [`tidy()`](tidy::tidy): a tree back as text, the cells lined up;
 //! - [`findings`], [`limits`]: the kinds of finding of this room, and how much of anything it takes.
 //!
 //! Parsing never fails: what can't be understood becomes a [`tree::Statement::Broken`] or a broken bar or cell, with a
@@ -16,7 +17,9 @@ pub mod findings;
 pub mod limits;
 pub mod parse;
 pub mod setting;
+pub mod tidy;
 pub mod tree;
 pub mod wrong_cell;
 
 pub use parse::parse;
+pub use tidy::tidy;

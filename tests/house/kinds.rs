@@ -51,3 +51,11 @@ fn what_and_why_are_sentences() {
         }
     }
 }
+
+#[test]
+fn every_kind_is_listed_for_people() {
+    let listed: Vec<&str> = panfold::cli::kinds::all().iter().map(|kind| kind.name).collect();
+    let mut declared: Vec<String> = declared().into_iter().map(|(name, ..)| name).collect();
+    declared.sort();
+    assert_eq!(listed, declared, "`panfold findings` and the sources");
+}
