@@ -5,7 +5,7 @@
 //! - [`face`]: drums, rings, places of notes;
 //! - [`notes`]: a plain set of notes, for questions such as "which octaves of this are there";
 //! - [`band`]: a band's pans and percussion;
-//! - [`layouts`]: the built-in layouts, which are pan files as users write them;
+//! - [`mod@layouts`]: the built-in layouts, which are pan files as users write them;
 //! - [`read_pan()`], [`read_band()`]: reading pan and band files; [`fields`]: their keys and values with their places;
 //! - [`findings`]: the kinds of finding of this room.
 
