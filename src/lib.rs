@@ -6,7 +6,8 @@
 //! .tune text ─ notation ─► tree ─┐
 //! band.toml ─── pan ─────► band ─┴─ tune ─► tune ─ fit ─► settled tune ─┬─ check ──────► findings
 //!                                                                       └─ performance ─► strokes ─┬─ midi
-//!                                                                                                  └─ sound
+//!                                                                       │                         └─ sound
+//!                                                                       └─ drawing ────► pictures
 //! ```
 //!
 //! - [`text`]: sources, places, findings, edits. Knows no music.
@@ -19,12 +20,14 @@
 //! - [`performance`]: the tune played out as timed strokes.
 //! - [`midi`]: Standard MIDI Files.
 //! - [`sound`]: synthesised practice tracks.
+//! - [`drawing`]: pans and parts as pictures.
 //! - [`cli`]: the program.
 //!
 //! A module uses only modules above it in this list.
 
 pub mod check;
 pub mod cli;
+pub mod drawing;
 pub mod fit;
 pub mod midi;
 pub mod music;

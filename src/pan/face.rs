@@ -26,10 +26,12 @@ pub struct Pan {
 }
 
 /// One barrel of a pan.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Drum {
     /// Its notes: ring by ring from the outer one in, clockwise as the player sees it.
     pub notes: Vec<NoteArea>,
+    /// Places of notes that cannot be played: the layout has them, this pan is `without` them. They are drawn, no more.
+    pub dead: Vec<NoteArea>,
 }
 
 /// A hammered note.

@@ -3,6 +3,7 @@
 //! - [`kind`]: kinds of pan, with the trade's other names for them;
 //! - [`instrument`]: the engine room's instruments;
 //! - [`face`]: drums, rings, places of notes;
+//! - [`geometry`]: where the drums hang and the notes lie, in millimetres; [`placing`]: how the notes find room;
 //! - [`notes`]: a plain set of notes, for questions such as "which octaves of this are there";
 //! - [`band`]: a band's pans and percussion;
 //! - [`mod@layouts`]: the built-in layouts, which are pan files as users write them;
@@ -13,15 +14,18 @@ pub mod band;
 pub mod face;
 pub mod fields;
 pub mod findings;
+pub mod geometry;
 pub mod instrument;
 pub mod kind;
 pub mod layouts;
 pub mod notes;
+pub mod placing;
 pub mod read_band;
 pub mod read_pan;
 
 pub use band::Band;
 pub use face::Pan;
+pub use geometry::Geometry;
 pub use instrument::Instrument;
 pub use kind::PanKind;
 pub use layouts::{layout, layouts};

@@ -158,7 +158,7 @@ fn own_drums(source: &Arc<Source>, fields: &mut Fields, findings: &mut Vec<Findi
     }
     let area = |name: Spanned<NoteName>| note_area(name.value, None, None);
     let notes = flat.into_iter().filter_map(area).collect();
-    Some(Own { drums: vec![Drum { notes }], sureness: Sureness::default() })
+    Some(Own { drums: vec![Drum { notes, dead: Vec::new() }], sureness: Sureness::default() })
 }
 
 /// A drum: its rings' notes clockwise, spread evenly from `start` degrees on, unless a note says its own angle.
@@ -178,7 +178,7 @@ fn drum<'a>(source: &'a Arc<Source>, place: Span, table: &'a DeTable<'a>, findin
     }
     notes.extend(fields.notes("notes", findings).into_iter().filter_map(|name| note_area(name.value, None, None)));
     fields.finish(findings);
-    Drum { notes }
+    Drum { notes, dead: Vec::new() }
 }
 
 fn note_area(name: NoteName, ring: Option<Ring>, angle: Option<f64>) -> Option<NoteArea> {
@@ -211,7 +211,9 @@ fn change(source: &Arc<Source>, fields: &mut Fields, pan: &mut Pan, findings: &m
         let pitch = name.value.pitch();
         let has = pan.drums.iter().any(|drum| drum.notes.iter().any(|note| Some(note.pitch) == pitch));
         if has {
-            pan.drums.iter_mut().for_each(|drum| drum.notes.retain(|note| Some(note.pitch) != pitch));
+            for drum in &mut pan.drums {
+                drum.dead.extend(drum.notes.extract_if(.., |note| Some(note.pitch) == pitch));
+            }
         } else {
             findings.push(no_such_note(source, "without", name.value, name.span, pan));
         }
@@ -221,7 +223,7 @@ fn change(source: &Arc<Source>, fields: &mut Fields, pan: &mut Pan, findings: &m
     if !more.is_empty() {
         match pan.drums.last_mut() {
             Some(drum) => drum.notes.extend(more),
-            None => pan.drums.push(Drum { notes: more }),
+            None => pan.drums.push(Drum { notes: more, dead: Vec::new() }),
         }
     }
     let Some((_, table)) = fields.table("cents", findings) else { return };

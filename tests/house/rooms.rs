@@ -5,15 +5,15 @@ use std::path::Path;
 use super::{root, rust_files};
 
 /// The rooms in order.
-const ROOMS: [&str; 11] =
-    ["text", "music", "notation", "pan", "tune", "fit", "check", "performance", "midi", "sound", "cli"];
+const ROOMS: [&str; 12] =
+    ["text", "music", "notation", "pan", "tune", "fit", "check", "performance", "midi", "sound", "drawing", "cli"];
 
 /// What only the program's own room and the sound's file writers use: files, clocks, the terminal, other programs.
 const WORLD: [&str; 7] =
     ["std::fs", "std::env", "std::process", "std::net", "SystemTime", "Instant::now", "io::stdout"];
 
 /// The rooms that may touch the world.
-const DOORS: [&str; 2] = ["sound", "cli"];
+const DOORS: [&str; 2] = ["sound", "drawing", "cli"];
 
 /// The room of a file, if it is in one: `src/pan/face.rs` is in `pan`.
 fn room(path: &Path) -> Option<usize> {

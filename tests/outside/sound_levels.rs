@@ -316,7 +316,10 @@ fn a_pan_of_the_band_sounds_as_measured() {
         angle: None,
         cents: Cents(cents),
     };
-    let drums = vec![Drum { notes: vec![area("A4", 30.0), area("A5", 0.0)] }, Drum { notes: vec![area("E6", 0.0)] }];
+    let drums = vec![
+        Drum { notes: vec![area("A4", 30.0), area("A5", 0.0)], ..Drum::default() },
+        Drum { notes: vec![area("E6", 0.0)], ..Drum::default() },
+    ];
     let (title, source, note) = (String::new(), String::new(), String::new());
     let (name, sureness) = ("own".to_owned(), Sureness::default());
     let own = Pan { name, title, kind: PanKind::Lead, drums, sureness, source, note };

@@ -1,0 +1,400 @@
+//! A pan as it hangs before the player.
+
+use super::look::{Part, State};
+use super::picture::{Anchor, Form, Group, Item, Picture, Text};
+use crate::music::{Cents, Pitch};
+use crate::pan::Pan;
+use crate::pan::band::TOLERANCE;
+use crate::pan::face::Sure;
+use crate::pan::geometry::{Area, DrumPlace, Geometry, NotePlace, Outline, Point};
+
+/// A stick, by its letter.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Stick {
+    /// The left one.
+    L,
+    /// The right one.
+    R,
+}
+
+/// What to show on a pan besides itself.
+#[derive(Clone, Debug)]
+pub struct Options {
+    /// From how far off on a note is marked as out of tune.
+    pub tolerance: Cents,
+    /// Notes that a part asks for: those that the pan lacks are drawn beneath it, crossed out.
+    pub wanted: Vec<Pitch>,
+    /// Notes lit from the start, for a picture that nothing moves in.
+    pub lit: Vec<(Pitch, State, Option<Stick>)>,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Options { tolerance: TOLERANCE, wanted: Vec::new(), lit: Vec::new() }
+    }
+}
+
+/// Room round the drums, in mm.
+const MARGIN: f64 = 22.0;
+
+/// The least width of a picture, in mm, so that what is said under it has room.
+const NARROWEST: f64 = 480.0;
+
+/// The largest letters of a note's name, as a share of the picture's width: a bass note has room for more than the eye wants.
+const LARGEST_NAME: f64 = 1.0 / 24.0;
+
+/// The largest letters of a note's name on a pan that is shown large, in mm.
+const LARGEST_NAME_MM: f64 = 76.0;
+
+/// Draws a pan: its drums round the player, who is at the bottom (or in the middle of a horseshoe).
+///
+/// Places that are schematic, weak or unknown are said so under it. Notes that the pan is `without` are crossed out where
+/// they would lie; a note that is off by more than the tolerance has an arrow and its cents.
+pub fn face(pan: &Pan, options: &Options) -> Picture {
+    let geometry = Geometry::of(pan);
+    let (least, most) = geometry.bounds();
+    let width = (most.x - least.x + 2.0 * MARGIN).max(NARROWEST);
+    let (x, mut y) = ((least.x + most.x - width) / 2.0, most.y + MARGIN);
+    let mut items: Vec<Item> = geometry.drums.iter().map(drum).collect();
+    if geometry.drums.len() > 2 {
+        let size = width / 45.0;
+        items.push(player(size));
+        y = y.max(1.4 * size);
+    }
+    let largest = LARGEST_NAME_MM.max(width * LARGEST_NAME);
+    items.extend(geometry.notes.iter().map(|note| Item::Group(self::note(note, largest, options))));
+    let absent = absent(pan, options);
+    items.extend(absent_tiles(&absent, x, width, &mut y, options));
+    let captions = captions(pan, &geometry, options, !absent.is_empty());
+    items.extend(caption_lines(&captions, (x, width), &mut y));
+    Picture {
+        origin: (x, least.y - MARGIN),
+        size: (width, y - least.y + MARGIN),
+        title: title(pan),
+        description: description(pan, &captions),
+        items,
+    }
+}
+
+fn title(pan: &Pan) -> String {
+    if pan.title.is_empty() { format!("{} ({})", pan.name, pan.kind) } else { format!("{}: {}", pan.name, pan.title) }
+}
+
+fn description(pan: &Pan, captions: &[String]) -> String {
+    let drums: Vec<String> = pan
+        .drums
+        .iter()
+        .enumerate()
+        .map(|(i, drum)| {
+            let names: Vec<String> = drum.notes.iter().map(|note| note.name.to_string()).collect();
+            if pan.drums.len() == 1 { names.join(" ") } else { format!("drum {}: {}", i + 1, names.join(" ")) }
+        })
+        .collect();
+    [&[drums.join("; ")], captions].concat().join(". ")
+}
+
+fn drum(place: &DrumPlace) -> Item {
+    let (x, y) = (place.centre.x, place.centre.y);
+    let form = match place.outline {
+        Outline::Round { radius } => Form::Ellipse { centre: (x, y), radii: (radius, radius), turn: 0.0 },
+        Outline::Rows { half_width: w, half_height: h } => {
+            Form::Rectangle { at: (x - w, y - h), size: (2.0 * w, 2.0 * h), round: 20.0 }
+        }
+    };
+    Item::Shape(Part::Drum, form)
+}
+
+/// The mark of where the player stands: an arrow ahead and the word.
+fn player(size: f64) -> Item {
+    let head = Form::Line(vec![(0.0, -1.5 * size), (size, 0.0), (-size, 0.0), (0.0, -1.5 * size)]);
+    let word = Text::middle((0.0, 1.2 * size), size, "player");
+    Item::Group(Group::new("place", vec![Item::Shape(Part::Player, head), Item::Shape(Part::Player, word)]))
+}
+
+fn note(place: &NotePlace, largest: f64, options: &Options) -> Group {
+    let lit = options.lit.iter().find(|(pitch, ..)| *pitch == place.pitch);
+    let (state, stick) = match lit {
+        _ if place.dead => (State::Absent, None),
+        Some((_, state, stick)) => (*state, *stick),
+        None => (State::Plain, None),
+    };
+    let off = off(place.cents, options.tolerance);
+    let (x, y) = (place.centre.x, place.centre.y);
+    let mut items = vec![Item::Shape(Part::Area, outline(place.centre, place.area))];
+    if place.dead {
+        items.push(cross(place.centre, place.area));
+    }
+    let name = place.name.tone.to_string();
+    let size = name_size(place.area, name.chars().count()).min(largest);
+    let octave = place.name.octave.to_string();
+    let text = Text { at: (x, y + 0.36 * size), size, anchor: Anchor::Middle, text: name, small: octave };
+    items.push(Item::Shape(Part::Name, Form::Text(text)));
+    if off {
+        items.extend(cents(place.cents, (x, y), size));
+    }
+    let letter = stick.map_or("", |stick| if stick == Stick::L { "L" } else { "R" });
+    items.push(Item::Shape(Part::Stick, Text::middle((x, y + 0.9 * size), 0.58 * size, letter)));
+    let mut group = labelled(place.pitch, Some(place.drum), state, items);
+    group.title = note_title(place, off);
+    if off {
+        group.facts.push("off");
+    }
+    group
+}
+
+fn off(cents: Cents, tolerance: Cents) -> bool {
+    cents.0.abs() > tolerance.0
+}
+
+fn note_title(place: &NotePlace, off: bool) -> String {
+    let name = place.name;
+    match (place.dead, off) {
+        (true, _) => format!("{name}: not to be played on this pan"),
+        (_, true) => format!("{name}: {:+.0} cents off", place.cents.0),
+        _ => name.to_string(),
+    }
+}
+
+/// A group that a script finds by its key.
+fn labelled(pitch: Pitch, drum: Option<usize>, state: State, items: Vec<Item>) -> Group {
+    let mut group = Group::new("note", items);
+    group.id = format!("note-{}", pitch.key());
+    group.data.push(("key", pitch.key().to_string()));
+    group.data.extend(drum.map(|drum| ("drum", drum.to_string())));
+    group.state = state;
+    group
+}
+
+/// The outline of an area.
+fn outline(centre: Point, area: Area) -> Form {
+    let (x, y) = (centre.x, centre.y);
+    match area {
+        Area::Oval { along, deep, turn } => Form::Ellipse { centre: (x, y), radii: (along, deep), turn },
+        Area::Tile { half_width: w, half_height: h } => {
+            Form::Rectangle { at: (x - w, y - h), size: (2.0 * w, 2.0 * h), round: 14.0 }
+        }
+    }
+}
+
+/// The line through an area.
+fn cross(centre: Point, area: Area) -> Item {
+    let (w, h) = area.half_box();
+    let share = if matches!(area, Area::Oval { .. }) { 0.66 } else { 0.9 };
+    let (x, y, w, h) = (centre.x, centre.y, share * w, share * h);
+    Item::Shape(Part::Cross, Form::Line(vec![(x - w, y + h), (x + w, y - h)]))
+}
+
+/// The largest letters with which a name of so many letters, its octave, and the stick's letter beneath it stay within an
+/// area. In bold letters of one em a name is 0.72 em wide a letter and its octave 0.45; the stick's letter ends 0.9 em
+/// below the middle, and keeps off the edge.
+fn name_size(area: Area, letters: usize) -> f64 {
+    let half = (0.72 * letters as f64 + 0.45) / 2.0;
+    let fit = |w: f64, h: f64| {
+        let name = (half / w).hypot(0.37 / h);
+        let stick = (0.24 / w).hypot(1.02 / h);
+        0.98 / name.max(stick)
+    };
+    match area {
+        Area::Oval { along, deep, turn } => {
+            let (sin, cos) = turn.to_radians().sin_cos();
+            fit(1.0 / (cos / along).hypot(sin / deep), 1.0 / (sin / along).hypot(cos / deep))
+        }
+        Area::Tile { half_width, half_height } => (0.9 * half_width / half).min(0.95 * half_height / 1.02),
+    }
+}
+
+/// The arrow and the cents of a note that is off.
+fn cents(cents: Cents, (x, y): (f64, f64), size: f64) -> [Item; 2] {
+    let up = if cents.0 > 0.0 { 1.0 } else { -1.0 };
+    let (tip, half) = (y - 0.68 * size, 0.26 * size);
+    let arrow =
+        vec![(x, tip - up * half), (x + half, tip + up * half), (x - half, tip + up * half), (x, tip - up * half)];
+    let amount = Text::middle((x, y + 0.9 * size), 0.52 * size, format!("{:+.0}", cents.0));
+    [Item::Shape(Part::Flag, Form::Line(arrow)), Item::Shape(Part::Cents, amount)]
+}
+
+/// What a part asks for and the pan neither has nor is said to lack, rising.
+fn absent(pan: &Pan, options: &Options) -> Vec<Pitch> {
+    let dead = |pitch: Pitch| pan.drums.iter().any(|drum| drum.dead.iter().any(|note| note.pitch == pitch));
+    let mut absent: Vec<Pitch> =
+        options.wanted.iter().copied().filter(|pitch| pan.note(*pitch).is_none() && !dead(*pitch)).collect();
+    absent.sort_unstable();
+    absent.dedup();
+    absent
+}
+
+/// Tiles for notes that the pan lacks, in rows beneath it.
+fn absent_tiles(absent: &[Pitch], x: f64, width: f64, y: &mut f64, options: &Options) -> Vec<Item> {
+    let area = Area::Tile { half_width: 38.0, half_height: 30.0 };
+    let (step, line) = (90.0, 74.0);
+    let columns = ((width / step) as usize).max(1);
+    let start = *y;
+    let tile = |(i, pitch): (usize, &Pitch)| {
+        let centre = Point {
+            x: x + MARGIN + step * ((i % columns) as f64) + 42.0,
+            y: start + 36.0 + line * ((i / columns) as f64),
+        };
+        let place =
+            NotePlace { drum: 0, pitch: *pitch, name: pitch.name(), centre, area, dead: true, cents: Cents(0.0) };
+        let mut group = note(&place, LARGEST_NAME_MM, options);
+        group.data.retain(|(name, _)| *name != "drum");
+        group.title = format!("{pitch}: not on this pan");
+        Item::Group(group)
+    };
+    *y += line * absent.len().div_ceil(columns) as f64;
+    absent.iter().enumerate().map(tile).collect()
+}
+
+/// What has to be said about a drawing.
+fn captions(pan: &Pan, geometry: &Geometry, options: &Options, absent: bool) -> Vec<String> {
+    let sure = pan.sureness;
+    let weak = |sure: Sure| matches!(sure, Sure::Low | Sure::Schematic);
+    let mut out = Vec::new();
+    let tiled = geometry.drums.iter().any(|drum| matches!(drum.outline, Outline::Rows { .. }));
+    if sure.pitches == Sure::Placeholder {
+        out.push("the notes are a reconstruction, not a fact".to_owned());
+    }
+    if sure.drums == Sure::Placeholder {
+        out.push("which notes share a drum is a placeholder, not a fact".to_owned());
+    } else if sure.drums == Sure::Low {
+        out.push("which notes share a drum is not confirmed".to_owned());
+    }
+    if tiled {
+        out.push("places not known: notes in rising rows, the lowest nearest to the player".to_owned());
+    } else if [sure.rings, sure.angles].contains(&Sure::Placeholder) {
+        out.push("places on the drum are placeholders, not facts".to_owned());
+    } else if weak(sure.angles) || weak(sure.rings) {
+        out.push("places on the drum are schematic: go by the pan itself".to_owned());
+    }
+    let dead = pan.drums.iter().any(|drum| !drum.dead.is_empty());
+    if dead || absent {
+        out.push("crossed out: not on this pan".to_owned());
+    }
+    if pan.notes().any(|(_, note)| off(note.cents, options.tolerance)) {
+        out.push("arrow and number: out of tune by so many cents".to_owned());
+    }
+    out
+}
+
+/// Captions under the picture, broken into lines.
+fn caption_lines(captions: &[String], (x, width): (f64, f64), y: &mut f64) -> Vec<Item> {
+    let size = (width / 38.0).max(19.0);
+    // A letter of the caption's font is about half as wide as it is high.
+    let letters = ((width - 2.0 * MARGIN) / (0.52 * size)) as usize;
+    let mut items = Vec::new();
+    for line in captions.iter().flat_map(|caption| wrap(caption, letters)) {
+        *y += 1.35 * size;
+        items.push(Item::Shape(Part::Caption, Text::start((x + MARGIN, *y - 0.3 * size), size, line)));
+    }
+    items
+}
+
+/// Breaks a text into lines of at most so many letters, at spaces.
+pub fn wrap(text: &str, letters: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= letters => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::ink::Theme;
+    use crate::drawing::svg;
+    use crate::pan::layout;
+
+    fn pitch(name: &str) -> Pitch {
+        name.parse().expect("a pitch")
+    }
+
+    #[test]
+    fn every_note_can_be_found_by_its_key_and_drum() {
+        let pan = layout("double-second").expect("a layout");
+        let text = svg::element(&face(pan, &Options::default()));
+        for (drum, note) in pan.notes() {
+            let key = note.pitch.key();
+            let tag = format!("<g class=\"note\" id=\"note-{key}\" data-key=\"{key}\" data-drum=\"{drum}\">");
+            assert_eq!(text.matches(&tag).count(), 1, "{}", note.name);
+        }
+    }
+
+    #[test]
+    fn what_is_weak_is_said() {
+        let said = |name: &str| face(layout(name).expect("a layout"), &Options::default()).description;
+        assert!(!said("lead-c").contains("schematic"));
+        assert!(said("six-bass").contains("places on the drum are schematic"));
+        assert!(said("nine-bass").contains("which notes share a drum is a placeholder"));
+        assert!(said("ping-pong").contains("the notes are a reconstruction"));
+        assert!(said("double-tenor").contains("which notes share a drum is not confirmed"));
+    }
+
+    #[test]
+    fn dead_missing_and_mistuned_notes_are_marked() {
+        let mut pan = layout("lead-c").expect("a layout").clone();
+        let dead = pan.drums[0].notes.remove(0);
+        pan.drums[0].dead.push(dead);
+        pan.drums[0].notes[0].cents = Cents(-14.0);
+        let options = Options { wanted: vec![pitch("C4"), pitch("F4"), pitch("F6")], ..Options::default() };
+        let text = svg::element(&face(&pan, &options));
+        assert!(text.contains("<g class=\"note absent\" id=\"note-60\" data-key=\"60\" data-drum=\"0\">"), "dead");
+        assert!(text.contains("<g class=\"note absent\" id=\"note-89\" data-key=\"89\">"), "missing");
+        assert!(text.contains("<g class=\"note off\" id=\"note-65\""), "mistuned");
+        assert!(text.contains("<title>F4: -14 cents off</title>") && text.contains(">-14</text>"));
+        assert_eq!(text.matches("class=\"note absent\"").count(), 2);
+    }
+
+    #[test]
+    fn names_of_pans_are_text() {
+        let mut pan = layout("lead-c").expect("a layout").clone();
+        pan.name = "<script>alert(1)</script> \"R&B\"".to_owned();
+        let text = svg::file(&face(&pan, &Options::default()), Theme::Dark);
+        assert!(!text.contains("<script"));
+        assert!(text.contains("&lt;script&gt;alert(1)&lt;/script&gt; &quot;R&amp;B&quot;"));
+    }
+
+    /// A pan of which only the notes are known, as a file.
+    #[test]
+    fn a_small_pan_as_svg() {
+        let mut pan = layout("lead-c").expect("a layout").clone();
+        (pan.name, pan.title) = ("first pan".to_owned(), String::new());
+        pan.drums[0].notes.truncate(2);
+        pan.drums[0].notes.iter_mut().for_each(|note| note.angle = None);
+        let lit = vec![(pitch("F4"), State::Next, Some(Stick::R))];
+        let text = svg::element(&face(&pan, &Options { lit, ..Options::default() }));
+        insta::assert_snapshot!(text, @r##"
+        <svg xmlns="http://www.w3.org/2000/svg" class="panfold" role="img" viewBox="-240 -499.75 480 179.3">
+        <title>first pan (lead)</title>
+        <desc>C4 F4. places not known: notes in rising rows, the lowest nearest to the player</desc>
+        <rect class="drum" x="-92" y="-477.75" width="184" height="84" rx="20"/>
+        <g class="note" id="note-60" data-key="60" data-drum="0">
+        <title>C4</title>
+        <rect class="area" x="-81" y="-465.75" width="76" height="60" rx="14"/>
+        <text class="name" x="-43" y="-425.69" font-size="27.94" text-anchor="middle">C<tspan class="small">4</tspan></text>
+        <text class="stick" x="-43" y="-410.6" font-size="16.21" text-anchor="middle"></text>
+        </g>
+        <g class="note next" id="note-65" data-key="65" data-drum="0">
+        <title>F4</title>
+        <rect class="area" x="5" y="-465.75" width="76" height="60" rx="14"/>
+        <text class="name" x="43" y="-425.69" font-size="27.94" text-anchor="middle">F<tspan class="small">4</tspan></text>
+        <text class="stick" x="43" y="-410.6" font-size="16.21" text-anchor="middle">R</text>
+        </g>
+        <text class="caption" x="-218" y="-351.8" font-size="19">places not known: notes in rising rows, the</text>
+        <text class="caption" x="-218" y="-326.15" font-size="19">lowest nearest to the player</text>
+        </svg>
+        "##);
+    }
+
+    #[test]
+    fn captions_break_at_spaces() {
+        assert_eq!(wrap("go by the pan itself", 10), ["go by the", "pan itself"]);
+        assert_eq!(wrap("schematic", 3), ["schematic"]);
+    }
+}
