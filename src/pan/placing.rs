@@ -33,7 +33,8 @@ const OUTER_SHARE: [f64; 3] = [0.46, 0.30, 0.20];
 /// How far out the middle and inner notes lie as a share of the radius: about half and a fifth on a lead (from memory). Inner
 /// notes lie further out when neighbours among them need the room; a full inner ring without a middle one takes its place.
 const MIDDLE_AT: f64 = 0.47;
-const INNER_AT: (f64, f64) = (0.2, 0.3);
+const INNER_AT: f64 = 0.2;
+const INNER_ALONE_AT: f64 = 0.3;
 const FULL_RING: usize = 7;
 
 /// By how much an area gives way at a time, and how often at most.
@@ -183,11 +184,12 @@ fn inner(all: &[NoteArea], radius: f64) -> f64 {
         .collect();
     notes.sort_by(|a, b| a.0.total_cmp(&b.0));
     let next = notes.iter().cycle().skip(1);
+    let most = if all.iter().any(|note| note.ring == Some(Ring::Middle)) { INNER_AT } else { INNER_ALONE_AT };
     let needs = notes.iter().zip(next).map(|(a, b)| {
         let apart = (b.0 - a.0).rem_euclid(360.0).min((a.0 - b.0).rem_euclid(360.0));
         (a.1 + b.1 + GROOVE) / (2.0 * (apart.to_radians() / 2.0).sin()).max(0.01)
     });
-    if notes.len() < 2 { 0.0 } else { needs.fold(0.0, f64::max).clamp(radius * INNER_AT.0, radius * INNER_AT.1) }
+    if notes.len() < 2 { 0.0 } else { needs.fold(0.0, f64::max).clamp(radius * INNER_AT, radius * most) }
 }
 
 /// Lets areas that meet give way until none does; `false` when they don't come apart.
