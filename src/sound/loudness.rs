@@ -51,6 +51,9 @@ const LOOK_AHEAD: f64 = 0.005;
 /// Time constant in seconds with which the limiter lets go. Our own setting.
 const LET_GO: f64 = 0.080;
 
+/// From this gain on the limiter has let go: a thousandth of a dB below 1.
+const LET_GONE: f64 = 0.9999;
+
 /// A look-ahead limiter for stereo: both channels get the same gain, which never jumps.
 ///
 /// The wanted gain of a sample brings it to the ceiling; the lowest wanted gain of the samples ahead is held, let go
@@ -71,6 +74,9 @@ pub struct Limiter {
     sum: f64,
     now: f64,
     at: u64,
+    /// For how many samples nothing had to be held down: once it is as long as the look-ahead, nothing but the delay is
+    /// left to do.
+    idle: usize,
     /// The lowest gain used so far.
     pub used: f64,
 }
@@ -90,6 +96,7 @@ impl Limiter {
             sum: ahead as f64,
             now: 1.0,
             at: 0,
+            idle: ahead,
             used: 1.0,
         }
     }
@@ -103,6 +110,19 @@ impl Limiter {
     pub fn next(&mut self, left: f32, right: f32) -> (f32, f32) {
         let (left, right) = (left * self.gain, right * self.gain);
         let peak = left.abs().max(right.abs());
+        let mean = if peak <= self.ceiling && self.idle >= self.ahead { 1.0 } else { self.mean(peak) };
+        self.waiting.push_back((left, right));
+        if self.waiting.len() <= self.delay() {
+            return (0.0, 0.0);
+        }
+        let (left, right) = self.waiting.pop_front().unwrap_or((0.0, 0.0));
+        self.used = self.used.min(mean);
+        let mean = mean as f32;
+        (left * mean, right * mean)
+    }
+
+    /// The running mean of the held gains, once a sample of this peak is ahead.
+    fn mean(&mut self, peak: f32) -> f64 {
         let wanted = if peak > self.ceiling { f64::from(self.ceiling) / f64::from(peak) } else { 1.0 };
         while self.lowest.back().is_some_and(|(_, gain)| *gain >= wanted) {
             self.lowest.pop_back();
@@ -114,17 +134,18 @@ impl Limiter {
         self.at += 1;
         let target = self.lowest.front().map_or(1.0, |(_, gain)| *gain);
         self.now = target.min(self.now + (target - self.now) * self.let_go);
+        if self.now > LET_GONE {
+            self.now = 1.0;
+        }
+        self.idle = if self.now == 1.0 { self.idle + 1 } else { 0 };
         self.held.push_back(self.now);
         self.sum += self.now - self.held.pop_front().unwrap_or(1.0);
-        let mean = (self.sum / self.ahead as f64).min(1.0);
-        self.waiting.push_back((left, right));
-        if self.waiting.len() <= self.delay() {
-            return (0.0, 0.0);
+        if self.idle >= self.ahead {
+            // All held gains are 1: what rounding left in the sum goes, and so does what was looked at.
+            self.sum = self.ahead as f64;
+            self.lowest.clear();
         }
-        let (left, right) = self.waiting.pop_front().unwrap_or((0.0, 0.0));
-        self.used = self.used.min(mean);
-        let mean = mean as f32;
-        (left * mean, right * mean)
+        (self.sum / self.ahead as f64).min(1.0)
     }
 }
 
