@@ -2,6 +2,7 @@
 
 mod files;
 mod kinds;
+mod readme;
 mod rooms;
 
 use std::fs;
