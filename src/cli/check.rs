@@ -9,7 +9,9 @@ use super::args::CheckArgs;
 use super::console::Console;
 use super::findings_json::{self, Checked};
 use super::load::Loaded;
+use super::screen::printable;
 use super::{Outcome, Stop, table};
+use crate::check::form::NEVER_PLAYED;
 use crate::check::{self, Options, PartSummary};
 use crate::music::Cents;
 use crate::text::finding::worst;
@@ -63,9 +65,10 @@ impl Whole {
     pub fn checked(loaded: &Loaded, options: &Options) -> Whole {
         let mut findings = loaded.findings.clone();
         let mut parts = Vec::new();
-        if loaded.band.is_some() {
+        if loaded.band.is_some() && !loaded.band_has_errors() {
             let report = check::check(&loaded.tune, options);
-            findings.extend(report.findings);
+            let known = |finding: &Finding| !loaded.has_errors() || !waits(finding);
+            findings.extend(report.findings.into_iter().filter(known));
             parts = report.parts;
         }
         Whole {
@@ -108,8 +111,7 @@ impl Whole {
             out.push('\n');
         }
         out.push_str(&self.summary());
-        out.push('\n');
-        out
+        printable(&out) + "\n"
     }
 
     fn summary(&self) -> String {
@@ -117,6 +119,9 @@ impl Whole {
         let Some(band) = &self.band else {
             return format!("{title}: {}; not yet checked, for want of a band", tally(&self.findings));
         };
+        if self.parts.is_empty() && !self.findings.is_empty() {
+            return format!("{title} on {band}: {}; not yet checked against the pans", tally(&self.findings));
+        }
         if self.findings.is_empty() {
             let parts = words::count(self.parts.len(), "part");
             return format!("{title} on {band}: nothing to mend in {parts}");
@@ -130,6 +135,11 @@ impl Whole {
         rows.extend(self.parts.iter().map(row));
         table::lines(&rows, &[3, 4])
     }
+}
+
+/// Whether a finding is kept back while there are errors in what is written: it may only follow from one of them.
+fn waits(finding: &Finding) -> bool {
+    finding.severity == Severity::Advice || *finding.kind == NEVER_PLAYED
 }
 
 fn row(part: &PartSummary) -> Vec<String> {

@@ -50,7 +50,18 @@ impl Loaded {
 
     /// Whether nothing is in the way of playing it.
     pub fn is_understood(&self) -> bool {
-        self.band.is_some() && !self.findings.iter().any(|finding| finding.severity == Severity::Error)
+        self.band.is_some() && !self.has_errors()
+    }
+
+    /// Whether reading found errors, in the tune or in its band.
+    pub fn has_errors(&self) -> bool {
+        self.findings.iter().any(|finding| finding.severity == Severity::Error)
+    }
+
+    /// Whether the band's files have errors, so that a pan may be missing or be another than was meant.
+    pub fn band_has_errors(&self) -> bool {
+        let elsewhere = |finding: &Finding| finding.place.as_ref().is_none_or(|place| place.source != self.tree.source);
+        self.findings.iter().any(|finding| finding.severity == Severity::Error && elsewhere(finding))
     }
 
     /// The findings with, at the end, one that says why the tune is not played.
@@ -96,9 +107,12 @@ fn read_its_band(path: &Path, given: Option<&Path>, tree: &Tree, findings: &mut 
 /// The finding for a band file that can't be read: the tune's line that names it is the place to mend.
 fn missing_band(finding: Finding, given: bool, file: &Path, tree: &Tree) -> Finding {
     let Some(named) = tune::band_path(tree).filter(|_| !given && finding.place.is_none()) else { return finding };
-    let finding = finding.at(&tree.source, named.span).label("the band is looked for beside the tune");
+    let finding = finding.at(&tree.source, named.span);
+    if file.exists() {
+        return finding.help("`band` names the band's file, for example `band our-band.toml`");
+    }
     let help = format!("put the band's file at `{}`, or give another with `--band FILE`", file.display());
-    finding.help(help)
+    finding.label("the band is looked for beside the tune").help(help)
 }
 
 /// Reads a band from its text; its pans' own files lie beside it.

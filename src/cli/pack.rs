@@ -12,7 +12,7 @@ use super::console::Console;
 use super::load::Loaded;
 use super::pack_plan::{self, SLOW, TrackPlan};
 use super::progress::Progress;
-use super::screen::Screen;
+use super::screen::{Screen, printable};
 use super::track::{self, Format};
 use super::{Outcome, Stop, files};
 use crate::check::Options;
@@ -98,7 +98,7 @@ impl<'a> Pack<'a> {
     /// found at once.
     fn write(&self, report: &str) -> Result<usize, Stop> {
         let score = performance::perform(self.tune, &performance::Options::default());
-        let readme = pack_plan::readme(self.tune, &self.tracks, self.stem);
+        let readme = printable(&pack_plan::readme(self.tune, &self.tracks, self.stem));
         let texts = [
             (PathBuf::from("check.txt"), report.as_bytes().to_vec()),
             (PathBuf::from("README.txt"), readme.into_bytes()),

@@ -31,23 +31,22 @@ impl Screen {
             Severity::Advice => Level::NOTE,
         };
         let level = level.with_name(finding.severity.word());
-        let title = level.primary_title(finding.message.as_str()).id(finding.kind.name);
+        let label = printable(&finding.label);
+        let title = level.primary_title(printable(&finding.message)).id(finding.kind.name);
         let mut group = Group::with_title(title);
         if let Some(place) = &finding.place {
             let at = place.position();
             group = match Shown::of(place) {
                 None => group.element(origin(place)),
                 // What is left off in front would make the column wrong, so it is written above.
-                Some(shown) if shown.cut => {
-                    group.element(origin(place)).element(shown.snippet(at.line, &finding.label))
-                }
-                Some(shown) => group.element(shown.snippet(at.line, &finding.label).path(place.source.name())),
+                Some(shown) if shown.cut => group.element(origin(place)).element(shown.snippet(at.line, &label)),
+                Some(shown) => group.element(shown.snippet(at.line, &label).path(place.source.name())),
             };
             if let Some(more) = further(&place.source, at.line, &finding.more) {
                 group = group.element(note(more));
             }
         }
-        let group = finding.help.iter().fold(group, |group, help| group.element(Level::HELP.message(help.as_str())));
+        let group = finding.help.iter().fold(group, |group, help| group.element(Level::HELP.message(printable(help))));
         self.renderer().render(&[group])
     }
 
@@ -55,6 +54,18 @@ impl Screen {
         let renderer = if self.colours { Renderer::styled().hyperlink(false) } else { Renderer::plain() };
         renderer.term_width(self.width)
     }
+}
+
+/// A text with every sign that would steer the terminal, or turn the direction of writing, replaced by one that is seen.
+/// Line ends stay.
+pub fn printable(text: &str) -> String {
+    let seen = |c: char| match c {
+        '\n' => c,
+        '\0'..='\x1f' => char::from_u32(0x2400 + u32::from(c)).unwrap_or(char::REPLACEMENT_CHARACTER),
+        '\x7f'..='\u{9f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => char::REPLACEMENT_CHARACTER,
+        _ => c,
+    };
+    text.chars().map(seen).collect()
 }
 
 fn note(text: String) -> Message<'static> {

@@ -1,0 +1,136 @@
+//! Broken files, and beside each the screen that it must give.
+//!
+//! `PANFOLD_WRITE_SCREENS=1 cargo test --test program` writes the screens anew; look at the difference before you keep it.
+
+use std::ffi::OsStr;
+use std::fmt::Write;
+use std::fs;
+use std::path::Path;
+use std::time::{Duration, Instant};
+
+use super::{Done, here, program, run};
+
+/// How long a broken file may take at most: a person should not have to wait, whatever the machine is busy with.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+/// The names of the files in a folder of broken files that end in `.ending`, in order.
+fn files(folder: &str, ending: &str) -> Vec<String> {
+    let entries = fs::read_dir(here("broken").join(folder)).expect("the folder of broken files");
+    let paths = entries.map(|entry| entry.expect("an entry").path());
+    let fits = paths.filter(|path| path.extension() == Some(OsStr::new(ending)));
+    let mut names: Vec<String> = fits.filter_map(|path| Some(path.file_name()?.to_str()?.to_owned())).collect();
+    names.sort();
+    names
+}
+
+/// The screen of a run: its exit code, standard output, standard error.
+fn screen(arguments: &str, done: &Done) -> String {
+    let mut screen = format!("$ panfold {arguments}\n{}", done.out);
+    if !done.err.is_empty() {
+        write!(screen, "--- standard error\n{}", done.err).expect("text takes text");
+    }
+    write!(screen, "--- ends with {}\n", done.code.expect("not ended by a signal")).expect("text takes text");
+    screen
+}
+
+/// Runs the program on every broken file of a folder and compares the screens.
+fn compare(folder: &str, ending: &str, arguments: impl Fn(&str) -> String) -> usize {
+    let broken = files(folder, ending);
+    let mut different = Vec::new();
+    for name in &broken {
+        let arguments = arguments(name);
+        let begun = Instant::now();
+        let done = run(here("broken").join(folder), &arguments);
+        assert!(begun.elapsed() < PATIENCE, "{folder}/{name} took {:?}", begun.elapsed());
+        assert!(matches!(done.code, Some(1 | 2)) || !done.out.contains("error"), "{folder}/{name} is no error");
+        let found = screen(&arguments, &done);
+        let path = here("broken").join(folder).join(Path::new(name).with_extension("screen"));
+        if std::env::var_os("PANFOLD_WRITE_SCREENS").is_some() {
+            fs::write(&path, &found).expect("a file");
+        } else if fs::read_to_string(&path).unwrap_or_default() != found {
+            different.push(format!("{}:\n{found}", path.display()));
+        }
+    }
+    assert!(different.is_empty(), "these screens differ from their files:\n\n{}", different.join("\n"));
+    broken.len()
+}
+
+#[test]
+fn tunes() {
+    assert!(compare("tunes", "tune", |name| format!("check {name}")) >= 50);
+}
+
+#[test]
+fn bands() {
+    assert!(compare("bands", "toml", |name| format!("check march.tune --band {name}")) >= 25);
+}
+
+#[test]
+fn every_screen_has_its_file() {
+    for (folder, ending) in [("tunes", "tune"), ("bands", "toml"), ("pans", "toml")] {
+        let broken = files(folder, ending);
+        for screen in files(folder, "screen") {
+            let name = screen.replace(".screen", &format!(".{ending}"));
+            assert!(broken.contains(&name), "{folder}/{screen} has no file beside it");
+        }
+    }
+}
+
+/// A tune that is made here, since it is too large to keep: the first line of what is said, and how it ends.
+fn made(text: &str, arguments: &str) -> (String, Option<i32>) {
+    let folder = tempfile::tempdir().expect("a folder");
+    fs::write(folder.path().join("made.tune"), text).expect("a file");
+    fs::write(folder.path().join("made.toml"), text).expect("a file");
+    let begun = Instant::now();
+    let done = super::done(program(&folder).args(arguments.split_whitespace()).output().expect("the program runs"));
+    assert!(begun.elapsed() < PATIENCE, "took {:?}", begun.elapsed());
+    let last = done.out.lines().filter(|line| line.starts_with("error")).last().unwrap_or_default().to_owned();
+    (last, done.code)
+}
+
+#[test]
+fn ten_megabytes_of_bar_lines() {
+    let (said, code) = made(&"|".repeat(10_000_000), "check made.tune");
+    assert_eq!((said.as_str(), code), ("error[unknown-line]: expected the name of a part before the bars", Some(2)));
+    let (said, code) = made(&format!("section a\nlead {}", "|".repeat(10_000_000)), "check made.tune");
+    assert_eq!(code, Some(2));
+    assert!(said.contains("bars"), "{said}");
+}
+
+#[test]
+fn a_hundred_thousand_cells_in_a_bar() {
+    let text = format!("part lead on lead\nsection a\nlead | {}|\n", "C5 ".repeat(100_000));
+    let (said, _) = made(&text, "check made.tune");
+    assert_eq!(said, "error[too-many]: a bar has at most 384 cells, found 100000");
+}
+
+#[test]
+fn a_million_short_lines() {
+    let (said, _) = made(&"x\n".repeat(1_000_000), "check made.tune");
+    assert!(said.starts_with("error[too-many]"), "{said}");
+}
+
+#[test]
+fn deep_nesting() {
+    let (open, close) = ("[".repeat(100_000), "]".repeat(100_000));
+    let folder = here("broken/bands");
+    for text in [format!("name = {open}{close}"), format!("name = {open}"), "a = {".repeat(50_000), "a.".repeat(50_000)]
+    {
+        let temporary = tempfile::tempdir().expect("a folder");
+        let band = temporary.path().join("deep.toml");
+        fs::write(&band, text).expect("a file");
+        let output = program(&folder).args(["check", "march.tune", "--band"]).arg(&band).output().expect("it runs");
+        let done = super::done(output);
+        assert_eq!(done.code, Some(2), "{}", done.out);
+        assert!(done.out.starts_with("error[band-syntax]: "), "{}", done.out);
+    }
+}
+
+#[test]
+fn a_file_without_end() {
+    if Path::new("/dev/zero").exists() {
+        let done = run(".", "check /dev/zero");
+        assert_eq!(done.code, Some(2));
+        assert!(done.out.starts_with("error[too-large]: `/dev/zero` is larger than 32 MiB"), "{}", done.out);
+    }
+}

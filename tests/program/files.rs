@@ -1,0 +1,116 @@
+//! Files appear whole or not at all, with the permissions that they had, and nothing else is left behind.
+
+use std::fs;
+
+use super::{listing, run, small};
+
+/// Whether this user may write everywhere, as root may; then missing permissions can't be tried.
+#[cfg(unix)]
+fn may_write_anywhere() -> bool {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = tempfile::tempdir().expect("a folder");
+    fs::set_permissions(folder.path(), fs::Permissions::from_mode(0o555)).expect("permissions");
+    let may = fs::write(folder.path().join("try"), "").is_ok();
+    fs::set_permissions(folder.path(), fs::Permissions::from_mode(0o755)).expect("permissions");
+    may
+}
+
+#[cfg(unix)]
+#[test]
+fn permissions_stay_and_links_are_followed() {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = small();
+    let at = |name: &str| folder.path().join(name);
+    fs::write(at("old.mid"), "old").expect("a file");
+    fs::set_permissions(at("old.mid"), fs::Permissions::from_mode(0o640)).expect("permissions");
+    std::os::unix::fs::symlink("old.mid", at("link.mid")).expect("a link");
+    assert_eq!(run(folder.path(), "render jam.tune --midi link.mid").code, Some(0));
+    assert!(at("link.mid").symlink_metadata().expect("a link").is_symlink());
+    assert!(fs::read(at("old.mid")).expect("a file").starts_with(b"MThd"));
+    assert_eq!(fs::metadata(at("old.mid")).expect("a file").permissions().mode() & 0o777, 0o640);
+    // A new file may be read by whoever may read other new files.
+    assert_eq!(run(folder.path(), "render jam.tune --midi new.mid").code, Some(0));
+    fs::write(at("usual"), "").expect("a file");
+    let mode = |name: &str| fs::metadata(at(name)).expect("a file").permissions().mode();
+    assert_eq!(mode("new.mid"), mode("usual"));
+}
+
+#[cfg(unix)]
+#[test]
+fn a_folder_that_may_not_be_written_to() {
+    use std::os::unix::fs::PermissionsExt;
+    if may_write_anywhere() {
+        return;
+    }
+    let folder = small();
+    fs::set_permissions(folder.path(), fs::Permissions::from_mode(0o555)).expect("permissions");
+    let done = run(folder.path(), "render jam.tune --midi jam.mid");
+    fs::set_permissions(folder.path(), fs::Permissions::from_mode(0o755)).expect("permissions");
+    assert_eq!(done.code, Some(2));
+    assert!(done.err.contains("may not be written by you"), "{}", done.err);
+}
+
+#[test]
+fn a_file_that_may_not_be_changed_is_not_replaced() {
+    let folder = small();
+    let path = folder.path().join("jam.mid");
+    fs::write(&path, "old").expect("a file");
+    let mut permissions = fs::metadata(&path).expect("a file").permissions();
+    permissions.set_readonly(true);
+    fs::set_permissions(&path, permissions).expect("permissions");
+    let done = run(folder.path(), "render jam.tune --midi jam.mid");
+    assert_eq!(done.code, Some(2));
+    assert!(done.err.contains("`jam.mid` may not be written by you"), "{}", done.err);
+    assert_eq!(fs::read_to_string(&path).expect("a file"), "old");
+    assert_eq!(listing(folder.path()), ["band.toml", "jam.mid", "jam.tune"]);
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_leaves_what_was_there() {
+    // A limit on the size of files (`ulimit -f`, in blocks of 512 or 1024 bytes) fails as a full disk does: in the middle.
+    let folder = small();
+    fs::write(folder.path().join("jam.wav"), "old").expect("a file");
+    let line =
+        format!("trap '' XFSZ; ulimit -f 16; exec {} render jam.tune --sound jam.wav", env!("CARGO_BIN_EXE_panfold"));
+    let output = std::process::Command::new("sh").args(["-c", &line]).current_dir(folder.path()).output().expect("sh");
+    let done = super::done(output);
+    assert_eq!(done.code, Some(2), "{}", done.err);
+    assert!(done.err.contains("error[unwritable]: `jam.wav` can't be written"), "{}", done.err);
+    assert_eq!(fs::read_to_string(folder.path().join("jam.wav")).expect("a file"), "old");
+    assert_eq!(listing(folder.path()), ["band.toml", "jam.tune", "jam.wav"]);
+}
+
+#[cfg(unix)]
+#[test]
+fn one_that_is_stopped_leaves_no_half_file_under_a_name_that_was_asked_for() {
+    let folder = small();
+    let tune = fs::read_to_string(folder.path().join("jam.tune")).expect("a file");
+    fs::write(folder.path().join("jam.tune"), tune.replace("form verse", "form verse x900")).expect("a file");
+    let mut child = super::program(folder.path());
+    let mut child =
+        child.args(["pack", "jam.tune", "-o", "out"]).stdout(std::process::Stdio::null()).spawn().expect("it starts");
+    while !folder.path().join("out/whole-band").exists() {
+        std::thread::sleep(std::time::Duration::from_millis(5));
+    }
+    std::thread::sleep(std::time::Duration::from_millis(300));
+    child.kill().expect("it is stopped");
+    child.wait().expect("it ends");
+    for name in listing(&folder.path().join("out")) {
+        let bytes = fs::read(folder.path().join("out").join(&name)).expect("a file");
+        let file = name.rsplit('/').next().unwrap_or_default();
+        let hidden = file.starts_with(".panfold-") && file.ends_with(".unfinished");
+        // A whole FLAC file of this tune is at least a second of sound for each bar.
+        assert!(hidden || !name.ends_with(".flac") || bytes.len() > 500_000, "{name} has {} bytes", bytes.len());
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_pipe_or_device_is_written_to_and_not_replaced() {
+    use std::os::unix::fs::FileTypeExt;
+    let folder = small();
+    assert_eq!(run(folder.path(), "render jam.tune --sound /dev/null --midi /dev/null").code, Some(2));
+    assert_eq!(run(folder.path(), "render jam.tune --midi /dev/null").code, Some(0));
+    assert!(fs::metadata("/dev/null").expect("a device").file_type().is_char_device());
+}

@@ -1,0 +1,71 @@
+//! `panfold pack`: all of it is there, findings are told, and `--strict` writes nothing.
+
+use std::fs;
+
+use super::{here, listing, run, small};
+
+#[test]
+fn everything_is_there() {
+    let folder = small();
+    let done = run(folder.path(), "pack jam.tune");
+    assert_eq!((done.code, done.err.as_str()), (Some(0), ""));
+    assert_eq!(done.out, "Jam on Test band: nothing to mend in 3 parts\nwrote 10 files into jam\n");
+    let expected = [
+        "README.txt",
+        "bass/jam-bass-slow-70.flac",
+        "bass/jam-bass.flac",
+        "check.txt",
+        "iron/jam-iron-slow-70.flac",
+        "iron/jam-iron.flac",
+        "lead/jam-lead-slow-70.flac",
+        "lead/jam-lead.flac",
+        "whole-band/jam-whole-band.flac",
+        "whole-band/jam.mid",
+    ];
+    assert_eq!(listing(&folder.path().join("jam")), expected);
+    let readme = fs::read_to_string(folder.path().join("jam/README.txt")).expect("a file");
+    assert!(readme.contains("85 dBA") && readme.contains("lead/jam-lead.flac"), "{readme}");
+}
+
+#[test]
+fn what_else_is_in_the_folder_stays() {
+    let folder = small();
+    fs::create_dir(folder.path().join("out")).expect("a folder");
+    fs::write(folder.path().join("out/notes.txt"), "mine").expect("a file");
+    fs::write(folder.path().join("out/check.txt"), "old").expect("a file");
+    assert_eq!(run(folder.path(), "pack jam.tune -o out --format wav").code, Some(0));
+    assert_eq!(fs::read_to_string(folder.path().join("out/notes.txt")).expect("a file"), "mine");
+    let check = fs::read_to_string(folder.path().join("out/check.txt")).expect("a file");
+    assert!(check.ends_with("Jam on Test band: nothing to mend in 3 parts\n"), "{check}");
+    assert!(fs::read(folder.path().join("out/lead/jam-lead.wav")).expect("a file").starts_with(b"RIFF"));
+    assert_eq!(listing(&folder.path().join("out")).len(), 11);
+}
+
+#[test]
+fn findings_are_told_and_strict_stops() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let tunes = here("broken/tunes");
+    for name in ["band.toml", "missing-notes.tune"] {
+        fs::copy(tunes.join(name), folder.path().join(name)).expect("a copy");
+    }
+    let strict = run(folder.path(), "pack missing-notes.tune -o out --strict");
+    assert_eq!(strict.code, Some(1));
+    assert!(strict.err.contains("error[missing-note]") && strict.err.contains("nothing was written"), "{}", strict.err);
+    assert!(!folder.path().join("out").exists());
+    let done = run(folder.path(), "pack missing-notes.tune -o out");
+    assert_eq!(done.code, Some(0));
+    assert!(done.err.contains("error[missing-note]"), "{}", done.err);
+    let check = fs::read_to_string(folder.path().join("out/check.txt")).expect("a file");
+    assert!(check.contains("error[missing-note]: `E6` is not on `Short lead`"), "{check}");
+}
+
+#[test]
+fn a_tune_with_mistakes_is_not_packed() {
+    let folder = tempfile::tempdir().expect("a folder");
+    for name in ["band.toml", "unknown-note.tune"] {
+        fs::copy(here("broken/tunes").join(name), folder.path().join(name)).expect("a copy");
+    }
+    let done = run(folder.path(), "pack unknown-note.tune");
+    assert_eq!((done.code, done.out.as_str()), (Some(2), ""));
+    assert_eq!(listing(folder.path()), ["band.toml", "unknown-note.tune"]);
+}

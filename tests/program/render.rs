@@ -1,0 +1,76 @@
+//! `panfold render`: what goes together, what doesn't, and what is written.
+
+use std::fs;
+
+use super::{run, small};
+
+#[test]
+fn midi_and_sound_in_one_go() {
+    let folder = small();
+    let done = run(folder.path(), "render jam.tune --midi jam.mid --sound jam.wav");
+    assert_eq!((done.code, done.out.as_str()), (Some(0), ""));
+    assert!(done.err.starts_with("wrote jam.mid: 2 s\nwrote jam.wav: "), "{}", done.err);
+    assert!(fs::read(folder.path().join("jam.mid")).expect("a file").starts_with(b"MThd"));
+    assert!(fs::read(folder.path().join("jam.wav")).expect("a file").starts_with(b"RIFF"));
+    assert_eq!(run(folder.path(), "render jam.tune --sound jam.FLAC --part lead --mix front --pan Lead").code, Some(0));
+    assert!(fs::read(folder.path().join("jam.FLAC")).expect("a file").starts_with(b"fLaC"));
+}
+
+#[test]
+fn the_same_bytes_every_time() {
+    let folder = small();
+    let render = |name: &str, threads: &str| {
+        let arguments = format!("render jam.tune --sound {name}.wav --midi {name}.mid");
+        let mut command = super::program(folder.path());
+        command.args(arguments.split(' ')).env("RAYON_NUM_THREADS", threads);
+        assert!(command.output().expect("it runs").status.success());
+        ["wav", "mid"].map(|ending| fs::read(folder.path().join(format!("{name}.{ending}"))).expect("a file"))
+    };
+    assert_eq!(render("one", "1"), render("two", "3"));
+}
+
+#[test]
+fn choices_that_cannot_be() {
+    let folder = small();
+    for (arguments, said) in [
+        ("--sound jam.mp3", "let the name end in `.wav` or `.flac`"),
+        ("--json --part laed", "did you mean `lead`?"),
+        ("--json --part piano", "its parts are `lead`, `bass`, and `iron`"),
+        ("--json --section vers", "did you mean `verse`?"),
+        ("--json --mix alone", "--part <PART>"),
+        ("--json --part lead --part bass --mix alone", "`--mix` is about one part"),
+        ("--json --part lead --pan Led", "did you mean `Lead`?"),
+        ("--json --part lead --pan Six", "pans that play it are `Lead`"),
+        ("--json --part iron --pan Lead", "`iron` is percussion and has no pan"),
+        ("--json --tempo 5", "expected from 10 to 400 beats a minute"),
+        ("--json --tempo 5%", "expected from 10 to 400 percent"),
+        ("--json --tempo fast", "expected from 10 to 400 beats a minute"),
+        ("--sound jam.wav --rate 10", "expected from 8000 to 192000 samples a second"),
+        ("--midi nowhere/jam.mid", "its folder is not there"),
+        ("--midi .", "`.` is a folder"),
+    ] {
+        let done = run(folder.path(), &format!("render jam.tune {arguments}"));
+        assert_eq!(done.code, Some(2), "{arguments}: {}", done.err);
+        assert!(done.err.contains(said), "{arguments}: {}", done.err);
+        assert_eq!(done.out, "", "{arguments}");
+    }
+    assert_eq!(super::listing(folder.path()), ["band.toml", "jam.tune"]);
+}
+
+#[test]
+fn a_tune_with_mistakes_is_not_played() {
+    let done = run(super::here("broken/tunes"), "render unknown-note.tune --json");
+    assert_eq!((done.code, done.out.as_str()), (Some(2), ""));
+    insta::assert_snapshot!(done.err, @"
+    error[wrong-cell]: there is no note `H4`: notes run from A to G
+      --> unknown-note.tune:11:15
+       |
+    11 |   lead | D5 . H4 . |
+       |               ^^
+       |
+       = help: did you mean `B4`?
+    error[not-understood]: `unknown-note.tune` can't be played: there is 1 error above
+      |
+      = help: mend what is told above, then try again
+    ");
+}

@@ -1,0 +1,46 @@
+//! What the program is connected to: pipes that close, colours.
+
+use std::io::Read;
+use std::process::Stdio;
+
+use super::{here, program};
+
+#[test]
+fn a_closed_pipe_is_met_in_silence() {
+    for arguments in [&["findings"][..], &["check", "many-mistakes.tune"], &["--help"]] {
+        let mut command = program(here("broken/tunes"));
+        let mut child =
+            command.args(arguments).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("the program starts");
+        drop(child.stdout.take());
+        let mut err = String::new();
+        child.stderr.take().expect("a pipe").read_to_string(&mut err).expect("text");
+        let status = child.wait().expect("it ends");
+        assert_eq!(err, "", "panfold {arguments:?}");
+        assert!(status.code().is_some(), "ended by a signal: {status}");
+    }
+}
+
+/// `script` (util-linux) gives a program a terminal.
+fn on_a_terminal(environment: &[(&str, &str)]) -> Option<String> {
+    let line = format!("{} check many-mistakes.tune", env!("CARGO_BIN_EXE_panfold"));
+    let mut command = std::process::Command::new("script");
+    command.args(["-qec", &line, "/dev/null"]).current_dir(here("broken/tunes"));
+    command.env_remove("NO_COLOR").env("TERM", "xterm").envs(environment.iter().copied()).stdin(Stdio::null());
+    let output = command.output().ok()?;
+    let text = String::from_utf8_lossy(&output.stdout).into_owned();
+    text.contains("unknown-kind").then_some(text)
+}
+
+#[test]
+fn colours_only_on_a_terminal_that_wants_them() {
+    let piped = super::run(here("broken/tunes"), "check many-mistakes.tune");
+    assert!(!piped.out.contains('\x1b'));
+    // Where there is no `script`, only the pipe can be looked at.
+    if let Some(text) = on_a_terminal(&[]) {
+        assert!(text.contains("\x1b["), "no colours on a terminal");
+        let plain = on_a_terminal(&[("NO_COLOR", "1")]).expect("a terminal again");
+        assert!(!plain.contains('\x1b'), "colours in spite of NO_COLOR");
+        let dumb = on_a_terminal(&[("TERM", "dumb")]).expect("a terminal again");
+        assert!(!dumb.contains('\x1b'), "colours on a plain terminal");
+    }
+}
