@@ -1,32 +1,63 @@
 //! `panfold tidy`: the cells of a tune lined up under each other.
 
+use std::path::Path;
+
 use super::args::TidyArgs;
 use super::console::Console;
 use super::{Outcome, Stop, files};
 use crate::notation::{parse, tidy};
+use crate::text::Finding;
 
-/// Carries the command out.
+/// Tidies every tune that the arguments name, or tells which are not tidy. One that can't be read or written does not
+/// keep the others from their turn.
 ///
 /// # Errors
-/// When a file can't be read or written.
+/// When the screen has gone.
 pub fn run(args: &TidyArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let mut outcome = Outcome::Fine;
     for path in &args.tunes {
-        let source = files::read(path)?;
-        let (tree, _) = parse(&source);
-        let tidied = tidy(&tree);
-        let is_tidy = tidied == source.text();
-        let name = path.display();
-        if is_tidy {
-            writeln!(console.out(), "{name}: tidy already")?;
-        } else if args.check {
-            outcome = Outcome::Mend;
-            writeln!(console.out(), "{name}: not tidy")?;
-        } else {
-            let mark = if source.has_bom() { "\u{feff}" } else { "" };
-            files::write(path, |file| write!(file, "{mark}{tidied}"))?;
-            writeln!(console.out(), "{name}: tidied")?;
+        match one(path, args.check) {
+            Ok(tidied) => {
+                outcome = outcome.max(if tidied == Tidied::Not { Outcome::Mend } else { Outcome::Fine });
+                writeln!(console.out(), "{}: {}", path.display(), tidied.word())?;
+            }
+            Err(finding) => {
+                outcome = Outcome::Failed;
+                console.tell(&[*finding])?;
+            }
         }
     }
     Ok(outcome)
+}
+
+/// What became of a tune.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Tidied {
+    Already,
+    Now,
+    Not,
+}
+
+impl Tidied {
+    fn word(self) -> &'static str {
+        match self {
+            Tidied::Already => "tidy already",
+            Tidied::Now => "tidied",
+            Tidied::Not => "not tidy",
+        }
+    }
+}
+
+fn one(path: &Path, only_tell: bool) -> Result<Tidied, Box<Finding>> {
+    let source = files::read(path)?;
+    let tidied = tidy(&parse(&source).0);
+    if tidied == source.text() {
+        return Ok(Tidied::Already);
+    }
+    if only_tell {
+        return Ok(Tidied::Not);
+    }
+    let mark = if source.has_bom() { "\u{feff}" } else { "" };
+    files::write(path, |file| write!(file, "{mark}{tidied}"))?;
+    Ok(Tidied::Now)
 }

@@ -37,9 +37,9 @@ fn several_tunes_and_the_worst_of_them_decides() {
     insta::assert_snapshot!(done.out, @"
     Jam on Test band: nothing to mend in 3 parts
     error[missing-note]: `B6` is not on `Lead`: 7 semitones above its highest note, `E6`
-      --> high.tune:13:20
+      --> high.tune:14:18
        |
-    13 |   lead | D5 . G5 B6 |
+    14 |   lead | D5 . G5 B6 |
        |                  ^^ bar 1 of section `verse`
        |
        = help: an octave down it is there: `B5`
@@ -82,7 +82,7 @@ fn the_program_introduces_itself() {
     assert_eq!(done.out, format!("panfold {}\n", env!("CARGO_PKG_VERSION")));
     let help = run(".", "--help");
     assert_eq!(help.code, Some(0));
-    for command in ["start", "check", "findings", "render", "pack"] {
+    for command in ["start", "check", "tidy", "findings", "pans", "render", "pack"] {
         assert!(help.out.contains(&format!("\n  {command} ")), "{command} is not in the help");
         let own = run(".", &format!("{command} --help"));
         assert!(own.code == Some(0) && own.out.contains("Usage: panfold"), "{}", own.out);
@@ -99,7 +99,7 @@ fn kinds_of_finding() {
     assert_eq!(wrong.code, Some(2));
     insta::assert_snapshot!(wrong.err, @"
     error[wrong-choice]: there is no kind of finding `mising-note`
-      |
-      = help: did you mean `missing-note`?
+     |
+     = help: did you mean `missing-note`?
     ");
 }

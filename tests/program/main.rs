@@ -5,9 +5,11 @@ mod check;
 mod files;
 mod json;
 mod pack;
+mod pans;
 mod render;
 mod start;
 mod terminal;
+mod tidy;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};

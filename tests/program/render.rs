@@ -70,7 +70,7 @@ fn a_tune_with_mistakes_is_not_played() {
        |
        = help: did you mean `B4`?
     error[not-understood]: `unknown-note.tune` can't be played: there is 1 error above
-      |
-      = help: mend what is told above, then try again
+     |
+     = help: mend what is told above, then try again
     ");
 }
