@@ -29,7 +29,7 @@ fn screen(arguments: &str, done: &Done) -> String {
     if !done.err.is_empty() {
         write!(screen, "--- standard error\n{}", done.err).expect("text takes text");
     }
-    write!(screen, "--- ends with {}\n", done.code.expect("not ended by a signal")).expect("text takes text");
+    writeln!(screen, "--- ends with {}", done.code.expect("not ended by a signal")).expect("text takes text");
     screen
 }
 
@@ -90,7 +90,7 @@ fn made(text: &str, arguments: &str) -> (String, Option<i32>) {
     let begun = Instant::now();
     let done = super::done(program(&folder).args(arguments.split_whitespace()).output().expect("the program runs"));
     assert!(begun.elapsed() < PATIENCE, "took {:?}", begun.elapsed());
-    let last = done.out.lines().filter(|line| line.starts_with("error")).last().unwrap_or_default().to_owned();
+    let last = done.out.lines().rfind(|line| line.starts_with("error")).unwrap_or_default().to_owned();
     (last, done.code)
 }
 
