@@ -17,6 +17,8 @@ pub mod findings;
 pub mod limits;
 pub mod parse;
 pub mod setting;
+#[cfg(test)]
+mod tests;
 pub mod tidy;
 pub mod tree;
 pub mod wrong_cell;

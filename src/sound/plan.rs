@@ -8,7 +8,7 @@ use super::seed::Seed;
 use super::settings::Settings;
 use crate::music::Force;
 use crate::notation::tree::Mark;
-use crate::pan::{Band, Instrument, PanKind};
+use crate::pan::{Band, Instrument, PanKind, layouts};
 use crate::performance::stroke::VoicePlayer;
 use crate::performance::{Performance, Sound, Stroke, Voice};
 
@@ -227,7 +227,9 @@ fn body(voice: &Voice, band: &Band, settings: &Settings) -> Body {
             let number = voice.part.and_then(|part| settings.pans.get(&part)).copied().or(pan);
             match number.and_then(|number| Some((number, band.pans.get(number)?))) {
                 Some((number, own)) => Body::pan(&own.pan, band.tuning, number as u64),
-                None => Body::plain(kind, band.tuning),
+                // Nobody in the band plays it: it sounds as the kind's usual layout would.
+                None => layouts::of_kind(kind)
+                    .map_or_else(|| Body::plain(kind, band.tuning), |pan| Body::pan(pan, band.tuning, u64::MAX)),
             }
         }
     }

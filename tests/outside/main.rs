@@ -6,5 +6,6 @@
 mod band;
 mod midi;
 mod music;
+mod pans;
 mod sound;
 mod sound_levels;

@@ -1,0 +1,219 @@
+//! Laws of reading and tidying, and a table of mistakes.
+
+use proptest::prelude::*;
+
+use super::tree::{BarContent, RowBody, Statement, Tree};
+use super::{parse, tidy};
+use crate::text::Source;
+
+const TUNE: &str = "\
+# a comment
+title  Sea-Grape Road   # not a comment
+band   lantern-quay.toml
+key    Bb
+meter  6/8
+tempo  92.5 # beats
+swing  2:1
+pickup 1/2
+roll   none
+
+part lead on lead
+part iron on iron
+pattern offbeat | . x . X |
+form  verse x2 tag
+
+section verse   # the verse
+  tempo 80
+  chords | Bb | N.C. F7/C | - |
+  words | a cue # 1 | | |  # but this is one
+  dynamics | pp | < - | ff |
+  lead | Bb4 . C♯5! - D5' ~ | A4/B4 . G4+B4 | % |
+  iron = play offbeat
+section tag
+  lead | G4 |
+  iron = with lead
+";
+
+fn read(text: &str) -> (Tree, Vec<String>) {
+    let (tree, findings) = parse(&Source::new("a.tune", text));
+    let told = |f: &crate::text::Finding| {
+        let place = f.place.as_ref().expect("a place");
+        let position = place.position();
+        format!("{}:{} {}: {}", position.line, position.column, f.kind.name, f.message)
+    };
+    (tree, findings.iter().map(told).collect())
+}
+
+/// What a tree says, without places.
+fn meaning(tree: &Tree) -> String {
+    let text = |span| tree.source.slice(span).split_whitespace().collect::<Vec<_>>().join(" ");
+    let mut out = String::new();
+    for line in &tree.lines {
+        let said = match &line.statement {
+            None => String::new(),
+            Some(Statement::Setting(setting)) => format!("{:?}", setting.value.value),
+            Some(Statement::Row(row)) => match &row.body {
+                RowBody::Cells(bars) => bars.iter().map(|bar| format!("{:?}|", text(bar.span))).collect(),
+                RowBody::Chords(bars) => bars.iter().map(|bar| format!("{:?}|", text(bar.span))).collect(),
+                RowBody::Dynamics(bars) => bars.iter().map(|bar| format!("{:?}|", text(bar.span))).collect(),
+                RowBody::Words(bars) => bars.iter().map(|bar| format!("{:?}|", bar.value)).collect(),
+                RowBody::Instruction(instruction) => text(instruction.span),
+            },
+            Some(Statement::Broken) => "broken".to_owned(),
+            Some(_) => text(line.span),
+        };
+        out.push_str(&format!("{said} {}\n", line.comment.map(text).unwrap_or_default()));
+    }
+    out
+}
+
+#[test]
+fn a_whole_tune_reads_well() {
+    let (tree, told) = read(TUNE);
+    assert_eq!(told, Vec::<String>::new());
+    assert_eq!(tree.lines.iter().filter(|line| line.statement.is_some()).count(), TUNE.lines().count() - 3);
+    let rows: Vec<&RowBody> = tree
+        .lines
+        .iter()
+        .filter_map(|line| match &line.statement {
+            Some(Statement::Row(row)) => Some(&row.body),
+            _ => None,
+        })
+        .collect();
+    let RowBody::Words(words) = rows[1] else { panic!("words") };
+    assert_eq!(words[0].value, "a cue # 1");
+    let RowBody::Cells(bars) = rows[3] else { panic!("cells") };
+    assert!(matches!(&bars[0].content, BarContent::Cells(cells) if cells.len() == 6));
+    assert!(matches!(bars[2].content, BarContent::Again));
+}
+
+#[test]
+fn mistakes_are_placed_and_named() {
+    let table = [
+        ("section a\n lead | H4 |\n", "2:9 wrong-cell: there is no note `H4`: notes run from A to G"),
+        ("section a\n lead | g4! |\n", "2:9 wrong-cell: note letters are upper case, found `g4`"),
+        ("section a\n lead | G |\n", "2:9 wrong-cell: the note `G` needs its octave"),
+        ("section a\n lead | 5 |\n", "2:9 wrong-cell: expected a note or a stroke, found `5`"),
+        ("section a\n lead | G4~ |\n", "2:9 wrong-cell: cells are kept apart by spaces, found `G4~`"),
+        (
+            "section a\n lead | G4/ |\n",
+            "2:9 wrong-cell: expected a note or a stroke on both sides of the sign in `G4/`",
+        ),
+        ("section a\n lead | ! |\n", "2:9 wrong-cell: expected a note before `!`"),
+        ("section a\n lead | G4 % |\n", "2:12 wrong-cell: a `%` stands alone in its bar"),
+        ("section a\n lead | G12 |\n", "2:9 wrong-cell: unexpected `12` in `G12`"),
+        ("section a\n lead | G###4 |\n", "2:9 wrong-cell: `G###4` has too many sharps or flats"),
+        ("section a\n lead | G#9 |\n", "2:9 wrong-cell: `G#9` is beyond what can be played"),
+        ("section a\n lead | C5 | D5\n", "2:16 wrong-bar: the last bar has no bar line after it"),
+        ("section a\n lead | C5 || D5 |\n", "2:13 wrong-bar: there is nothing between these bar lines"),
+        (
+            "section a\n chords | G | Hm |\n",
+            "2:15 wrong-chord: `Hm` is no chord symbol: a chord begins with a note letter from A to G, as in `G`, `D7`, `F#m`",
+        ),
+        ("section a\n dynamics | loud |\n", "2:13 wrong-dynamic: `loud` is no dynamic mark"),
+        ("section a\n lead = strum x\n", "2:9 unknown-instruction: `strum` is no instruction"),
+        ("section a\n lead = with\n", "2:9 incomplete: expected the name of a part"),
+        ("section a\n lead = rest now\n", "2:14 incomplete: unexpected `now` after the instruction"),
+        ("section a\n chords = rest\n", "2:9 unknown-instruction: the row `chords` takes bars, no instruction"),
+        ("lead | C5 |\n", "1:1 misplaced: the row `lead` stands before the first section"),
+        ("section a\n title B\n", "2:2 misplaced: `title` is for the whole tune, and this is a section"),
+        ("key G\nkey D\n", "2:1 setting-twice: `key` is given already, on line 1"),
+        ("tempo 0\n", "1:7 wrong-value: expected a tempo from 10 to 400 beats a minute, found `0`"),
+        ("tempo 1e9\n", "1:7 wrong-value: expected a tempo from 10 to 400 beats a minute, found `1e9`"),
+        ("meter 0/4\n", "1:7 wrong-value: `0/4` is no meter"),
+        ("key H\n", "1:5 wrong-value: `H` is no key"),
+        ("swing 3\n", "1:7 wrong-value: expected the two parts of a beat, found `3`"),
+        ("pickup 0\n", "1:8 wrong-value: expected a number of beats, found `0`"),
+        ("roll soon\n", "1:6 wrong-value: expected a number of beats, found `soon`"),
+        ("title\n", "1:1 incomplete: `title` has no value"),
+        ("part lead lead\n", "1:1 incomplete: expected `part NAME on KIND`"),
+        ("pattern offbeat x\n", "1:1 incomplete: expected `pattern NAME` and its bars"),
+        ("section two words\n", "1:13 incomplete: unexpected `words` after the section's name"),
+        ("section\n", "1:1 incomplete: the section has no name"),
+        ("form x2 a\n", "1:6 incomplete: expected a section before the number of times"),
+        ("form a x1001\n", "1:8 too-many: a section is played from 1 to 1000 times in a row"),
+        ("part form on lead\n", "1:6 wrong-name: `form` is a word of the notation and can't name a part"),
+        ("part le_ad on lead\n", "1:6 wrong-name: a part's name has letters, digits and hyphens only, found `le_ad`"),
+        ("sectoin a\n", "1:1 unknown-line: `sectoin` begins no statement"),
+        ("| C5 |\n", "1:1 unknown-line: expected the name of a part before the bars"),
+    ];
+    for (text, expected) in table {
+        assert_eq!(read(text).1, [expected], "{text}");
+    }
+}
+
+#[test]
+fn all_mistakes_of_a_file_are_told_once_each() {
+    let (tree, told) = read("tempo 0\nfoo\nsection a\n lead | H4 C5 g4 | D5 | J |\n bass | C2 |\n");
+    assert_eq!(told.len(), 5, "{told:#?}");
+    // The row goes on after each mistake.
+    let Some(Statement::Row(row)) = &tree.lines[3].statement else { panic!("a row") };
+    assert!(matches!(&row.body, RowBody::Cells(bars) if bars.len() == 3));
+}
+
+#[test]
+fn a_flood_of_mistakes_is_cut_short() {
+    let told = read(&"foo\n".repeat(1000)).1;
+    assert_eq!(told.len(), 101);
+    assert!(told[100].ends_with("and 900 more findings that are not shown"), "{}", told[100]);
+    for text in [
+        "|".repeat(1 << 20),
+        format!("section a\n x {}", "|".repeat(1 << 20)),
+        format!("section a\n x | {} |", ". ".repeat(100_000)),
+    ] {
+        assert!(read(&text).1.len() <= 101);
+    }
+}
+
+#[test]
+fn tidy_lines_cells_up() {
+    let text = "section a\n lead | C5 . F#5!\t. | D5 |\n  second  | .  G4+B4 . G4+B4 | % | # soft\n\n iron = play   x\n oops\n";
+    let (tree, _) = read(text);
+    insta::assert_snapshot!(tidy(&tree), @r"
+    section a
+      lead   | C5 .     F#5! .     | D5 |
+      second | .  G4+B4 .    G4+B4 | %  |  # soft
+
+      iron = play x
+     oops
+    ");
+}
+
+#[test]
+fn tidy_keeps_line_ends() {
+    let text = TUNE.replace('\n', "\r\n");
+    let tidied = tidy(&read(&text).0);
+    assert_eq!(tidied.matches("\r\n").count(), text.matches("\r\n").count());
+    assert_eq!(tidied.replace("\r\n", "\n"), tidy(&read(TUNE).0));
+}
+
+/// A tune with some of its characters changed, left out, or doubled.
+fn damaged() -> impl Strategy<Value = String> {
+    let change = (0..TUNE.chars().count(), prop::char::any(), 0..4u8);
+    prop::collection::vec(change, 0..12).prop_map(|changes| {
+        let mut letters: Vec<char> = TUNE.chars().collect();
+        for (at, letter, how) in changes {
+            let at = at.min(letters.len() - 1);
+            match how {
+                0 => letters[at] = letter,
+                1 => drop(letters.remove(at)),
+                2 => letters.insert(at, letters[at]),
+                _ => letters.insert(at, ['|', '\n', '=', '/'][at % 4]),
+            }
+        }
+        letters.into_iter().collect()
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_text_is_read_and_tidied(text in prop_oneof![any::<String>(), "[ \\n|=#%./+~!'xA-Ha-h0-9-]{0,200}", damaged()]) {
+        let (tree, _) = read(&text);
+        let once = tidy(&tree);
+        let again = read(&once).0;
+        prop_assert_eq!(meaning(&tree), meaning(&again));
+        prop_assert_eq!(&tidy(&again), &once);
+    }
+}
