@@ -1,12 +1,13 @@
 //! The command line: arguments, screens, JSON, progress, files.
 //!
-//! - [`args`]: what can be asked for, with its help;
+//! - [`args`], [`play_args`]: what can be asked for, with its help;
 //! - [`console`]: the two screens that the program writes to; [`screen`]: how a finding looks; [`table`]: columns;
 //! - [`findings_json`], [`render_json`]: the same for other programs;
 //! - [`files`]: reading files, and writing them whole or not at all; [`load`]: a tune with its band;
 //! - [`choice`]: names on the command line looked up; [`track`]: sound files; [`progress`];
 //! - [`kinds`]: the kinds of finding of this room; [`groups`]: the list of commands in the help;
-//! - one file a command: [`start`], [`check`], [`findings`], [`render`], [`pack`] (its folders: [`pack_plan`]).
+//! - one file a command: [`start`], [`check`], [`tidy`], [`pans`], [`findings`], [`render`], [`pack`] (its folders:
+//!   [`pack_plan`]).
 //!
 //! The program ends with 0 when all is fine, 1 when there is something to mend (a finding of severity error), 2 when it
 //! could not do what it was asked.
@@ -24,6 +25,7 @@ pub mod load;
 pub mod pack;
 pub mod pack_plan;
 pub mod pans;
+pub mod play_args;
 pub mod progress;
 pub mod render;
 pub mod render_json;

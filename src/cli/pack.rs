@@ -5,12 +5,12 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::thread;
 
-use super::args::PackArgs;
 use super::check::Whole;
 use super::choice::wrong;
 use super::console::Console;
 use super::load::Loaded;
 use super::pack_plan::{self, SLOW, TrackPlan};
+use super::play_args::PackArgs;
 use super::progress::Progress;
 use super::screen::{Screen, printable};
 use super::track::{self, Format};

@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
-use super::args::{MixWord, RenderArgs};
 use super::choice::{self, wrong};
 use super::console::Console;
 use super::load::Loaded;
+use super::play_args::{MixWord, RenderArgs};
 use super::track::{self, Format};
 use super::{Outcome, Stop, files, render_json};
 use crate::midi;
