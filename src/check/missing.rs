@@ -1,12 +1,14 @@
 //! Notes that a pan does not have.
 
+use std::collections::BTreeMap;
+
 use super::uses::{self, Places};
 use crate::music::Pitch;
 use crate::pan::band::BandPan;
 use crate::pan::{NoteSet, Pan};
-use crate::text::{Edit, Finding, Kind, words};
+use crate::text::{Edit, Finding, Kind, Span, words};
 use crate::tune::Tune;
-use crate::tune::model::Player;
+use crate::tune::model::{Player, Struck};
 
 /// A part has a note that a pan that plays it does not have.
 pub static MISSING_NOTE: Kind = Kind {
@@ -16,40 +18,82 @@ pub static MISSING_NOTE: Kind = Kind {
           octave lower or higher will do, or the part goes to another pan.",
 };
 
+/// A note that is missing, before it is put into words.
+struct Missing<'a> {
+    /// The number of the part.
+    part: usize,
+    pitch: Pitch,
+    places: Places,
+    /// The pans of the part that lack it.
+    lacking: Vec<&'a Pan>,
+    /// The notes that all pans of the part have.
+    all: NoteSet,
+}
+
 /// Every note that is missing, one finding a part and note.
 pub fn missing(tune: &Tune) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    for (number, part) in tune.parts.iter().enumerate() {
-        let Player::Pans { pans, .. } = &part.player else { continue };
-        if pans.is_empty() {
-            continue;
-        }
-        let pans: Vec<&BandPan> = pans.iter().map(|pan| &tune.band.pans[*pan]).collect();
-        let sets: Vec<NoteSet> = pans.iter().map(|pan| pan.pan.note_set()).collect();
-        for (pitch, places) in uses::notes(tune, number) {
-            let lack = |(pan, set): (&&BandPan, &NoteSet)| (!set.has(pitch)).then_some(pan.pan.clone());
-            let lacking: Vec<Pan> = pans.iter().zip(&sets).filter_map(lack).collect();
-            if !lacking.is_empty() {
-                let all = sets.iter().copied().reduce(NoteSet::and).unwrap_or(NoteSet::EMPTY);
-                findings.push(finding(tune, number, pitch, &places, &lacking, all));
+    let missing: Vec<Missing> = (0..tune.parts.len()).flat_map(|part| of_part(tune, part)).collect();
+    // With more places, moving one alone would only move the trouble: no edits.
+    let alone = missing.iter().filter(|missing| missing.places.spans.len() == 1).map(|missing| missing.places.spans[0]);
+    let choices = choices(tune, alone);
+    missing.iter().map(|missing| finding(tune, missing, &choices)).collect()
+}
+
+fn of_part(tune: &Tune, part: usize) -> Vec<Missing<'_>> {
+    let sets: Vec<(&Pan, NoteSet)> = pans(tune, part).map(|pan| (pan, pan.note_set())).collect();
+    let Some(all) = sets.iter().map(|(_, set)| *set).reduce(NoteSet::and) else { return Vec::new() };
+    let missing = |(pitch, places): (Pitch, Places)| {
+        let lacking: Vec<&Pan> = sets.iter().filter(|(_, set)| !set.has(pitch)).map(|(pan, _)| *pan).collect();
+        (!lacking.is_empty()).then_some(Missing { part, pitch, places, lacking, all })
+    };
+    uses::notes(tune, part).into_iter().filter_map(missing).collect()
+}
+
+/// The pans that play a part; none for percussion.
+fn pans(tune: &Tune, part: usize) -> impl Iterator<Item = &Pan> {
+    let numbers = match &tune.parts[part].player {
+        Player::Pans { pans, .. } => pans.as_slice(),
+        Player::Percussion { .. } => &[],
+    };
+    numbers.iter().map(|number| &tune.band.pans[*number].pan)
+}
+
+/// What may stand in each of these places: the notes that are on every pan of every part that strikes the place (its own,
+/// and those that play `with` it), less the other notes of the stroke. One walk through the tune.
+fn choices(tune: &Tune, places: impl Iterator<Item = Span>) -> BTreeMap<Span, NoteSet> {
+    let every: NoteSet = (0..128).filter_map(Pitch::new).collect();
+    let mut choices: BTreeMap<Span, NoteSet> = places.map(|span| (span, every)).collect();
+    if choices.is_empty() {
+        return choices;
+    }
+    for part in 0..tune.parts.len() {
+        let set = pans(tune, part).map(Pan::note_set).fold(every, NoteSet::and);
+        for (_, _, event) in uses::events(tune, part) {
+            let Struck::Notes(notes) = &event.struck else { continue };
+            for note in notes {
+                if let Some(choice) = choices.get_mut(&note.span) {
+                    let others = notes.iter().filter(|other| other.span != note.span);
+                    *choice = choice.and(set).without(others.map(|other| other.pitch).collect());
+                }
             }
         }
     }
-    findings
+    choices
 }
 
-fn finding(tune: &Tune, part: usize, pitch: Pitch, places: &Places, lacking: &[Pan], all: NoteSet) -> Finding {
+fn finding(tune: &Tune, missing: &Missing, choices: &BTreeMap<Span, NoteSet>) -> Finding {
+    let Missing { part, pitch, places, lacking, all } = missing;
     let source = &tune.source;
     let first = places.spans[0];
     let written = source.slice(first);
     let key = tune.sections[places.section].key;
-    let name = key.spell(pitch);
-    let name = if written.parse::<Pitch>() == Ok(pitch) { written.to_owned() } else { name.to_string() };
-    let mut finding = Finding::error(&MISSING_NOTE, format!("`{name}` {}", where_it_lies(pitch, lacking)))
+    let name = key.spell(*pitch);
+    let name = if written.parse::<Pitch>() == Ok(*pitch) { written.to_owned() } else { name.to_string() };
+    let mut finding = Finding::error(&MISSING_NOTE, format!("`{name}` {}", where_it_lies(*pitch, lacking)))
         .at(source, first)
         .label(places.name(tune))
-        .part(&tune.parts[part].name);
-    let moves = octave_moves(pitch, all);
+        .part(&tune.parts[*part].name);
+    let moves = octave_moves(*pitch, *all);
     for (octaves, moved) in &moves {
         finding = finding.help(format!("{} it is there: `{}`", octaves_in_words(*octaves), key.spell(*moved)));
     }
@@ -60,12 +104,11 @@ fn finding(tune: &Tune, part: usize, pitch: Pitch, places: &Places, lacking: &[P
             name.trim_end_matches(|c: char| c.is_ascii_digit() || c == '-')
         ));
     }
-    if let Some(help) = others(tune, part, pitch) {
+    if let Some(help) = others(tune, *part, *pitch) {
         finding = finding.help(help);
     }
-    if places.spans.len() == 1 {
-        // With more places, moving one alone would only move the trouble.
-        for (_, moved) in &moves {
+    if let (1, Some(choice)) = (places.spans.len(), choices.get(&first)) {
+        for (_, moved) in moves.iter().filter(|(_, moved)| choice.has(*moved)) {
             let signs = written.trim_start_matches(|c| !matches!(c, '!' | '\''));
             finding = finding.edit(Edit::new(first, format!("{}{signs}", key.spell(*moved))));
         }
@@ -74,7 +117,7 @@ fn finding(tune: &Tune, part: usize, pitch: Pitch, places: &Places, lacking: &[P
 }
 
 /// `is not on X: …`, for one pan or several.
-fn where_it_lies(pitch: Pitch, lacking: &[Pan]) -> String {
+fn where_it_lies(pitch: Pitch, lacking: &[&Pan]) -> String {
     let names: Vec<String> = lacking.iter().map(|pan| format!("`{}`", pan.name)).collect();
     match lacking {
         [pan] => format!("is not on {}: {}", names[0], reason(pitch, pan)),

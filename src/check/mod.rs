@@ -11,6 +11,8 @@
 pub mod chords;
 pub mod form;
 pub mod kinds;
+#[cfg(test)]
+mod laws;
 pub mod missing;
 pub mod players;
 pub mod report;

@@ -37,7 +37,7 @@ fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
     // A part without a pan is told elsewhere; it is looked at as if one player had it.
     let players = pans.len().max(1);
     let (mut many, mut same, mut rolled) = (Vec::new(), Vec::new(), Vec::new());
-    let mut most = 0;
+    let (mut most, mut most_rolled) = (0, 0);
     for (number, section, event) in uses::events(tune, part) {
         let Struck::Notes(notes) = &event.struck else { continue };
         let place = Found { span: event.span, section: number, bar: event.bar };
@@ -49,6 +49,7 @@ fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
             most = most.max(notes.len());
         } else if notes.len() > players && is_rolled(tune, part, section, event) {
             rolled.push(place);
+            most_rolled = most_rolled.max(notes.len());
         }
     }
     let name = &tune.parts[part].name;
@@ -80,7 +81,10 @@ fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
         told(
             &ROLL_WITH_NOTE,
             false,
-            "a roll on two notes: the sticks take turns, and neither note gets a full roll".to_owned(),
+            match players {
+                1 => "a roll on two notes: the sticks take turns, and neither note gets a full roll".to_owned(),
+                n => format!("a roll on {most_rolled} notes, and {n} players can each roll one"),
+            },
             "roll one of them, strike both without `~` (or with `roll none`), or let two players share them",
             &rolled,
         ),
