@@ -93,6 +93,11 @@ fn finding(tune: &Tune, missing: &Missing, choices: &BTreeMap<Span, NoteSet>) ->
         .at(source, first)
         .label(places.name(tune))
         .part(&tune.parts[*part].name);
+    if lacking.len() > 1 {
+        for pan in lacking {
+            finding = finding.help(format!("on `{}` it is {}", pan.name, reason(*pitch, pan)));
+        }
+    }
     let moves = octave_moves(*pitch, *all);
     for (octaves, moved) in &moves {
         finding = finding.help(format!("{} it is there: `{}`", octaves_in_words(*octaves), key.spell(*moved)));
@@ -120,7 +125,7 @@ fn finding(tune: &Tune, missing: &Missing, choices: &BTreeMap<Span, NoteSet>) ->
 fn where_it_lies(pitch: Pitch, lacking: &[&Pan]) -> String {
     let names: Vec<String> = lacking.iter().map(|pan| format!("`{}`", pan.name)).collect();
     match lacking {
-        [pan] => format!("is not on {}: {}", names[0], reason(pitch, pan)),
+        [pan] => format!("is not on {}: {}", names[0], reason(pitch, pan).trim_start_matches("in ")),
         _ => format!("is not on {}", words::and(&names)),
     }
 }
@@ -129,7 +134,7 @@ fn where_it_lies(pitch: Pitch, lacking: &[&Pan]) -> String {
 fn reason(pitch: Pitch, pan: &Pan) -> String {
     let named = |pitch: Pitch| pan.note(pitch).map_or_else(|| pitch.to_string(), |(_, note)| note.name.to_string());
     let set = pan.note_set();
-    let (Some(low), Some(high)) = (set.lowest(), set.highest()) else { return "it has no notes".to_owned() };
+    let (Some(low), Some(high)) = (set.lowest(), set.highest()) else { return "on a pan without notes".to_owned() };
     if pitch < low {
         let by = words::count(pitch.semitones_to(low).unsigned_abs() as usize, "semitone");
         format!("{by} below its lowest note, `{}`", named(low))
@@ -139,7 +144,7 @@ fn reason(pitch: Pitch, pan: &Pan) -> String {
     } else {
         let below = set.iter().rev().find(|note| *note < pitch).unwrap_or(low);
         let above = set.iter().find(|note| *note > pitch).unwrap_or(high);
-        format!("a gap between its `{}` and `{}`", named(below), named(above))
+        format!("in a gap between its `{}` and `{}`", named(below), named(above))
     }
 }
 

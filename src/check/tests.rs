@@ -130,6 +130,7 @@ fn every_pan_that_plays_a_part_must_have_its_notes() {
     let of = |row: &str| said(&check(&tune_on(&band, &format!("{PARTS}{row}")), &Options::default()));
     assert!(of(" lead | C4 |\n")[0].contains("is not on `Blue rim`: 2 semitones below its lowest note, `D4`"));
     assert!(of(" lead | G6 |\n")[0].contains("is not on `Red rim` and `Blue rim`"));
+    assert!(of(" lead | G6 |\n")[0].contains("on `Red rim` it is 4 semitones above its highest note, `Eb6`"));
     // E6 is on Blue rim only; E5 is on both.
     assert!(of(" lead | E6 |\n")[0].contains("an octave down it is there: `E5`"));
 }
