@@ -1,5 +1,6 @@
 //! A pan as it hangs before the player.
 
+use super::font::{Weight, wrap};
 use super::look::{Part, State};
 use super::picture::{Anchor, Form, Group, Item, Picture, Text};
 use crate::music::{Cents, Pitch};
@@ -24,13 +25,15 @@ pub struct Options {
     pub tolerance: Cents,
     /// Notes that a part asks for: those that the pan lacks are drawn beneath it, crossed out.
     pub wanted: Vec<Pitch>,
+    /// Whether what has to be said about the drawing stands under it; else it is for the caller to say ([`captions`]).
+    pub captions: bool,
     /// Notes lit from the start, for a picture that nothing moves in.
     pub lit: Vec<(Pitch, State, Option<Stick>)>,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Options { tolerance: TOLERANCE, wanted: Vec::new(), lit: Vec::new() }
+        Options { tolerance: TOLERANCE, wanted: Vec::new(), captions: true, lit: Vec::new() }
     }
 }
 
@@ -65,13 +68,16 @@ pub fn face(pan: &Pan, options: &Options) -> Picture {
     items.extend(geometry.notes.iter().map(|note| Item::Group(self::note(note, largest, options))));
     let absent = absent(pan, options);
     items.extend(absent_tiles(&absent, x, width, &mut y, options));
-    let captions = captions(pan, &geometry, options, !absent.is_empty());
-    items.extend(caption_lines(&captions, (x, width), &mut y));
+    let captions = captions(pan, options);
+    if options.captions {
+        items.extend(caption_lines(&captions, (x, width), &mut y));
+    }
     Picture {
         origin: (x, least.y - MARGIN),
         size: (width, y - least.y + MARGIN),
         title: title(pan),
         description: description(pan, &captions),
+        unit: "",
         items,
     }
 }
@@ -245,8 +251,10 @@ fn absent_tiles(absent: &[Pitch], x: f64, width: f64, y: &mut f64, options: &Opt
     absent.iter().enumerate().map(tile).collect()
 }
 
-/// What has to be said about a drawing.
-fn captions(pan: &Pan, geometry: &Geometry, options: &Options, absent: bool) -> Vec<String> {
+/// What has to be said about the drawing of a pan: how sure its places are, and what its marks mean.
+pub fn captions(pan: &Pan, options: &Options) -> Vec<String> {
+    let geometry = Geometry::of(pan);
+    let absent = !absent(pan, options).is_empty();
     let sure = pan.sureness;
     let weak = |sure: Sure| matches!(sure, Sure::Low | Sure::Schematic);
     let mut out = Vec::new();
@@ -279,29 +287,12 @@ fn captions(pan: &Pan, geometry: &Geometry, options: &Options, absent: bool) -> 
 /// Captions under the picture, broken into lines.
 fn caption_lines(captions: &[String], (x, width): (f64, f64), y: &mut f64) -> Vec<Item> {
     let size = (width / 38.0).max(19.0);
-    // A letter of the caption's font is about half as wide as it is high.
-    let letters = ((width - 2.0 * MARGIN) / (0.52 * size)) as usize;
     let mut items = Vec::new();
-    for line in captions.iter().flat_map(|caption| wrap(caption, letters)) {
+    for line in captions.iter().flat_map(|caption| wrap(caption, Weight::Regular, size, width - 2.0 * MARGIN)) {
         *y += 1.35 * size;
         items.push(Item::Shape(Part::Caption, Text::start((x + MARGIN, *y - 0.3 * size), size, line)));
     }
     items
-}
-
-/// Breaks a text into lines of at most so many letters, at spaces.
-pub fn wrap(text: &str, letters: usize) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= letters => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_owned()),
-        }
-    }
-    lines
 }
 
 #[cfg(test)]
@@ -386,15 +377,9 @@ mod tests {
         <text class="name" x="43" y="-425.69" font-size="27.94" text-anchor="middle">F<tspan class="small">4</tspan></text>
         <text class="stick" x="43" y="-410.6" font-size="16.21" text-anchor="middle">R</text>
         </g>
-        <text class="caption" x="-218" y="-351.8" font-size="19">places not known: notes in rising rows, the</text>
-        <text class="caption" x="-218" y="-326.15" font-size="19">lowest nearest to the player</text>
+        <text class="caption" x="-218" y="-351.8" font-size="19">places not known: notes in rising rows, the lowest</text>
+        <text class="caption" x="-218" y="-326.15" font-size="19">nearest to the player</text>
         </svg>
         "##);
-    }
-
-    #[test]
-    fn captions_break_at_spaces() {
-        assert_eq!(wrap("go by the pan itself", 10), ["go by the", "pan itself"]);
-        assert_eq!(wrap("schematic", 3), ["schematic"]);
     }
 }

@@ -33,6 +33,30 @@ pub enum Part {
     Player,
     /// A line of text about the picture.
     Caption,
+    /// A cell of a row.
+    Cell,
+    /// What is struck in a cell: its name.
+    Struck,
+    /// The line along what is held, straight or (a roll) zigzag.
+    Lasting,
+    /// The wedge over an accent.
+    Accent,
+    /// Where a beat begins.
+    Beat,
+    /// Where a bar begins or ends.
+    Bar,
+    /// The count over the cells.
+    Count,
+    /// A chord's name.
+    Chord,
+    /// A cue, or words that are sung.
+    Words,
+    /// A dynamic mark, the number of a bar, and other small print.
+    Small,
+    /// The name of a tune or a section.
+    Heading,
+    /// A thin line between things.
+    Rule,
 }
 
 /// What a note or a cell is doing: a second class in SVG ([`State::class`]).
@@ -75,7 +99,7 @@ pub struct Edge {
 
 impl Part {
     /// All parts.
-    pub const ALL: [Part; 10] = [
+    pub const ALL: [Part; 22] = [
         Part::Paper,
         Part::Drum,
         Part::Area,
@@ -86,6 +110,18 @@ impl Part {
         Part::Flag,
         Part::Player,
         Part::Caption,
+        Part::Cell,
+        Part::Struck,
+        Part::Lasting,
+        Part::Accent,
+        Part::Beat,
+        Part::Bar,
+        Part::Count,
+        Part::Chord,
+        Part::Words,
+        Part::Small,
+        Part::Heading,
+        Part::Rule,
     ];
 
     /// The class in SVG.
@@ -101,6 +137,18 @@ impl Part {
             Part::Flag => "flag",
             Part::Player => "player",
             Part::Caption => "caption",
+            Part::Cell => "box",
+            Part::Struck => "struck",
+            Part::Lasting => "lasting",
+            Part::Accent => "accent",
+            Part::Beat => "beat",
+            Part::Bar => "bar",
+            Part::Count => "count",
+            Part::Chord => "chord",
+            Part::Words => "words",
+            Part::Small => "fine",
+            Part::Heading => "heading",
+            Part::Rule => "rule",
         }
     }
 
@@ -124,7 +172,16 @@ impl Part {
             Part::Flag if matches!(state, State::Plain) => filled(Ink::Quiet),
             Part::Flag => return None,
             Part::Player => filled(Ink::Quiet),
-            Part::Caption => filled(Ink::Quiet),
+            Part::Caption | Part::Count | Part::Small => filled(Ink::Quiet),
+            Part::Cell => cell(state),
+            Part::Struck => filled(written).bold(),
+            Part::Lasting => lined(written, 1.1, None),
+            Part::Accent => lined(written, 1.2, None),
+            Part::Beat => lined(Ink::Edge, 0.6, None),
+            Part::Bar => lined(Ink::Line, 1.4, None),
+            Part::Chord | Part::Heading => filled(Ink::Text).bold(),
+            Part::Words => filled(Ink::Text),
+            Part::Rule => lined(Ink::Faint, 0.6, None),
         })
     }
 }
@@ -136,6 +193,16 @@ fn area(state: State) -> Look {
         State::Next => filled(Ink::Note).edged(Ink::Next, 8.0, Some((16.0, 8.0))),
         State::Held => filled(Ink::Held).edged(Ink::Held, 9.0, Some((0.0, 11.0))),
         State::Absent => filled(Ink::Note).edged(Ink::Absent, 3.0, Some((7.0, 5.0))),
+    }
+}
+
+fn cell(state: State) -> Look {
+    match state {
+        State::Plain => filled(Ink::Note).edged(Ink::Faint, 0.5, None),
+        State::Now => filled(Ink::Now).edged(Ink::Now, 1.0, None),
+        State::Next => filled(Ink::Note).edged(Ink::Next, 1.6, Some((3.2, 2.6))),
+        State::Held => filled(Ink::Held).edged(Ink::Held, 2.0, Some((0.0, 3.0))),
+        State::Absent => filled(Ink::Note).edged(Ink::Absent, 1.0, Some((2.0, 1.8))),
     }
 }
 
@@ -177,9 +244,9 @@ impl State {
 mod tests {
     use super::*;
 
-    /// What of a note's look is no colour: whether it is filled dark, how its edge is drawn, and what else is shown.
-    fn shape(state: State) -> (bool, String, bool) {
-        let area = Part::Area.look(state).expect("an area is always shown");
+    /// What of a look is no colour: whether it is filled dark, how its edge is drawn, and whether it is crossed out.
+    fn shape(part: Part, state: State) -> (bool, String, bool) {
+        let area = part.look(state).expect("an area is always shown");
         let edge = area.edge.map(|edge| format!("{} {:?}", edge.width, edge.dash));
         let shown = |part: Part| part.look(state).is_some();
         (area.fill != Some(Ink::Note), edge.unwrap_or_default(), shown(Part::Cross))
@@ -189,7 +256,10 @@ mod tests {
     fn states_differ_without_their_colours() {
         for a in State::ALL {
             for b in State::ALL {
-                assert!(a == b || shape(a) != shape(b), "{a:?} and {b:?} look alike in grey");
+                for part in [Part::Area, Part::Cell] {
+                    let alike = shape(part, a) == shape(part, b);
+                    assert!(a == b || !alike, "{a:?} and {b:?} look alike in grey");
+                }
             }
         }
     }

@@ -1,16 +1,28 @@
-//! Pictures: a pan as it hangs before the player, percussion by its strokes; as SVG, crisp at any size, readable in grey.
+//! Pictures: a pan as it hangs before the player, percussion by its strokes, a part as rows of cells; readable in grey.
 //!
 //! - [`ink`]: the colours, light and dark; [`look`]: what is drawn in which ink, and how that shows that a note is struck;
 //! - [`picture`]: shapes and texts before they are SVG or anything else;
 //! - [`face()`]: a pan; [`strokes()`]: percussion;
+//! - [`count`]: how a bar is counted; [`rows`]: what stands in the cells of a part; [`breaking`]: where lines break;
+//! - [`line`]: a line of bars drawn; [`section`]: a section; [`sheet`]: pages;
+//! - [`font`]: the fonts of sheets;
 //! - [`svg`]: pictures as SVG, and the names that a script finds a note by.
 
+pub mod breaking;
+pub mod count;
 pub mod face;
+pub mod font;
 pub mod ink;
+pub mod line;
 pub mod look;
 pub mod picture;
+pub mod rows;
+pub mod section;
+pub mod sheet;
 pub mod strokes;
 pub mod svg;
+#[cfg(test)]
+mod tests;
 
 pub use face::face;
 pub use look::State;

@@ -9,6 +9,8 @@ pub struct Picture {
     pub origin: (f64, f64),
     /// Width and height of what is shown.
     pub size: (f64, f64),
+    /// The CSS unit of its size when it stands alone; empty for pixels.
+    pub unit: &'static str,
     /// What it shows, for those who can't see it: one line.
     pub title: String,
     /// More about it; may be empty.

@@ -28,6 +28,7 @@ pub fn strokes(instrument: Instrument) -> Picture {
         size: (WIDTH, 2.0 * RADIUS + 100.0),
         title: format!("{instrument}: its strokes"),
         description: meanings.join("; "),
+        unit: "",
         items,
     }
 }

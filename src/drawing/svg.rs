@@ -74,7 +74,8 @@ fn open(picture: &Picture, alone: bool, out: &mut String) {
     let _ = write!(out, "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"panfold\" role=\"img\"");
     let _ = write!(out, " viewBox=\"{} {} {} {}\"", number(x), number(y), number(w), number(h));
     if alone {
-        let _ = write!(out, " width=\"{}\" height=\"{}\"", number(w), number(h));
+        let unit = picture.unit;
+        let _ = write!(out, " width=\"{}{unit}\" height=\"{}{unit}\"", number(w), number(h));
     }
     let _ = writeln!(out, ">\n<title>{}</title>", escape(&picture.title));
     if !picture.description.is_empty() {

@@ -1,0 +1,106 @@
+//! A section of a part drawn: its heading and its lines, one under the other. Units are points (1/72 inch).
+
+use std::ops::Range;
+
+use super::breaking;
+use super::font::Weight;
+use super::line::{self, NUMBER};
+use super::look::Part;
+use super::picture::{Group, Item, Picture, Text};
+use super::rows::{Passage, SectionRows, times};
+use crate::text::words;
+
+/// Something that is not broken over pages, drawn from its upper left corner on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Block {
+    /// What is drawn.
+    pub items: Vec<Item>,
+    /// Its height.
+    pub height: f64,
+    /// Whether it stays on a page with the block after it.
+    pub keep: bool,
+}
+
+/// The share of a line from which on its bars are drawn wider until it is full.
+const NEARLY_FULL: f64 = 0.8;
+
+/// How much wider bars are drawn than they have to be, at most: cells of 30 points for notes.
+const WIDEST_SCALE: f64 = 2.2;
+
+/// The greatest height of a section that is not broken over pages, in points: a third of a page.
+const WHOLE: f64 = 240.0;
+
+/// The heading and the lines of a section.
+///
+/// - `played`: how often the form plays it in all.
+/// - `width`: of the lines.
+pub fn blocks(section: &SectionRows, played: usize, width: f64) -> Vec<Block> {
+    let mut blocks = vec![heading(section, played)];
+    if section.rests {
+        let text = format!("rests for {}", words::count(section.of, "bar"));
+        let item = Item::Shape(Part::Words, Text::start((NUMBER, 11.0), 10.0, text));
+        blocks.push(Block { items: vec![item], height: 20.0, keep: false });
+        return blocks;
+    }
+    for passage in &section.passages {
+        blocks.extend(passage_lines(section.section, passage, width - NUMBER));
+    }
+    let height: f64 = blocks.iter().map(|block| block.height).sum();
+    let last = blocks.len() - 1;
+    blocks[..last].iter_mut().for_each(|block| block.keep |= height <= WHOLE);
+    blocks
+}
+
+/// The lines of a passage; how often it is played stands after its last bar.
+fn passage_lines(section: usize, passage: &Passage, width: f64) -> Vec<Block> {
+    let times = if passage.times > 1 { times(passage.times) } else { String::new() };
+    let width = if times.is_empty() { width } else { width - 12.0 * Weight::Bold.width(&times) - 8.0 };
+    let least: Vec<f64> = passage.bars.iter().map(line::least_width).collect();
+    let lines = breaking::lines(&least, width);
+    let used = |line: &Range<usize>| least[line.clone()].iter().sum::<f64>();
+    let fullest = lines.iter().map(used).fold(0.0, f64::max);
+    let usual = (width / fullest).min(WIDEST_SCALE);
+    let draw = |range: Range<usize>| {
+        let full = used(&range) * usual >= NEARLY_FULL * width;
+        let scale = if full { width / used(&range) } else { usual };
+        let times = if range.end == passage.bars.len() { times.as_str() } else { "" };
+        let (items, height) = line::line(section, &passage.bars[range], scale, times);
+        Block { items, height, keep: false }
+    };
+    lines.into_iter().map(draw).collect()
+}
+
+fn heading(section: &SectionRows, played: usize) -> Block {
+    let name = Text::start((0.0, 15.0), 13.0, section.name.clone());
+    let mut facts = vec![words::count(section.of, "bar")];
+    if played > 1 {
+        facts.push(format!("played {}", times(played)));
+    }
+    facts.extend(section.facts.iter().cloned());
+    let x = 13.0 * Weight::Bold.width(&section.name) + 10.0;
+    let facts = Text::start((x, 15.0), 9.0, facts.join(", "));
+    Block { items: vec![Item::Shape(Part::Heading, name), Item::Shape(Part::Small, facts)], height: 22.0, keep: true }
+}
+
+/// A section as a picture of its own.
+///
+/// - `played`: how often the form plays it in all.
+/// - `width`: of the picture, in points.
+pub fn picture(section: &SectionRows, played: usize, width: f64) -> Picture {
+    let mut y = 0.0;
+    let mut items = Vec::new();
+    for block in blocks(section, played, width) {
+        items.push(Item::Placed { at: (1.0, y), scale: 1.0, items: block.items });
+        y += block.height;
+    }
+    let mut group = Group::new("rows", items);
+    group.data.push(("section", section.section.to_string()));
+    Picture {
+        origin: (0.0, 0.0),
+        size: (width + 2.0, y),
+        title: section.name.clone(),
+        description: String::new(),
+        unit: "pt",
+        items: vec![Item::Group(group)],
+    }
+}

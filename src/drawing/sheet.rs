@@ -1,0 +1,214 @@
+//! Printed sheets: the pan on top, the part as rows of cells below; or a pan alone, for the wall.
+
+use super::face::{self, face};
+use super::font::{Weight, cut, wrap};
+use super::look::Part;
+use super::picture::{Form, Item, Picture, Text};
+use super::rows::{self, Cell, SectionRows};
+use super::section::{self, Block};
+use super::strokes::strokes;
+use crate::pan::Pan;
+use crate::text::words;
+use crate::tune::Tune;
+use crate::tune::model::Player;
+
+/// The size of the paper.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Paper {
+    /// 210 by 297 mm (ISO 216).
+    #[default]
+    A4,
+    /// 8.5 by 11 inches (ANSI/ASME Y14.1).
+    Letter,
+}
+
+impl Paper {
+    /// Width and height in points (1/72 inch).
+    pub fn points(self) -> (f64, f64) {
+        match self {
+            Paper::A4 => (210.0 / 25.4 * 72.0, 297.0 / 25.4 * 72.0),
+            Paper::Letter => (8.5 * 72.0, 11.0 * 72.0),
+        }
+    }
+}
+
+/// Room round a page, in points: half an inch, which every printer leaves us.
+const MARGIN: f64 = 36.0;
+
+/// The height of a page's last line, with the room above it.
+const FOOT: f64 = 20.0;
+
+/// The greatest height of the pan above the rows, and of the strokes of percussion, in points.
+const PAN: f64 = 240.0;
+const STROKES: f64 = 70.0;
+
+/// The pages of a part.
+///
+/// - `pan`: the pan that plays it; `None` for percussion, and for a pan that the band does not have.
+pub fn part(tune: &Tune, part: usize, pan: Option<&Pan>, paper: Paper) -> Vec<Picture> {
+    let width = paper.points().0 - 2.0 * MARGIN;
+    let sections = rows::rows(tune, part, pan);
+    let name = &tune.parts[part].name;
+    let mut blocks = head(tune, part, pan, &sections, width);
+    blocks.extend(above(tune, part, pan, width));
+    for rows in &sections {
+        let played = tune.form.iter().filter(|step| step.section == rows.section).map(|step| step.times as usize).sum();
+        blocks.extend(section::blocks(rows, played, width));
+    }
+    pages(&blocks, &format!("{} - {name}", tune.title), paper)
+}
+
+/// The page of a pan alone.
+pub fn pan(pan: &Pan, options: &face::Options, paper: Paper) -> Vec<Picture> {
+    let (width, height) = paper.points();
+    let width = width - 2.0 * MARGIN;
+    let title = if pan.title.is_empty() { pan.kind.to_string() } else { pan.title.clone() };
+    let set = pan.note_set();
+    let mut facts = format!("{}, {}", words::count(pan.drums.len(), "drum"), words::count(set.len(), "note"));
+    if let (Some(low), Some(high)) = (set.lowest(), set.highest()) {
+        facts += &format!(", {low} to {high}");
+    }
+    let mut blocks = titles(&pan.name, &[title, facts], width);
+    let room = height - 2.0 * MARGIN - FOOT - blocks.iter().map(|block| block.height).sum::<f64>();
+    blocks.extend(hung(pan, options.clone(), width, room));
+    pages(&blocks, &pan.name, paper)
+}
+
+/// The title, and what there is to know before the first bar.
+fn head(tune: &Tune, part: usize, pan: Option<&Pan>, sections: &[SectionRows], width: f64) -> Vec<Block> {
+    let of = &tune.parts[part];
+    let on = match (&of.player, pan) {
+        (_, Some(pan)) if pan.name == of.name => format!("{} on {}", of.name, pan.kind),
+        (_, Some(pan)) => format!("{} on {} ({})", of.name, pan.name, pan.kind),
+        (Player::Pans { kind, .. }, None) => format!("{} on {kind}", of.name),
+        (Player::Percussion { instrument, .. }, None) => format!("{} on {instrument}", of.name),
+    };
+    let mut facts = vec![format!("key {}", tune.key), tune.meter.to_string(), format!("tempo {}", tune.tempo)];
+    if tune.swing.0 != tune.swing.1 {
+        facts.push(format!("swing {}:{}", tune.swing.0, tune.swing.1));
+    }
+    facts.extend(tune.by.iter().map(|by| format!("by {by}")));
+    let mut lines = vec![on, facts.join(", "), format!("form: {}", rows::form(tune))];
+    let signs = signs(sections);
+    if !signs.is_empty() {
+        lines.push(format!("signs: {}", signs.join("; ")));
+    }
+    titles(&tune.title, &lines, width)
+}
+
+/// A large line and smaller ones under it, the first of them not so small.
+fn titles(title: &str, lines: &[String], width: f64) -> Vec<Block> {
+    let mut y = 18.0;
+    let title = cut(title, Weight::Bold, 20.0, width);
+    let mut items = vec![Item::Shape(Part::Heading, Text::start((0.0, y), 20.0, title))];
+    for (i, text) in lines.iter().enumerate() {
+        let size = if i == 0 { 13.0 } else { 9.5 };
+        for line in wrap(text, Weight::Regular, size, width) {
+            y += 1.35 * size;
+            let part = if i == 0 { Part::Words } else { Part::Small };
+            items.push(Item::Shape(part, Text::start((0.0, y), size, line)));
+        }
+    }
+    vec![Block { items, height: y + 12.0, keep: true }]
+}
+
+/// What the signs in the cells mean: those that occur.
+fn signs(sections: &[SectionRows]) -> Vec<&'static str> {
+    let bars = sections.iter().flat_map(|section| &section.passages).flat_map(|passage| &passage.bars);
+    let cells: Vec<&Cell> = bars.flat_map(|bar| &bar.cells).collect();
+    let any = |test: fn(&Cell) -> bool| cells.iter().any(|cell| test(cell));
+    let mut signs = Vec::new();
+    if any(|cell| matches!(cell, Cell::Struck { accent: true, .. })) {
+        signs.push("wedge: accent");
+    }
+    if any(|cell| matches!(cell, Cell::Struck { damped: true, .. })) {
+        signs.push("': damp it");
+    }
+    if any(|cell| matches!(cell, Cell::Struck { rolled: true, .. } | Cell::Held { rolled: true, .. })) {
+        signs.push("zigzag: roll");
+    }
+    if any(|cell| matches!(cell, Cell::Held { rolled: false, .. })) {
+        signs.push("line: let it ring");
+    }
+    if any(|cell| matches!(cell, Cell::Struck { names, .. } if names.iter().any(|name| !name.there))) {
+        signs.push("dashed cell: not on this pan");
+    }
+    signs
+}
+
+/// The pan and what is said about its drawing, or the strokes of percussion.
+fn above(tune: &Tune, part: usize, pan: Option<&Pan>, width: f64) -> Vec<Block> {
+    if let Some(pan) = pan {
+        let wanted = rows::notes(tune, part);
+        let options = face::Options { tolerance: tune.band.tolerance, wanted, ..face::Options::default() };
+        return hung(pan, options, width, PAN);
+    }
+    match tune.parts[part].player {
+        Player::Percussion { instrument, .. } => vec![placed(&strokes(instrument), width, STROKES)],
+        Player::Pans { .. } => Vec::new(),
+    }
+}
+
+/// A pan, with what is said about its drawing under it in letters of the sheet's own size.
+fn hung(pan: &Pan, options: face::Options, width: f64, height: f64) -> Vec<Block> {
+    let said = face::captions(pan, &options).join("; ");
+    let lines = wrap(&said, Weight::Regular, 8.5, width);
+    let below = 11.0 * lines.len() as f64 + 4.0;
+    let middle = |(i, line): (usize, String)| {
+        Item::Shape(Part::Small, Text::middle((width / 2.0, 8.0 + 11.0 * i as f64), 8.5, line))
+    };
+    let items = lines.into_iter().enumerate().map(middle).collect();
+    let picture = face(pan, &face::Options { captions: false, ..options });
+    vec![placed(&picture, width, height - below), Block { items, height: below, keep: true }]
+}
+
+/// A picture in the middle of a block, as large as fits.
+fn placed(picture: &Picture, width: f64, height: f64) -> Block {
+    let scale = (width / picture.size.0).min(height / picture.size.1);
+    let left = (width - scale * picture.size.0) / 2.0;
+    let at = (left - scale * picture.origin.0, -scale * picture.origin.1);
+    let items = vec![Item::Placed { at, scale, items: picture.items.clone() }];
+    Block { items, height: scale * picture.size.1 + 6.0, keep: true }
+}
+
+/// Puts blocks on pages. Blocks that are kept with the next go over to the next page with it.
+fn pages(blocks: &[Block], name: &str, paper: Paper) -> Vec<Picture> {
+    let room = paper.points().1 - 2.0 * MARGIN - FOOT;
+    let mut pages: Vec<Vec<Item>> = vec![Vec::new()];
+    let mut y = 0.0;
+    for (i, block) in blocks.iter().enumerate() {
+        let kept = blocks[i..].iter().take_while(|block| block.keep).count();
+        let needs: f64 = blocks[i..].iter().take(kept + 1).map(|block| block.height).sum();
+        let starts = i == 0 || !blocks[i - 1].keep;
+        if y > 0.0 && (y + block.height > room || starts && y + needs > room) {
+            pages.push(Vec::new());
+            y = 0.0;
+        }
+        let page = pages.last_mut().expect("there is a page");
+        page.push(Item::Placed { at: (MARGIN, MARGIN + y), scale: 1.0, items: block.items.clone() });
+        y += block.height;
+    }
+    let of = pages.len();
+    pages.into_iter().enumerate().map(|(i, items)| page(items, name, (i + 1, of), paper)).collect()
+}
+
+/// A page with its last line.
+fn page(mut items: Vec<Item>, name: &str, (number, of): (usize, usize), paper: Paper) -> Picture {
+    let (width, height) = paper.points();
+    let base = height - MARGIN;
+    let number = format!("page {number} of {of}");
+    let room = width - 2.0 * MARGIN - 9.0 * Weight::Regular.width(&number) - 12.0;
+    let rule = Form::Line(vec![(MARGIN, base - 11.0), (width - MARGIN, base - 11.0)]);
+    items.push(Item::Shape(Part::Rule, rule));
+    let left = Text::start((MARGIN, base), 9.0, cut(name, Weight::Regular, 9.0, room));
+    items.push(Item::Shape(Part::Small, left));
+    items.push(Item::Shape(Part::Small, Text::end((width - MARGIN, base), 9.0, number.clone())));
+    Picture {
+        origin: (0.0, 0.0),
+        size: (width, height),
+        title: format!("{name}, {number}"),
+        description: String::new(),
+        unit: "pt",
+        items,
+    }
+}
