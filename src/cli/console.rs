@@ -46,16 +46,16 @@ impl Console {
         findings.iter().try_for_each(|finding| writeln!(self.out, "{}\n", self.screen.finding(finding)))
     }
 
-    /// Writes findings to standard error.
+    /// Writes findings to standard error, after what was written so far; whether that arrived shows at the end.
     pub fn tell(&mut self, findings: &[Finding]) -> io::Result<()> {
-        self.out.flush()?;
+        let _ = self.out.flush();
         let mut err = io::stderr().lock();
         findings.iter().try_for_each(|finding| writeln!(err, "{}", self.aside.finding(finding)))
     }
 
     /// Writes a line to standard error.
     pub fn say(&mut self, line: &str) -> io::Result<()> {
-        self.out.flush()?;
+        let _ = self.out.flush();
         writeln!(io::stderr().lock(), "{line}")
     }
 }

@@ -81,7 +81,7 @@ impl From<io::Error> for Stop {
     fn from(error: io::Error) -> Self {
         match error.kind() {
             io::ErrorKind::BrokenPipe => Stop::Gone,
-            _ => Stop::from(files::unwritable("the screen", &error)),
+            _ => Stop::from(files::unwritable("standard output", &error)),
         }
     }
 }
@@ -106,8 +106,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(Outcome::Mend) => 1,
         Ok(Outcome::Failed) => 2,
         Err(Stop::Told(findings)) => {
-            // What was written so far comes first; if the screen has gone, nobody is left to tell.
-            let _ = console.flush().and_then(|()| console.tell(&findings));
+            // If that screen has gone too, nobody is left to tell.
+            let _ = console.tell(&findings);
             2
         }
     })

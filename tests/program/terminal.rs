@@ -7,7 +7,9 @@ use super::{here, program};
 
 #[test]
 fn a_closed_pipe_is_met_in_silence() {
-    for arguments in [&["findings"][..], &["check", "many-mistakes.tune"], &["--help"]] {
+    for arguments in
+        [&["findings"][..], &["check", "many-mistakes.tune"], &["check", "long-line.tune", "--json"], &["--help"]]
+    {
         let mut command = program(here("broken/tunes"));
         let mut child =
             command.args(arguments).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("the program starts");
@@ -18,6 +20,16 @@ fn a_closed_pipe_is_met_in_silence() {
         assert_eq!(err, "", "panfold {arguments:?}");
         assert!(status.code().is_some(), "ended by a signal: {status}");
     }
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_behind_the_screen_is_told() {
+    let full = std::fs::File::options().write(true).open("/dev/full").expect("a device that is always full");
+    let output = program(here("broken/tunes")).args(["findings"]).stdout(full).output().expect("it runs");
+    assert_eq!(output.status.code(), Some(2));
+    let err = String::from_utf8(output.stderr).expect("text");
+    assert_eq!(err.lines().next(), Some("error[unwritable]: `standard output` can't be written: the disk is full"));
 }
 
 /// `script` (util-linux) gives a program a terminal.
