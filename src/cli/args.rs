@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueHint};
 
+use super::drill_args::DrillArgs;
 use super::groups;
 use super::play_args::{PackArgs, RenderArgs};
 
@@ -25,6 +26,8 @@ pub enum Command {
     Check(CheckArgs),
     /// List the kinds of finding, or say why one matters
     Findings(FindingsArgs),
+    /// Make a practice track for one part: looped, climbing in tempo, to be answered, or growing bar by bar
+    Drill(DrillArgs),
     /// Line the cells of tunes up under each other
     Tidy(TidyArgs),
     /// List the built-in layouts, or show the notes of a layout, a pan or a band

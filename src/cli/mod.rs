@@ -16,6 +16,8 @@ pub mod args;
 pub mod check;
 pub mod choice;
 pub mod console;
+pub mod drill;
+pub mod drill_args;
 pub mod files;
 pub mod findings;
 pub mod findings_json;
@@ -117,6 +119,7 @@ fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
     match ask.command {
         Command::Check(args) => check::run(&args, console),
         Command::Findings(args) => findings::run(&args, console),
+        Command::Drill(args) => drill::run(&args, console),
         Command::Tidy(args) => tidy::run(&args, console),
         Command::Pans(args) => pans::run(&args, console),
         Command::Render(args) => render::run(&args, console),

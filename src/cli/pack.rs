@@ -158,7 +158,7 @@ impl<'a> Pack<'a> {
     }
 
     /// The usual tags, but with what the track is in its title: players on phones show little else.
-    fn tags(&self, plan: &TrackPlan, performance: &Performance, settings: &Settings) -> Vec<sound::flac::Tag> {
+    fn tags(&self, plan: &TrackPlan, performance: &Performance, settings: &Settings) -> Vec<sound::Tag> {
         let mut tags = sound::tags(performance, settings);
         tags.retain(|(name, _)| name != "TITLE");
         let title =

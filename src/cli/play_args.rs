@@ -148,7 +148,7 @@ impl From<Bits> for Depth {
 /// number is likely mistyped.
 const PERCENT: std::ops::RangeInclusive<f64> = 10.0..=400.0;
 
-fn tempo(text: &str) -> Result<TempoChoice, String> {
+pub(super) fn tempo(text: &str) -> Result<TempoChoice, String> {
     let number = |text: &str| text.trim().parse::<f64>().ok();
     if let Some(percent) = text.strip_suffix('%') {
         let percent = number(percent).filter(|percent| PERCENT.contains(percent));

@@ -8,7 +8,7 @@ use super::choice::wrong;
 use super::files;
 use crate::pan::Band;
 use crate::performance::Performance;
-use crate::sound::flac::Tag;
+use crate::sound::Tag;
 use crate::sound::{self, Report, Settings};
 use crate::text::Finding;
 
@@ -56,7 +56,7 @@ pub fn write(
     tags: &[Tag],
 ) -> Result<Report, Box<Finding>> {
     files::write(path, |out| match format {
-        Format::Wav => sound::render_wav(performance, band, settings, out),
+        Format::Wav => sound::render_wav(performance, band, settings, tags, out),
         Format::Flac => sound::render_flac(performance, band, settings, tags, out),
     })
 }

@@ -3,17 +3,22 @@
 //! - [`stroke`]: the strokes, the tempo map, the landmarks;
 //! - [`perform()`]: from tune to strokes;
 //! - [`pass`], [`landmarks`]: the form laid out in time, and what lies along it;
+//! - [`drill()`]: practice plans over a stretch; [`cut`], [`phrases`]: stretches joined, and where a line breathes;
 //! - [`swing`], [`dynamics`], [`roll`]: how beats are bent, how loud each moment is, how long notes are held.
 
+pub mod cut;
+pub mod drill;
 pub mod dynamics;
 pub mod landmarks;
 pub mod pass;
 pub mod perform;
+pub mod phrases;
 pub mod roll;
 pub mod stroke;
 pub mod swing;
 #[cfg(test)]
 mod tests;
 
+pub use drill::drill;
 pub use perform::{Options, TempoChoice, perform};
 pub use stroke::{Performance, Sound, Stroke, TempoMap, Voice};

@@ -13,6 +13,7 @@ use flacenc::error::{Verified, Verify};
 use flacenc::source::{Fill, FrameBuf};
 use rayon::prelude::*;
 
+use super::marker::Tag;
 use super::render::TrackWriter;
 use super::settings::Depth;
 use super::wav::whole;
@@ -28,9 +29,6 @@ const SHORTEST: usize = 32;
 
 /// The longest file: 36 bits of samples in the header.
 const MOST_FRAMES: u64 = 1 << 36;
-
-/// A tag of a file: its name (`TITLE`, `ARTIST` …) and its text.
-pub type Tag = (String, String);
 
 /// Writes stereo samples as a FLAC file.
 pub struct Writer<W: Write> {

@@ -13,13 +13,14 @@
 //! - [`loudness`], [`true_peak`]: the meter of ITU-R BS.1770 and a limiter;
 //! - [`room`]: a light room;
 //! - [`node`]: the pan voice as a node of `fundsp`;
-//! - [`wav`], [`flac`]: files;
+//! - [`wav`], [`flac`]: files; [`marker`]: their tags and markers;
 //! - [`render`]: all of it, from a performance to a track.
 
 pub mod bank;
 pub mod engine_room;
 pub mod flac;
 pub mod loudness;
+pub mod marker;
 pub mod mixer;
 pub mod node;
 pub mod pan_voice;
@@ -32,6 +33,7 @@ pub mod settings;
 pub mod true_peak;
 pub mod wav;
 
+pub use marker::{Tag, tags};
 pub use node::pan_voice_node;
-pub use render::{Report, render_flac, render_wav, tags};
+pub use render::{Report, render_flac, render_wav};
 pub use settings::{Depth, Mix, Settings};

@@ -6,12 +6,13 @@
 use std::io::{self, Write};
 
 use super::bank::Bank;
-use super::flac::{self, Tag};
+use super::flac;
 use super::loudness::{Limiter, Meter, amplitude, level};
+use super::marker::{Tag, chapters, markers};
 use super::mixer::Mixer;
 use super::plan::Plan;
 use super::room::{self, Room};
-use super::settings::{Mix, RATES, Settings};
+use super::settings::{RATES, Settings};
 use super::wav;
 use crate::pan::Band;
 use crate::performance::Performance;
@@ -84,8 +85,15 @@ impl Report {
 ///
 /// # Errors
 /// When `out` fails, the sample rate is out of [`RATES`], or the file would be longer than 4 GiB.
-pub fn render_wav(performance: &Performance, band: &Band, settings: &Settings, out: impl Write) -> io::Result<Report> {
-    render(performance, band, settings, |frames| wav::Writer::new(out, settings.rate, settings.depth, frames))
+pub fn render_wav(
+    performance: &Performance,
+    band: &Band,
+    settings: &Settings,
+    tags: &[Tag],
+    out: impl Write,
+) -> io::Result<Report> {
+    let about = wav::about(tags, &markers(performance, settings.rate));
+    render(performance, band, settings, |frames| wav::Writer::new(out, settings.rate, settings.depth, frames, &about))
 }
 
 /// Renders a performance to a stereo FLAC file; see [`render_wav`]. Floating point becomes 24 bits.
@@ -101,20 +109,9 @@ pub fn render_flac(
     tags: &[Tag],
     out: impl Write,
 ) -> io::Result<Report> {
-    render(performance, band, settings, |frames| flac::Writer::new(out, settings.rate, settings.depth, frames, tags))
-}
-
-/// The usual tags: the tune, who made it, the part that a mix is for, and the tempo at the start.
-pub fn tags(performance: &Performance, settings: &Settings) -> Vec<Tag> {
-    let tag = |name: &str, text: &str| (name.to_owned(), text.to_owned());
-    let mut tags = vec![tag("TITLE", &performance.title)];
-    tags.extend(performance.by.iter().map(|by| tag("ARTIST", by)));
-    if let Mix::Alone(number) | Mix::Front(number) | Mix::Without(number) = settings.mix {
-        let voice = performance.voices.iter().find(|voice| voice.part == Some(number));
-        tags.extend(voice.map(|voice| tag("PART", &voice.name)));
-    }
-    tags.push(tag("BPM", &performance.tempo.at(performance.begin).tempo.to_string()));
-    tags
+    let chapters = chapters(&markers(performance, settings.rate), settings.rate);
+    let tags = [tags, &chapters].concat();
+    render(performance, band, settings, |frames| flac::Writer::new(out, settings.rate, settings.depth, frames, &tags))
 }
 
 /// What writes a file of some format.

@@ -5,6 +5,7 @@
 
 use std::io::{self, Write};
 
+use super::marker::{Marker, Tag};
 use super::render::TrackWriter;
 use super::settings::Depth;
 
@@ -14,17 +15,18 @@ const PCM: u16 = 1;
 /// The format code of floating point samples.
 const FLOAT: u16 = 3;
 
-/// The header of a WAV file: 44 bytes for whole numbers; floating point has a `fact` chunk besides.
+/// The header of a WAV file: 44 bytes for whole numbers; floating point has a `fact` chunk besides. `about` are chunks
+/// that stand before the samples, see [`about`].
 ///
 /// # Errors
 /// When the file would be longer than 4 GiB, which its length field can't hold.
-pub fn header(rate: u32, channels: u16, depth: Depth, frames: u64) -> io::Result<Vec<u8>> {
+pub fn header(rate: u32, channels: u16, depth: Depth, frames: u64, about: &[u8]) -> io::Result<Vec<u8>> {
     let block = channels * depth.bytes();
     let data = frames * u64::from(block);
     let float = depth == Depth::Float;
     let before = if float { 50 } else { 36 };
     let too_long = |_| io::Error::new(io::ErrorKind::InvalidInput, "a WAV file holds at most 4 GiB");
-    let riff = u32::try_from(before + data + data % 2).map_err(too_long)?;
+    let riff = u32::try_from(before + about.len() as u64 + data + data % 2).map_err(too_long)?;
     let mut bytes = Vec::with_capacity(58);
     bytes.extend(b"RIFF");
     bytes.extend(riff.to_le_bytes());
@@ -42,9 +44,58 @@ pub fn header(rate: u32, channels: u16, depth: Depth, frames: u64) -> io::Result
         bytes.extend(4u32.to_le_bytes());
         bytes.extend((frames as u32).to_le_bytes());
     }
+    bytes.extend(about);
     bytes.extend(b"data");
     bytes.extend((data as u32).to_le_bytes());
     Ok(bytes)
+}
+
+/// The chunks that say what a track is: `LIST INFO` with title, artist, and the rest as a comment; `cue ` and `LIST adtl`
+/// with the markers (Multimedia Programming Interface and Data Specifications 1.0, IBM and Microsoft, 1991).
+pub fn about(tags: &[Tag], markers: &[Marker]) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    if !tags.is_empty() {
+        let named = |name: &str| tags.iter().find(|(tag, _)| tag == name).map(|(_, text)| text.clone());
+        let rest: Vec<String> = tags
+            .iter()
+            .filter(|(name, _)| !matches!(name.as_str(), "TITLE" | "ARTIST"))
+            .map(|(name, text)| format!("{name}={text}"))
+            .collect();
+        let mut info = b"INFO".to_vec();
+        for (id, text) in [(b"INAM", named("TITLE")), (b"IART", named("ARTIST")), (b"ICMT", Some(rest.join("; ")))] {
+            if let Some(text) = text.filter(|text| !text.is_empty()) {
+                info.extend(chunk(id, &[text.as_bytes(), &[0]].concat()));
+            }
+        }
+        info.extend(chunk(b"ISFT", b"panfold\0"));
+        bytes.extend(chunk(b"LIST", &info));
+    }
+    if !markers.is_empty() {
+        let mut cues = (markers.len() as u32).to_le_bytes().to_vec();
+        let mut labels = b"adtl".to_vec();
+        for (number, marker) in (1u32..).zip(markers) {
+            let at = u32::try_from(marker.frame).unwrap_or(u32::MAX).to_le_bytes();
+            cues.extend(number.to_le_bytes());
+            cues.extend(at);
+            cues.extend(b"data");
+            cues.extend([0; 8]);
+            cues.extend(at);
+            let label = [&number.to_le_bytes()[..], marker.name.as_bytes(), &[0]].concat();
+            labels.extend(chunk(b"labl", &label));
+        }
+        bytes.extend(chunk(b"cue ", &cues));
+        bytes.extend(chunk(b"LIST", &labels));
+    }
+    bytes
+}
+
+/// A chunk: its name, its length, its bytes, and a pad byte when they are odd in number.
+fn chunk(id: &[u8; 4], bytes: &[u8]) -> Vec<u8> {
+    let mut chunk = id.to_vec();
+    chunk.extend((bytes.len() as u32).to_le_bytes());
+    chunk.extend(bytes);
+    chunk.resize(chunk.len().next_multiple_of(2), 0);
+    chunk
 }
 
 /// Writes stereo samples as a WAV file.
@@ -60,8 +111,8 @@ impl<W: Write> Writer<W> {
     ///
     /// # Errors
     /// When `out` fails, or the file would be longer than 4 GiB.
-    pub fn new(mut out: W, rate: u32, depth: Depth, frames: u64) -> io::Result<Self> {
-        out.write_all(&header(rate, 2, depth, frames)?)?;
+    pub fn new(mut out: W, rate: u32, depth: Depth, frames: u64, about: &[u8]) -> io::Result<Self> {
+        out.write_all(&header(rate, 2, depth, frames, about)?)?;
         Ok(Writer { out, depth, bytes: Vec::new() })
     }
 }

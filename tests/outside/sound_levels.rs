@@ -17,7 +17,7 @@ use crate::band::{pan, performance, plain_band, stroke, twelve_parts};
 
 fn rendered(performance: &Performance, settings: &Settings) -> (Report, Vec<u8>) {
     let mut bytes = Vec::new();
-    let report = render_wav(performance, &plain_band(), settings, &mut bytes).expect("memory takes all");
+    let report = render_wav(performance, &plain_band(), settings, &[], &mut bytes).expect("memory takes all");
     (report, bytes)
 }
 
@@ -36,12 +36,12 @@ fn the_header_is_the_canonical_one() {
         0x66, 0x6D, 0x74, 0x20, 0x10, 0, 0, 0, 1, 0, 2, 0, 0x44, 0xAC, 0, 0, 0x10, 0xB1, 2, 0, 4, 0, 0x10, 0,
         0x64, 0x61, 0x74, 0x61, 8, 0, 0, 0,
     ];
-    assert_eq!(wav::header(44_100, 2, Depth::Bits16, 2).expect("short"), canonical);
-    let mono = wav::header(48_000, 1, Depth::Bits24, 1).expect("short");
+    assert_eq!(wav::header(44_100, 2, Depth::Bits16, 2, &[]).expect("short"), canonical);
+    let mono = wav::header(48_000, 1, Depth::Bits24, 1, &[]).expect("short");
     assert_eq!(mono[28..36], [0x80, 0x32, 2, 0, 3, 0, 0x18, 0]);
     // An odd data length needs a pad byte, which the file's size counts and the data's size does not.
     assert_eq!((mono[4], mono[40]), (36 + 4, 3));
-    assert!(wav::header(44_100, 2, Depth::Bits16, 1 << 31).is_err());
+    assert!(wav::header(44_100, 2, Depth::Bits16, 1 << 31, &[]).is_err());
 }
 
 #[test]
@@ -158,7 +158,7 @@ fn strokes_begin_at_their_sample_after_an_hour_too() {
     }
     // The whole hour is rendered at a low rate, for the time's sake.
     let mut first = First { bytes: 0, quiet: 0, onsets: Vec::new() };
-    render_wav(&hour, &plain_band(), &Settings { rate: 8000, ..Settings::default() }, &mut first).expect("a sink");
+    render_wav(&hour, &plain_band(), &Settings { rate: 8000, ..Settings::default() }, &[], &mut first).expect("a sink");
     assert_eq!(first.onsets.len(), triplets.len(), "{:?}", first.onsets);
     for (found, expected) in first.onsets.iter().zip(exact(8000.0)) {
         // The first sample of a stroke may round to zero in 16 bits.
@@ -328,4 +328,39 @@ fn a_pan_of_the_band_sounds_as_measured() {
     // 442 · 2^(30/1200), and 884 Hz for the A5; the E6 is on another drum.
     assert!((struck.frequency.0 - 449.726).abs() < 0.001, "{:?}", struck.frequency);
     assert_eq!(struck.neighbours, [(12, Hertz(884.0))]);
+}
+
+/// Chunks by the Multimedia Programming Interface and Data Specifications 1.0 (IBM and Microsoft, 1991), tags by the Vorbis
+/// comment specification, read by the crates hound and claxon.
+#[test]
+fn tags_and_markers_stand_where_readers_look() {
+    let mut performance = performance(&[pan(PanKind::Lead)], vec![note(0, 0, 72, 96), note(8, 0, 74, 96)], 4);
+    let section = |at: i64, name: &str| panfold::performance::stroke::SectionAt {
+        at: panfold::music::Moment::after(panfold::music::Length::quarters(at, 1)),
+        section: 0,
+        name: name.into(),
+        pass: 1,
+        of: 1,
+    };
+    performance.sections = vec![section(0, "verse"), section(2, "the chorus")];
+    let settings = Settings::default();
+    let tags = panfold::sound::tags(&performance, &settings);
+    let mut wav = Vec::new();
+    render_wav(&performance, &plain_band(), &settings, &tags, &mut wav).expect("memory takes all");
+    let reader = hound::WavReader::new(wav.as_slice()).expect("a WAV file");
+    assert!(reader.duration() > 0);
+    let find = |id: &[u8]| wav.windows(id.len()).position(|window| window == id).expect("a chunk");
+    let title = find(b"INAM");
+    assert_eq!(&wav[title + 8..title + 20], b"Ebb and Flow");
+    let cue = find(b"cue ");
+    assert_eq!(wav[cue + 8..cue + 12], 2u32.to_le_bytes());
+    // Two quarter notes at 120 are a second: the second marker stands at sample 44,100.
+    assert_eq!(wav[cue + 12 + 24 + 4..cue + 12 + 24 + 8], 44_100u32.to_le_bytes());
+    assert_eq!(&wav[find(b"the chorus\0") - 12..][..4], b"labl");
+    let mut flac = Vec::new();
+    render_flac(&performance, &plain_band(), &settings, &tags, &mut flac).expect("memory takes all");
+    let reader = claxon::FlacReader::new(flac.as_slice()).expect("a FLAC file");
+    let tag = |name: &str| reader.get_tag(name).map(str::to_owned).collect::<Vec<String>>();
+    assert_eq!(tag("TITLE"), ["Ebb and Flow"]);
+    assert_eq!((tag("CHAPTER002"), tag("CHAPTER002NAME")), (vec!["00:00:01.000".into()], vec!["the chorus".into()]));
 }

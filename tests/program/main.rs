@@ -2,6 +2,7 @@
 
 mod broken;
 mod check;
+mod drill;
 mod files;
 mod json;
 mod pack;

@@ -1,0 +1,133 @@
+//! `panfold drill`: a practice track for one part, and its plan.
+
+use std::path::Path;
+
+use serde_json::json;
+
+use super::choice::{self, wrong};
+use super::console::Console;
+use super::drill_args::{DrillArgs, KindWord};
+use super::load::Loaded;
+use super::play_args::MixWord;
+use super::track::{self, Format};
+use super::{Outcome, Stop, files};
+use crate::midi;
+use crate::performance::drill::{Drill, Kind, MAX_SECONDS, Refused, Request, drill};
+use crate::sound::{self, Mix, Settings};
+use crate::text::{Finding, words};
+
+/// The least that a ladder's options are taken for when they are not given, in percent: from 60 to 100 by 5.
+const LADDER: (f64, f64, f64) = (60.0, 100.0, 5.0);
+
+/// How often a loop is played when that is not given.
+const TIMES: u32 = 4;
+
+/// Plans a drill, prints the plan, and writes the track.
+pub fn run(args: &DrillArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    let kind = kind(args)?;
+    let loaded = Loaded::read(&args.tune, args.band.as_deref())?;
+    if !loaded.is_understood() {
+        return Err(Stop::Told(loaded.refusal()));
+    }
+    console.tell(&loaded.findings)?;
+    let tune = &loaded.tune;
+    let part = choice::part(tune, &args.part)?;
+    let section = args.section.as_deref().map(|name| choice::section(tune, name)).transpose()?;
+    let request = Request { part, kind, section, bars: args.bars, tempo: args.tempo.unwrap_or_default() };
+    let drill = drill(tune, &request).map_err(|refused| told(&refused, section.is_some()))?;
+    if args.json {
+        let steps: Vec<_> = drill
+            .steps
+            .iter()
+            .map(|step| json!({ "seconds": step.seconds, "what": step.what, "percent": step.percent }))
+            .collect();
+        let plan = json!({ "seconds": drill.performance.seconds(), "steps": steps });
+        serde_json::to_writer_pretty(console.out(), &plan).map_err(std::io::Error::from)?;
+        writeln!(console.out())?;
+    } else {
+        write!(console.out(), "{}", plan(&drill))?;
+    }
+    if let Some(path) = &args.out {
+        let mix = match args.mix {
+            Some(MixWord::Alone) => Mix::Alone(part),
+            Some(MixWord::Without) => Mix::Without(part),
+            Some(MixWord::Front) | None => Mix::Front(part),
+        };
+        write(path, &drill, &tune.band, mix)?;
+        console.say(&format!("wrote {}", path.display()))?;
+    }
+    Ok(Outcome::Fine)
+}
+
+/// The kind of drill with its options; an option of another kind is a mistake.
+fn kind(args: &DrillArgs) -> Result<Kind, Box<Finding>> {
+    let given = [
+        ("--times", args.times.is_some(), KindWord::Loop),
+        ("--from", args.from.is_some(), KindWord::Ladder),
+        ("--to", args.to.is_some(), KindWord::Ladder),
+        ("--step", args.step.is_some(), KindWord::Ladder),
+    ];
+    if let Some((option, ..)) = given.iter().find(|(_, given, of)| *given && *of != args.kind) {
+        return Err(Box::new(
+            wrong(format!("`{option}` does not go with this kind of drill")).help("see `panfold drill --help`"),
+        ));
+    }
+    if args.by.is_some() && !matches!(args.kind, KindWord::Echo | KindWord::Chain) {
+        return Err(Box::new(wrong("`--by` goes with `echo` and `chain`")));
+    }
+    let by = args.by.map(|bars| bars as usize);
+    Ok(match args.kind {
+        KindWord::Loop => Kind::Loop { times: args.times.unwrap_or(TIMES) },
+        KindWord::Ladder => Kind::Ladder {
+            from: args.from.unwrap_or(LADDER.0),
+            to: args.to.unwrap_or(LADDER.1),
+            step: args.step.unwrap_or(LADDER.2),
+        },
+        KindWord::Echo => Kind::Echo { bars: by },
+        KindWord::Chain => Kind::Chain { by: by.unwrap_or(1) },
+    })
+}
+
+fn told(refused: &Refused, in_section: bool) -> Box<Finding> {
+    let what = if in_section { "section" } else { "tune" };
+    Box::new(match refused {
+        Refused::NoSuchBars(bars) => wrong(format!("the {what} has {}", words::count(*bars, "bar")))
+            .help("give bars that are there, for example `--bars 1-4`"),
+        Refused::TooLong => wrong(format!("the drill would last longer than {} hours", MAX_SECONDS / 3600.0))
+            .help("practise a section or some bars (`--section`, `--bars`), or fewer times"),
+        Refused::NoLadder => wrong("a ladder climbs: it ends at a faster tempo than it begins with")
+            .help("for example `--from 60% --to 100% --step 5%`"),
+    })
+}
+
+/// The plan as lines: when, and what.
+fn plan(drill: &Drill) -> String {
+    let mut text = format!("{:>6}  count-in\n", clock(0.0));
+    for step in &drill.steps {
+        text.push_str(&format!("{:>6}  {}\n", clock(step.seconds), step.what));
+    }
+    text.push_str(&format!("{:>6}  end\n", clock(drill.performance.seconds())));
+    text
+}
+
+/// `3:05`: minutes and seconds.
+fn clock(seconds: f64) -> String {
+    let whole = seconds.round() as u64;
+    format!("{}:{:02}", whole / 60, whole % 60)
+}
+
+fn write(path: &Path, drill: &Drill, band: &crate::pan::Band, mix: Mix) -> Result<(), Stop> {
+    let performance = &drill.performance;
+    if path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("mid")) {
+        let bytes = midi::write(performance);
+        files::write(path, |out| out.write_all(&bytes))?;
+        return Ok(());
+    }
+    let format = Format::of(path)?;
+    let settings = Settings { mix, ..Settings::default() };
+    let mut tags = sound::tags(performance, &settings);
+    let lines: Vec<String> = drill.steps.iter().map(|step| format!("{} {}", clock(step.seconds), step.what)).collect();
+    tags.push(("DRILL".to_owned(), lines.join(", ")));
+    track::write(path, format, performance, band, &settings, &tags)?;
+    Ok(())
+}

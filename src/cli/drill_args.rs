@@ -1,0 +1,116 @@
+//! What can be asked of `panfold drill`.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum, ValueHint};
+
+use super::play_args::{MixWord, tempo};
+use crate::performance::TempoChoice;
+
+/// Makes a practice track for one part: a stretch of the tune looped, climbing in tempo, to be answered, or growing bar by
+/// bar.
+///
+/// The plan is printed: what comes when, in minutes and seconds. Without a file to write, that is all. Every drill begins
+/// with a count-in, and no drill changes the pitch.
+#[derive(Debug, Args)]
+#[command(after_long_help = HELP)]
+pub struct DrillArgs {
+    /// Tune file
+    #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
+    pub tune: PathBuf,
+    /// The part that is practised
+    #[arg(long, value_name = "PART")]
+    pub part: String,
+    /// How it is practised
+    #[arg(long, value_name = "KIND", default_value = "loop")]
+    pub kind: KindWord,
+    /// Practise this section; the whole tune if left out
+    #[arg(long, value_name = "SECTION")]
+    pub section: Option<String>,
+    /// Practise these bars of the section or tune, for example `5-8` or `5`
+    #[arg(long, value_name = "BARS", value_parser = bars)]
+    pub bars: Option<(usize, usize)>,
+    /// How often the stretch is played (loop): 4 if not given
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1000))]
+    pub times: Option<u32>,
+    /// The tempo to begin with (ladder): 60% if not given
+    #[arg(long, value_name = "PERCENT", value_parser = percent)]
+    pub from: Option<f64>,
+    /// The tempo to end with (ladder): 100% if not given
+    #[arg(long, value_name = "PERCENT", value_parser = percent)]
+    pub to: Option<f64>,
+    /// What each step adds (ladder): 5% if not given
+    #[arg(long, value_name = "PERCENT", value_parser = step)]
+    pub step: Option<f64>,
+    /// How many bars a phrase has (echo: as the line breathes if not given) or a link adds (chain: 1 if not given)
+    #[arg(long, value_name = "BARS", value_parser = clap::value_parser!(u32).range(1..=1000))]
+    pub by: Option<u32>,
+    /// Who is heard beside the part: it is in front of the band if not given
+    #[arg(long, value_name = "MIX")]
+    pub mix: Option<MixWord>,
+    /// Play it so fast: `80%` of what is written, or `92` beats a minute at the opening
+    #[arg(long, value_name = "TEMPO", value_parser = tempo)]
+    pub tempo: Option<TempoChoice>,
+    /// Practise it with the band of this file, whatever band the tune names
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub band: Option<PathBuf>,
+    /// Write the track here; the name ends in `.wav`, `.flac` or `.mid`
+    #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub out: Option<PathBuf>,
+    /// Write the plan as JSON, for other programs
+    #[arg(long)]
+    pub json: bool,
+}
+
+const HELP: &str = "\
+Examples:
+  panfold drill sea-grape-road.tune --part lead --section chorus --times 8 -o chorus.flac
+  panfold drill sea-grape-road.tune --part lead --kind ladder --bars 5-8 --from 50% -o ladder.flac
+  panfold drill sea-grape-road.tune --part second --kind echo --section verse
+  panfold drill sea-grape-road.tune --part bass --kind chain --section verse --mix alone -o bass.mid
+
+JSON: { \"seconds\", \"steps\": [ { \"seconds\", \"what\", \"percent\" } ] }";
+
+/// How a stretch is practised.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum KindWord {
+    /// The stretch again and again, without a gap
+    Loop,
+    /// Again and again, from a slow tempo to full tempo in steps
+    Ladder,
+    /// A phrase, then as long a time to answer it, with the iron keeping time
+    Echo,
+    /// The first bar; the first two; the first three; and so on
+    Chain,
+}
+
+/// `5-8` or `5`: bars from 1.
+fn bars(text: &str) -> Result<(usize, usize), String> {
+    let expected = || "expected bars such as `5-8` or `5`, counted from 1".to_owned();
+    let number = |text: &str| text.trim().parse::<usize>().ok().filter(|bar| *bar > 0);
+    let (first, last) = text.split_once('-').unwrap_or((text, text));
+    let (first, last) = number(first).zip(number(last)).ok_or_else(expected)?;
+    if first > last { Err(format!("bar {first} comes after bar {last}")) } else { Ok((first, last)) }
+}
+
+fn percent(text: &str) -> Result<f64, String> {
+    let number = text.trim_end_matches('%').trim().parse::<f64>().ok();
+    number.filter(|percent| (10.0..=400.0).contains(percent)).ok_or_else(|| "expected from 10% to 400%".to_owned())
+}
+
+fn step(text: &str) -> Result<f64, String> {
+    let number = text.trim_end_matches('%').trim().parse::<f64>().ok();
+    number.filter(|percent| (0.1..=100.0).contains(percent)).ok_or_else(|| "expected from 0.1% to 100%".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::bars;
+
+    #[test]
+    fn bars_count_from_one() {
+        assert_eq!(bars("5-8"), Ok((5, 8)));
+        assert_eq!(bars("5"), Ok((5, 5)));
+        assert!(bars("0").is_err() && bars("8-5").is_err() && bars("five").is_err());
+    }
+}
