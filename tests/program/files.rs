@@ -91,6 +91,7 @@ fn one_that_is_stopped_leaves_no_half_file_under_a_name_that_was_asked_for() {
     let mut child =
         child.args(["pack", "jam.tune", "-o", "out"]).stdout(std::process::Stdio::null()).spawn().expect("it starts");
     while !folder.path().join("out/whole-band").exists() {
+        assert!(child.try_wait().expect("a state").is_none(), "it ended before it began to write");
         std::thread::sleep(std::time::Duration::from_millis(5));
     }
     std::thread::sleep(std::time::Duration::from_millis(300));
