@@ -8,6 +8,7 @@ use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueHint};
 use super::drill_args::DrillArgs;
 use super::groups;
 use super::play_args::{PackArgs, RenderArgs};
+use super::sheet_args::SheetArgs;
 
 /// What was asked for.
 #[derive(Debug, Parser)]
@@ -36,6 +37,8 @@ pub enum Command {
     Render(RenderArgs),
     /// Write everything that the players need to practise a tune, in named folders
     Pack(PackArgs),
+    /// Print a part for the music stand, or a pan for the wall
+    Sheet(SheetArgs),
     /// Write a small band and a tune to change, with comments that teach
     Start(StartArgs),
 }

@@ -32,6 +32,8 @@ pub mod progress;
 pub mod render;
 pub mod render_json;
 pub mod screen;
+pub mod sheet;
+pub mod sheet_args;
 pub mod start;
 pub mod table;
 pub mod tidy;
@@ -124,6 +126,7 @@ fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
         Command::Pans(args) => pans::run(&args, console),
         Command::Render(args) => render::run(&args, console),
         Command::Pack(args) => pack::run(&args, console),
+        Command::Sheet(args) => sheet::run(&args, console),
         Command::Start(args) => start::run(&args, console),
     }
 }

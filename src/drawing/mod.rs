@@ -6,6 +6,7 @@
 //! - [`count`]: how a bar is counted; [`rows`]: what stands in the cells of a part; [`breaking`]: where lines break;
 //! - [`line`]: a line of bars drawn; [`section`]: a section; [`sheet`]: pages;
 //! - [`font`]: the fonts of sheets;
+//! - [`pdf`]: pictures as a PDF, with its fonts ([`pdf_font`]);
 //! - [`svg`]: pictures as SVG, and the names that a script finds a note by.
 
 pub mod breaking;
@@ -15,6 +16,8 @@ pub mod font;
 pub mod ink;
 pub mod line;
 pub mod look;
+pub mod pdf;
+pub mod pdf_font;
 pub mod picture;
 pub mod rows;
 pub mod section;

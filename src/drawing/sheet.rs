@@ -38,6 +38,12 @@ const MARGIN: f64 = 36.0;
 /// The height of a page's last line, with the room above it.
 const FOOT: f64 = 20.0;
 
+/// Room under a picture, in points.
+const UNDER: f64 = 6.0;
+
+/// How much wider than high a pan is from which on it is printed on its side.
+const WIDE: f64 = 1.1;
+
 /// The greatest height of the pan above the rows, and of the strokes of percussion, in points.
 const PAN: f64 = 240.0;
 const STROKES: f64 = 70.0;
@@ -55,13 +61,15 @@ pub fn part(tune: &Tune, part: usize, pan: Option<&Pan>, paper: Paper) -> Vec<Pi
         let played = tune.form.iter().filter(|step| step.section == rows.section).map(|step| step.times as usize).sum();
         blocks.extend(section::blocks(rows, played, width));
     }
-    pages(&blocks, &format!("{} - {name}", tune.title), paper)
+    pages(&blocks, &format!("{} - {name}", tune.title), paper.points())
 }
 
-/// The page of a pan alone.
+/// The page of a pan alone; lying on its side for a pan that is wider than high.
 pub fn pan(pan: &Pan, options: &face::Options, paper: Paper) -> Vec<Picture> {
-    let (width, height) = paper.points();
-    let width = width - 2.0 * MARGIN;
+    let (short, long) = paper.points();
+    let hangs = face(pan, options).size;
+    let size = if hangs.0 > WIDE * hangs.1 { (long, short) } else { (short, long) };
+    let (width, height) = (size.0 - 2.0 * MARGIN, size.1);
     let title = if pan.title.is_empty() { pan.kind.to_string() } else { pan.title.clone() };
     let set = pan.note_set();
     let mut facts = format!("{}, {}", words::count(pan.drums.len(), "drum"), words::count(set.len(), "note"));
@@ -71,7 +79,7 @@ pub fn pan(pan: &Pan, options: &face::Options, paper: Paper) -> Vec<Picture> {
     let mut blocks = titles(&pan.name, &[title, facts], width);
     let room = height - 2.0 * MARGIN - FOOT - blocks.iter().map(|block| block.height).sum::<f64>();
     blocks.extend(hung(pan, options.clone(), width, room));
-    pages(&blocks, &pan.name, paper)
+    pages(&blocks, &pan.name, size)
 }
 
 /// The title, and what there is to know before the first bar.
@@ -159,7 +167,7 @@ fn hung(pan: &Pan, options: face::Options, width: f64, height: f64) -> Vec<Block
     };
     let items = lines.into_iter().enumerate().map(middle).collect();
     let picture = face(pan, &face::Options { captions: false, ..options });
-    vec![placed(&picture, width, height - below), Block { items, height: below, keep: true }]
+    vec![placed(&picture, width, height - below - UNDER), Block { items, height: below, keep: true }]
 }
 
 /// A picture in the middle of a block, as large as fits.
@@ -168,12 +176,12 @@ fn placed(picture: &Picture, width: f64, height: f64) -> Block {
     let left = (width - scale * picture.size.0) / 2.0;
     let at = (left - scale * picture.origin.0, -scale * picture.origin.1);
     let items = vec![Item::Placed { at, scale, items: picture.items.clone() }];
-    Block { items, height: scale * picture.size.1 + 6.0, keep: true }
+    Block { items, height: scale * picture.size.1 + UNDER, keep: true }
 }
 
 /// Puts blocks on pages. Blocks that are kept with the next go over to the next page with it.
-fn pages(blocks: &[Block], name: &str, paper: Paper) -> Vec<Picture> {
-    let room = paper.points().1 - 2.0 * MARGIN - FOOT;
+fn pages(blocks: &[Block], name: &str, size: (f64, f64)) -> Vec<Picture> {
+    let room = size.1 - 2.0 * MARGIN - FOOT;
     let mut pages: Vec<Vec<Item>> = vec![Vec::new()];
     let mut y = 0.0;
     for (i, block) in blocks.iter().enumerate() {
@@ -189,12 +197,11 @@ fn pages(blocks: &[Block], name: &str, paper: Paper) -> Vec<Picture> {
         y += block.height;
     }
     let of = pages.len();
-    pages.into_iter().enumerate().map(|(i, items)| page(items, name, (i + 1, of), paper)).collect()
+    pages.into_iter().enumerate().map(|(i, items)| page(items, name, (i + 1, of), size)).collect()
 }
 
 /// A page with its last line.
-fn page(mut items: Vec<Item>, name: &str, (number, of): (usize, usize), paper: Paper) -> Picture {
-    let (width, height) = paper.points();
+fn page(mut items: Vec<Item>, name: &str, (number, of): (usize, usize), (width, height): (f64, f64)) -> Picture {
     let base = height - MARGIN;
     let number = format!("page {number} of {of}");
     let room = width - 2.0 * MARGIN - 9.0 * Weight::Regular.width(&number) - 12.0;

@@ -1,0 +1,152 @@
+//! `panfold sheet`: a part, or a pan, on paper.
+
+use std::path::{Path, PathBuf};
+
+use super::choice::{self, wrong};
+use super::console::Console;
+use super::load::{self, Loaded, Named};
+use super::sheet_args::SheetArgs;
+use super::{Outcome, Stop, files};
+use crate::drawing::face::Options;
+use crate::drawing::ink::Theme;
+use crate::drawing::sheet::{self, Paper};
+use crate::drawing::{Picture, pdf, svg};
+use crate::pan::Pan;
+use crate::text::{Finding, words};
+use crate::tune::Tune;
+use crate::tune::model::Player;
+
+/// Prints what was asked for.
+pub fn run(args: &SheetArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    // A wrong ending is told before anything is read.
+    if let Some(path) = &args.output {
+        ending(path)?;
+    }
+    let paper = args.paper.map_or(Paper::default(), Paper::from);
+    match (&args.tune, &args.pan) {
+        (Some(tune), _) => parts(args, tune, paper, console),
+        (None, Some(pan)) => pans(args, pan, paper, console),
+        (None, None) => unreachable!("the arguments ask for a tune or a pan"),
+    }
+}
+
+/// How pages are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Ending {
+    Pdf,
+    Svg,
+}
+
+fn ending(path: &Path) -> Result<Ending, Box<Finding>> {
+    let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default().to_lowercase();
+    match ending.as_str() {
+        "pdf" => Ok(Ending::Pdf),
+        "svg" => Ok(Ending::Svg),
+        _ => {
+            let message = format!("sheets are written as PDF or SVG, and `{}` ends in neither", path.display());
+            Err(Box::new(wrong(message).help("let the name end in `.pdf` or `.svg`")))
+        }
+    }
+}
+
+fn parts(args: &SheetArgs, path: &Path, paper: Paper, console: &mut Console) -> Result<Outcome, Stop> {
+    let loaded = Loaded::read(path, args.band.as_deref())?;
+    if !loaded.is_understood() {
+        return Err(Stop::Told(loaded.refusal()));
+    }
+    console.tell(&loaded.findings)?;
+    let tune = &loaded.tune;
+    let mut chosen = args.part.iter().map(|name| choice::part(tune, name)).collect::<Result<Vec<_>, _>>()?;
+    let stem = path.file_stem().unwrap_or(path.as_os_str()).to_string_lossy();
+    let usual = match chosen[..] {
+        [part] => format!("{stem}-{}.pdf", file_name(&tune.parts[part].name)),
+        _ => format!("{stem}.pdf"),
+    };
+    if chosen.is_empty() {
+        chosen = (0..tune.parts.len()).collect();
+    }
+    if args.pan.is_some() && chosen.len() != 1 {
+        return Err(wrong("`--pan` is about one part").help("name it with `--part PART`").into());
+    }
+    let mut pages = Vec::new();
+    for part in chosen {
+        let pan = hung(args, tune, part, console)?;
+        pages.extend(sheet::part(tune, part, pan, paper));
+    }
+    write(args.output.as_deref(), &usual, &pages, &tune.title, console)
+}
+
+/// The pan that is drawn for a part: the one that was asked for, else the first of those that play it.
+fn hung<'a>(args: &SheetArgs, tune: &'a Tune, part: usize, console: &mut Console) -> Result<Option<&'a Pan>, Stop> {
+    let Player::Pans { pans, .. } = &tune.parts[part].player else { return Ok(None) };
+    let pan = |number: usize| &tune.band.pans[number].pan;
+    if let Some(name) = &args.pan {
+        return Ok(Some(pan(choice::pan(tune, part, name)?)));
+    }
+    if let [first, others @ ..] = &pans[..]
+        && !others.is_empty()
+    {
+        let others: Vec<String> = others.iter().map(|other| format!("`{}`", pan(*other).name)).collect();
+        let (part, first) = (&tune.parts[part].name, &pan(*first).name);
+        let text = format!("`{part}` is drawn on `{first}`; {} can be asked for with --pan", words::and(&others));
+        console.say(&text)?;
+    }
+    Ok(pans.first().map(|first| pan(*first)))
+}
+
+fn pans(args: &SheetArgs, name: &str, paper: Paper, console: &mut Console) -> Result<Outcome, Stop> {
+    let (named, findings) = load::pan_or_band(name).map_err(Stop::Told)?;
+    console.tell(&findings)?;
+    let (pages, title): (Vec<Picture>, String) = match named {
+        Named::Pan(pan) => (sheet::pan(&pan, &Options::default(), paper), pan.name.clone()),
+        Named::Band(band) => {
+            let options = Options { tolerance: band.tolerance, ..Options::default() };
+            let pages = band.pans.iter().flat_map(|pan| sheet::pan(&pan.pan, &options, paper));
+            (pages.collect(), band.name.clone())
+        }
+    };
+    write(args.output.as_deref(), &format!("{}.pdf", file_name(&title)), &pages, &title, console)
+}
+
+/// A name as the name of a file: letters, digits and hyphens.
+fn file_name(name: &str) -> String {
+    let plain: String = name.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+    let plain = plain.trim_matches('-').to_owned();
+    if plain.is_empty() { "sheet".to_owned() } else { plain }
+}
+
+fn write(
+    asked: Option<&Path>,
+    usual: &str,
+    pages: &[Picture],
+    title: &str,
+    console: &mut Console,
+) -> Result<Outcome, Stop> {
+    let path = asked.map_or_else(|| PathBuf::from(usual), Path::to_owned);
+    let count = words::count(pages.len(), "page");
+    match ending(&path)? {
+        Ending::Pdf => {
+            files::write(&path, |out| out.write_all(&pdf::document(pages, title)))?;
+            console.say(&format!("wrote {}: {count}", path.display()))?;
+        }
+        Ending::Svg => {
+            let paths = numbered(&path, pages.len());
+            for (page, path) in pages.iter().zip(&paths) {
+                files::write(path, |out| out.write_all(svg::file(page, Theme::Light).as_bytes()))?;
+            }
+            let names: Vec<String> = paths.iter().map(|path| path.display().to_string()).collect();
+            console.say(&format!("wrote {}: {count}", words::and(&names)))?;
+        }
+    }
+    Ok(Outcome::Fine)
+}
+
+/// A path for each of several files: `lead.svg` becomes `lead-1.svg`, `lead-2.svg`.
+fn numbered(path: &Path, files: usize) -> Vec<PathBuf> {
+    if files == 1 {
+        return vec![path.to_owned()];
+    }
+    let (stem, ending) = (path.file_stem().unwrap_or_default(), path.extension().unwrap_or_default());
+    let name = |number: usize| format!("{}-{number}.{}", stem.to_string_lossy(), ending.to_string_lossy());
+    (1..=files).map(|number| path.with_file_name(name(number))).collect()
+}

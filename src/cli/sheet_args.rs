@@ -1,0 +1,64 @@
+//! What `sheet` can be asked for, with its help.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum, ValueHint};
+
+use crate::drawing::sheet::Paper;
+
+/// Prints a part for the music stand: the pan on top, the part below as rows of cells under the count; or a pan alone, for
+/// the wall.
+#[derive(Debug, Args)]
+#[command(after_long_help = SHEET_HELP, override_usage = SHEET_USAGE)]
+pub struct SheetArgs {
+    /// Tune file; left out, `--pan` says which pan is printed alone
+    #[arg(value_name = "TUNE", required_unless_present = "pan", value_hint = ValueHint::FilePath)]
+    pub tune: Option<PathBuf>,
+    /// The part; may be given several times; left out, every part
+    #[arg(long, value_name = "PART", requires = "tune")]
+    pub part: Vec<String>,
+    /// With a tune: which of the band's pans, when several play the part. Without: the pan to print, a layout (lead-c), a kind
+    /// (guitar), a pan file or a band file
+    #[arg(long, value_name = "NAME-or-FILE")]
+    pub pan: Option<String>,
+    /// Where it is written; the name ends in `.pdf` or `.svg`. Left out, a PDF named after the tune and the part, or the pan
+    #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub output: Option<PathBuf>,
+    /// The size of the paper: A4 if not given
+    #[arg(long, value_name = "PAPER")]
+    pub paper: Option<PaperWord>,
+    /// Print it for the band of this file, whatever band the tune names
+    #[arg(long, value_name = "FILE", requires = "tune", value_hint = ValueHint::FilePath)]
+    pub band: Option<PathBuf>,
+}
+
+const SHEET_USAGE: &str = "\
+panfold sheet TUNE [--part PART]... [--output FILE]
+       panfold sheet --pan NAME-or-FILE [--output FILE]";
+
+const SHEET_HELP: &str = "\
+Examples:
+  panfold sheet sea-grape-road.tune --part lead
+  panfold sheet sea-grape-road.tune -o all-parts.pdf --paper letter
+  panfold sheet --pan double-second -o seconds.svg
+
+A PDF has its font in it, and its text can be selected. SVG knows no pages: several
+of them go into files named after the one given, `lead-1.svg`, `lead-2.svg`.";
+
+/// The size of the paper.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PaperWord {
+    /// 210 by 297 mm
+    A4,
+    /// US letter, 8.5 by 11 inches
+    Letter,
+}
+
+impl From<PaperWord> for Paper {
+    fn from(word: PaperWord) -> Paper {
+        match word {
+            PaperWord::A4 => Paper::A4,
+            PaperWord::Letter => Paper::Letter,
+        }
+    }
+}
