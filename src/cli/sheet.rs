@@ -78,11 +78,11 @@ fn parts(args: &SheetArgs, path: &Path, paper: Paper, console: &mut Console) -> 
 
 /// The pan that is drawn for a part: the one that was asked for, else the first of those that play it.
 fn hung<'a>(args: &SheetArgs, tune: &'a Tune, part: usize, console: &mut Console) -> Result<Option<&'a Pan>, Stop> {
-    let Player::Pans { pans, .. } = &tune.parts[part].player else { return Ok(None) };
     let pan = |number: usize| &tune.band.pans[number].pan;
     if let Some(name) = &args.pan {
         return Ok(Some(pan(choice::pan(tune, part, name)?)));
     }
+    let Player::Pans { pans, .. } = &tune.parts[part].player else { return Ok(None) };
     if let [first, others @ ..] = &pans[..]
         && !others.is_empty()
     {

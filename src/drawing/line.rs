@@ -13,7 +13,7 @@ const LEAST_CELL: (f64, f64) = (12.5, 8.5);
 
 /// Letters of names in cells, in points: the least that reads on a music stand, and the largest.
 const LEAST_NAME: f64 = 6.5;
-const LARGEST_NAME: f64 = 10.5;
+const LARGEST_NAME: f64 = 9.5;
 
 /// Heights in points: of a cell with one name and with two, of the texts above and below, and of the gap between lines.
 const CELL: (f64, f64) = (23.0, 31.0);
@@ -47,7 +47,7 @@ fn widest_beat(bar: &BarCells) -> f64 {
 /// - `scale`: by how much the bars are wider than the least.
 /// - `times`: how often they are played, for after the last bar; may be empty.
 pub fn line(section: usize, bars: &[BarCells], scale: f64, times: &str) -> (Vec<Item>, f64) {
-    let pen = Pen::new(section, bars, scale);
+    let pen = Pen::new(section, bars);
     let mut items = Vec::new();
     let mut x = NUMBER;
     if let Some(first) = bars.first() {
@@ -80,12 +80,10 @@ struct Pen {
     bottom: f64,
     dynamics: f64,
     height: f64,
-    /// The size of names.
-    name: f64,
 }
 
 impl Pen {
-    fn new(section: usize, bars: &[BarCells], scale: f64) -> Pen {
+    fn new(section: usize, bars: &[BarCells]) -> Pen {
         let row = |any: bool, height: f64| if any { height } else { 0.0 };
         let words = row(bars.iter().any(|bar| bar.words.is_some()), WORDS);
         let chords = words + row(bars.iter().any(|bar| !bar.chords.is_empty()), CHORD);
@@ -96,7 +94,6 @@ impl Pen {
             .any(|cell| matches!(cell, Cell::Struck { names, .. } if names.len() > 1));
         let bottom = count + if two { CELL.1 } else { CELL.0 };
         let dynamics = bottom + row(bars.iter().any(|bar| !bar.dynamics.is_empty()), DYNAMIC);
-        let name = bars.iter().map(|bar| largest_name(bar, least_width(bar) * scale)).fold(LARGEST_NAME, f64::min);
         Pen {
             section,
             words: words - 2.5,
@@ -106,7 +103,6 @@ impl Pen {
             bottom,
             dynamics: dynamics - 1.0,
             height: dynamics + GAP,
-            name: name.max(LEAST_NAME),
         }
     }
 
@@ -183,7 +179,7 @@ impl Pen {
                 if names.iter().any(|name| !name.there) {
                     group.state = State::Absent;
                 }
-                items.extend(self.names(names, *damped, left + wide / 2.0));
+                items.extend(self.names(names, *damped, left, wide));
                 if *accent {
                     items.push(self.accent(left + wide / 2.0));
                 }
@@ -197,14 +193,15 @@ impl Pen {
     }
 
     /// The names of a stroke, the lowest at the bottom.
-    fn names(&self, names: &[Name], damped: bool, middle: f64) -> Vec<Item> {
-        let step = (self.name + 1.0).min((self.bottom - self.top - 8.0) / names.len() as f64);
-        let centre = (self.top + self.bottom - 2.0) / 2.0 + 0.36 * self.name;
+    fn names(&self, names: &[Name], damped: bool, left: f64, wide: f64) -> Vec<Item> {
+        let step = (LARGEST_NAME + 1.0).min((self.bottom - self.top - 8.0) / names.len() as f64);
+        let middle = (self.top + self.bottom - 2.0) / 2.0;
         let name = |(i, name): (usize, &Name)| {
-            let y = centre + step * ((names.len() - 1) as f64 / 2.0 - i as f64);
             let small = format!("{}{}", name.octave, if damped { "'" } else { "" });
-            let text =
-                Text { at: (middle, y), size: self.name, anchor: Anchor::Middle, text: name.text.clone(), small };
+            let size = name_size(name, &small, wide);
+            let y = middle + 0.36 * size + step * ((names.len() - 1) as f64 / 2.0 - i as f64);
+            let at = (left + wide / 2.0, y);
+            let text = Text { at, size, anchor: Anchor::Middle, text: name.text.clone(), small };
             Item::Shape(Part::Struck, Form::Text(text))
         };
         names.iter().enumerate().map(name).collect()
@@ -231,20 +228,8 @@ impl Pen {
     }
 }
 
-/// The largest letters in which every name of a bar stays within its cell.
-fn largest_name(bar: &BarCells, width: f64) -> f64 {
-    let mut cells = bar.cells.iter();
-    let mut size = LARGEST_NAME;
-    for beat in &bar.beats {
-        let wide = width * beat.length.as_f64() / bar.length.as_f64() / beat.counts.len() as f64;
-        for cell in cells.by_ref().take(beat.counts.len()) {
-            let Cell::Struck { names, damped, .. } = cell else { continue };
-            for name in names {
-                let tick = if *damped { Weight::Bold.width("'") } else { 0.0 };
-                let small = SMALL * (Weight::Bold.width(&name.octave) + tick);
-                size = size.min((wide - 1.0) / (Weight::Bold.width(&name.text) + small));
-            }
-        }
-    }
-    size
+/// The letters of a name, as large as its cell is wide.
+fn name_size(name: &Name, small: &str, wide: f64) -> f64 {
+    let ems = Weight::Bold.width(&name.text) + SMALL * Weight::Bold.width(small);
+    ((wide - 1.0) / ems).clamp(LEAST_NAME, LARGEST_NAME)
 }

@@ -44,8 +44,9 @@ const UNDER: f64 = 6.0;
 /// How much wider than high a pan is from which on it is printed on its side.
 const WIDE: f64 = 1.1;
 
-/// The greatest height of the pan above the rows, and of the strokes of percussion, in points.
-const PAN: f64 = 240.0;
+/// The greatest height of the pan above the rows, in points, from the smallest that can be read: whichever saves a page is
+/// taken, the largest of those. And the height of the strokes of percussion.
+const PAN: [f64; 3] = [170.0, 205.0, 240.0];
 const STROKES: f64 = 70.0;
 
 /// The pages of a part.
@@ -54,14 +55,20 @@ const STROKES: f64 = 70.0;
 pub fn part(tune: &Tune, part: usize, pan: Option<&Pan>, paper: Paper) -> Vec<Picture> {
     let width = paper.points().0 - 2.0 * MARGIN;
     let sections = rows::rows(tune, part, pan);
-    let name = &tune.parts[part].name;
-    let mut blocks = head(tune, part, pan, &sections, width);
-    blocks.extend(above(tune, part, pan, width));
-    for rows in &sections {
-        let played = tune.form.iter().filter(|step| step.section == rows.section).map(|step| step.times as usize).sum();
-        blocks.extend(section::blocks(rows, played, width));
-    }
-    pages(&blocks, &format!("{} - {name}", tune.title), paper.points())
+    let name = format!("{} - {}", tune.title, tune.parts[part].name);
+    let head = head(tune, part, pan, &sections, width);
+    let below: Vec<Block> = sections.iter().flat_map(|rows| section::blocks(rows, played(tune, rows), width)).collect();
+    let laid = PAN.map(|height| {
+        let blocks = [&head[..], &above(tune, part, pan, (width, height)), &below].concat();
+        pages(&blocks, &name, paper.points())
+    });
+    // The largest pan that takes no more pages than a smaller one would.
+    laid.into_iter().rev().min_by_key(Vec::len).unwrap_or_default()
+}
+
+/// How often a section is played in all.
+fn played(tune: &Tune, rows: &SectionRows) -> usize {
+    tune.form.iter().filter(|step| step.section == rows.section).map(|step| step.times as usize).sum()
 }
 
 /// The page of a pan alone; lying on its side for a pan that is wider than high.
@@ -145,11 +152,11 @@ fn signs(sections: &[SectionRows]) -> Vec<&'static str> {
 }
 
 /// The pan and what is said about its drawing, or the strokes of percussion.
-fn above(tune: &Tune, part: usize, pan: Option<&Pan>, width: f64) -> Vec<Block> {
+fn above(tune: &Tune, part: usize, pan: Option<&Pan>, (width, height): (f64, f64)) -> Vec<Block> {
     if let Some(pan) = pan {
         let wanted = rows::notes(tune, part);
         let options = face::Options { tolerance: tune.band.tolerance, wanted, ..face::Options::default() };
-        return hung(pan, options, width, PAN);
+        return hung(pan, options, width, height);
     }
     match tune.parts[part].player {
         Player::Percussion { instrument, .. } => vec![placed(&strokes(instrument), width, STROKES)],

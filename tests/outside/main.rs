@@ -4,6 +4,7 @@
 
 #[path = "../../benches/band/mod.rs"]
 mod band;
+mod drawing;
 mod midi;
 mod music;
 mod pans;

@@ -8,6 +8,7 @@ mod json;
 mod pack;
 mod pans;
 mod render;
+mod sheet;
 mod start;
 mod terminal;
 mod tidy;
