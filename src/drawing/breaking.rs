@@ -10,8 +10,8 @@ const PHRASES: [usize; 4] = [1, 2, 4, 8];
 
 /// What a line costs that has another number of bars; and one that begins in the middle of a phrase. As shares of what an
 /// empty line would cost; our own settings.
-const ODD_LINE: f64 = 0.15;
-const OFF_PHRASE: f64 = 0.1;
+const ODD_LINE: f64 = 0.4;
+const OFF_PHRASE: f64 = 0.2;
 
 /// The lines of least badness for bars of these widths; each has at least one bar, however wide.
 ///

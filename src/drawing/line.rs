@@ -26,19 +26,14 @@ const GAP: f64 = 9.0;
 /// A line's left margin, where the number of its first bar stands, in points.
 pub const NUMBER: f64 = 15.0;
 
-/// The least width that a bar can be read in, in points.
+/// The least width that a bar can be read in, in points. All cells of a bar are of one width, so that a beat with more strokes
+/// is drawn wider: the count over the cells tells the time.
 pub fn least_width(bar: &BarCells) -> f64 {
     let percussion = bar.cells.iter().all(|cell| match cell {
         Cell::Struck { names, .. } => names.iter().all(|name| name.key.is_none()),
         _ => true,
     });
-    widest_beat(bar) * if percussion { LEAST_CELL.1 } else { LEAST_CELL.0 }
-}
-
-/// How many of its narrowest cells a bar is wide.
-fn widest_beat(bar: &BarCells) -> f64 {
-    let cells = bar.beats.iter().map(|beat| beat.counts.len() as f64 * bar.length.as_f64() / beat.length.as_f64());
-    cells.fold(1.0, f64::max)
+    bar.cells.len() as f64 * if percussion { LEAST_CELL.1 } else { LEAST_CELL.0 }
 }
 
 /// A line of bars, drawn from its upper left corner on, and its height.
@@ -108,16 +103,15 @@ impl Pen {
 
     /// A bar from `x` on; `room` is the width up to the next bar with words.
     fn bar(&self, bar: &BarCells, x: f64, width: f64, room: f64) -> Vec<Item> {
-        let at = |time: Length| x + width * time.as_f64() / bar.length.as_f64();
+        let wide = width / bar.cells.len().max(1) as f64;
+        let starts: Vec<Length> = bar.beats.iter().flat_map(|beat| &beat.starts).copied().collect();
+        let at = |time: Length| x + wide * (starts.partition_point(|start| *start <= time).max(1) - 1) as f64;
         let mut items = Vec::new();
-        let mut cells = bar.cells.iter();
+        for (i, (start, cell)) in starts.iter().zip(&bar.cells).enumerate() {
+            items.push(Item::Group(self.cell(bar, *start, cell, x + wide * i as f64, wide)));
+        }
         for beat in &bar.beats {
-            let wide = width * beat.length.as_f64() / bar.length.as_f64() / beat.counts.len() as f64;
-            for ((i, start), cell) in beat.starts.iter().enumerate().zip(cells.by_ref()) {
-                let left = at(beat.start) + wide * i as f64;
-                items.push(Item::Group(self.cell(bar, *start, cell, left, wide)));
-                items.extend(self.count(beat, i, left + wide / 2.0));
-            }
+            items.extend((0..beat.counts.len()).filter_map(|i| self.count(beat, i, at(beat.starts[i]) + wide / 2.0)));
         }
         items.extend(bar.beats.iter().skip(1).map(|beat| self.beat_line(at(beat.start))));
         items.push(self.bar_line(x));
