@@ -51,6 +51,9 @@ const LOOK_AHEAD: f64 = 0.005;
 /// Time constant in seconds with which the limiter lets go. Our own setting.
 const LET_GO: f64 = 0.080;
 
+/// How many samples are looked at as a whole.
+const STRETCH: usize = 256;
+
 /// From this gain on the limiter has let go: a thousandth of a dB below 1.
 const LET_GONE: f64 = 0.9999;
 
@@ -104,6 +107,31 @@ impl Limiter {
     /// By how many samples what comes out is late.
     pub fn delay(&self) -> usize {
         2 * self.ahead - 1
+    }
+
+    /// Takes a block of both channels and appends what comes out, as [`Limiter::next`] would give it sample by sample, to
+    /// two others; the first [`Limiter::delay`] samples that come out are silent.
+    ///
+    /// Where nothing is too loud nothing but the delay is left to do, so stretches are looked at as a whole first.
+    pub fn block(&mut self, left: &[f32], right: &[f32], out: &mut [Vec<f32>; 2]) {
+        for (left, right) in left.chunks(STRETCH).zip(right.chunks(STRETCH)) {
+            let loudest = |samples: &[f32]| samples.iter().fold(0.0f32, |peak, sample| peak.max(sample.abs()));
+            let quiet = loudest(left).max(loudest(right)) * self.gain <= self.ceiling;
+            if quiet && self.idle >= self.ahead && self.waiting.len() >= self.delay() {
+                let gain = self.gain;
+                self.waiting.extend(left.iter().zip(right).map(|(left, right)| (left * gain, right * gain)));
+                for (left, right) in self.waiting.drain(..left.len()) {
+                    out[0].push(left);
+                    out[1].push(right);
+                }
+                continue;
+            }
+            for (left, right) in left.iter().zip(right) {
+                let (left, right) = self.next(*left, *right);
+                out[0].push(left);
+                out[1].push(right);
+            }
+        }
     }
 
     /// Takes a sample of both channels, gives one that was taken [`Limiter::delay`] samples before.
