@@ -29,10 +29,6 @@ const NEAR: f64 = 0.1;
 /// How far below the ceiling the limiter aims at first, in dB: true peaks lie between samples.
 const BELOW: f64 = 0.1;
 
-/// By how much the limiter is taken to lower the loudness at first, in LU: on demo tunes it is 0.03 to 0.7, mostly below
-/// 0.2.
-const TAKEN_BACK: f64 = 0.09;
-
 /// How much of the loudness the limiter takes back, in LU for each dB that it lowers the highest peak by beyond
 /// [`LOSSLESS`]: a first guess, measured on the demo's tracks, that mostly saves a second try.
 const LOSS: f64 = 0.15;
@@ -291,9 +287,8 @@ impl<'a> Track<'a> {
     /// Raises the track with a limiter until loudness and ceiling are right, or the limiter would have to work too hard.
     fn limited(&self, up: f64, peak: f64, ceiling: f64) -> Finish {
         let most = ceiling + MOST_LIMITING - peak;
-        let mut up = up + TAKEN_BACK;
         let mut limit = ceiling - BELOW;
-        up += (peak + up - ceiling - LOSSLESS).max(0.0) * LOSS;
+        let mut up = up + (peak + up - ceiling - LOSSLESS).max(0.0) * LOSS;
         let mut finish = Finish { gain: 1.0, limit: None, loudness: 0.0, true_peak: 0.0, lowest: 1.0 };
         for _ in 0..TRIES {
             up = up.min(most);
