@@ -274,6 +274,9 @@ pub fn captions(pan: &Pan, options: &Options) -> Vec<String> {
     } else if weak(sure.angles) || weak(sure.rings) {
         out.push("places on the drum are schematic: go by the pan itself".to_owned());
     }
+    if !tiled && !geometry.is_told() {
+        out.push("under the drums: notes whose place is not known".to_owned());
+    }
     let dead = pan.drums.iter().any(|drum| !drum.dead.is_empty());
     if dead || absent {
         out.push("crossed out: not on this pan".to_owned());
@@ -340,6 +343,14 @@ mod tests {
         assert!(text.contains("<g class=\"note off\" id=\"note-65\""), "mistuned");
         assert!(text.contains("<title>F4: -14 cents off</title>") && text.contains(">-14</text>"));
         assert_eq!(text.matches("class=\"note absent\"").count(), 2);
+    }
+
+    #[test]
+    fn a_note_without_a_place_is_said() {
+        let mut pan = layout("lead-c").expect("a layout").clone();
+        pan.drums[0].notes[5].angle = None;
+        let said = captions(&pan, &Options::default());
+        assert_eq!(said, ["under the drums: notes whose place is not known"]);
     }
 
     #[test]

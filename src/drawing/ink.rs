@@ -32,7 +32,7 @@ pub enum Ink {
     OnHeld,
     /// What is not on this pan.
     Absent,
-    /// Thin guides that carry no meaning of their own.
+    /// Thin lines between cells.
     Faint,
 }
 
@@ -84,7 +84,7 @@ impl Ink {
             Ink::Held => (0x5b_1a_78, 0xdc_ad_f6),
             Ink::OnHeld => (0xff_ff_ff, 0x1e_05_2a),
             Ink::Absent => (0xa3_00_1b, 0xff_9d_a3),
-            Ink::Faint => (0xc9_d0_d4, 0x3a_43_49),
+            Ink::Faint => (0x8e_96_9b, 0x62_6d_74),
         };
         let [_, r, g, b] = u32::to_be_bytes(if theme == Theme::Light { light } else { dark });
         Colour([r, g, b])
@@ -133,7 +133,9 @@ mod tests {
     ];
 
     /// Which shape is told from what: at least 3 : 1 (WCAG 2.2, success criterion 1.4.11).
-    const SHAPES: [(Ink, Ink); 14] = [
+    const SHAPES: [(Ink, Ink); 16] = [
+        (Ink::Faint, Ink::Note),
+        (Ink::Faint, Ink::Paper),
         (Ink::Line, Ink::Paper),
         (Ink::Line, Ink::Metal),
         (Ink::Edge, Ink::Note),

@@ -177,8 +177,8 @@ impl Part {
             Part::Struck => filled(written).bold(),
             Part::Lasting => lined(written, 1.1, None),
             Part::Accent => lined(written, 1.2, None),
-            Part::Beat => lined(Ink::Edge, 0.6, None),
-            Part::Bar => lined(Ink::Line, 1.4, None),
+            Part::Beat => lined(Ink::Line, 0.9, None),
+            Part::Bar => lined(Ink::Line, 1.8, None),
             Part::Chord | Part::Heading => filled(Ink::Text).bold(),
             Part::Words => filled(Ink::Text),
             Part::Rule => lined(Ink::Faint, 0.6, None),
@@ -198,7 +198,7 @@ fn area(state: State) -> Look {
 
 fn cell(state: State) -> Look {
     match state {
-        State::Plain => filled(Ink::Note).edged(Ink::Faint, 0.5, None),
+        State::Plain => filled(Ink::Note).edged(Ink::Faint, 0.35, None),
         State::Now => filled(Ink::Now).edged(Ink::Now, 1.0, None),
         State::Next => filled(Ink::Note).edged(Ink::Next, 1.6, Some((3.2, 2.6))),
         State::Held => filled(Ink::Held).edged(Ink::Held, 2.0, Some((0.0, 3.0))),

@@ -214,3 +214,39 @@ impl Pen<'_> {
 fn rgb(ink: Ink) -> [f32; 3] {
     ink.colour(Theme::Light).0.map(|part| f32::from(part) / 255.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::face::Options;
+    use crate::drawing::sheet::{self, Paper};
+    use crate::pan::layouts;
+
+    fn all() -> Vec<Picture> {
+        layouts().iter().flat_map(|pan| sheet::pan(pan, &Options::default(), Paper::A4)).collect()
+    }
+
+    /// How often a text stands in a file.
+    fn times(file: &[u8], text: &str) -> usize {
+        file.windows(text.len()).filter(|window| *window == text.as_bytes()).count()
+    }
+
+    #[test]
+    fn every_picture_is_a_page_and_both_fonts_are_there_once() {
+        let pages = all();
+        let file = document(&pages, "pans");
+        assert_eq!(times(&file, "/Type /Page\n"), pages.len());
+        assert_eq!((times(&file, "/FontFile2"), times(&file, "/ToUnicode")), (2, 2));
+        assert!(file.len() < 150_000, "{} bytes: only the letters that are used", file.len());
+    }
+
+    #[test]
+    fn same_pictures_give_same_bytes() {
+        assert!(document(&all(), "pans") == document(&all(), "pans"));
+    }
+
+    #[test]
+    fn a_pdf_without_pages_is_still_one() {
+        assert!(document(&[], "").starts_with(b"%PDF-"));
+    }
+}

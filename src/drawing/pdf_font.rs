@@ -107,3 +107,35 @@ impl Used {
         (0..6).map(|_| letter()).collect()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What a viewer reads from the bytes with the font's table of characters.
+    fn read(used: &Used, bytes: &[u8]) -> String {
+        bytes.chunks(2).map(|pair| used.glyphs[&u16::from_be_bytes([pair[0], pair[1]])].0).collect()
+    }
+
+    #[test]
+    fn text_can_be_read_back() {
+        let mut used = Used::new(Weight::Bold);
+        for text in ["Sea-Grape Road", "F#5 Bb3", "Ünïcødé ŁÓDŹ Ωмега", "AVA"] {
+            let bytes = used.encode(text);
+            assert_eq!(read(&used, &bytes), text);
+        }
+        let missing = used.encode("\u{10ffff}");
+        assert_eq!(read(&used, &missing), "\u{fffd}");
+    }
+
+    #[test]
+    fn subsets_with_other_letters_have_other_tags() {
+        let tag = |text: &str| {
+            let mut used = Used::new(Weight::Regular);
+            used.encode(text);
+            used.tag()
+        };
+        assert_ne!(tag("abc"), tag("abd"));
+        assert!(tag("abc").len() == 6 && tag("abc").bytes().all(|b| b.is_ascii_uppercase()));
+    }
+}

@@ -27,8 +27,8 @@ const NEARLY_FULL: f64 = 0.8;
 /// How much wider bars are drawn than they have to be, at most: cells of 30 points for notes.
 const WIDEST_SCALE: f64 = 2.2;
 
-/// The greatest height of a section that is not broken over pages, in points: a third of a page.
-const WHOLE: f64 = 240.0;
+/// The greatest height of a section that is not broken over pages, in points: a quarter of a page.
+const WHOLE: f64 = 180.0;
 
 /// The heading and the lines of a section.
 ///
