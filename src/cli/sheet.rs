@@ -134,8 +134,12 @@ fn write(
             for (page, path) in pages.iter().zip(&paths) {
                 files::write(path, |out| out.write_all(svg::file(page, Theme::Light).as_bytes()))?;
             }
-            let names: Vec<String> = paths.iter().map(|path| path.display().to_string()).collect();
-            console.say(&format!("wrote {}: {count}", words::and(&names)))?;
+            let name = |path: &PathBuf| path.display().to_string();
+            let names = match &paths[..] {
+                [first, _, .., last] => format!("{} to {}", name(first), name(last)),
+                paths => words::and(&paths.iter().map(name).collect::<Vec<_>>()),
+            };
+            console.say(&format!("wrote {names}: {count}"))?;
         }
     }
     Ok(Outcome::Fine)

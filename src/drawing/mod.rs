@@ -4,7 +4,7 @@
 //! - [`picture`]: shapes and texts before they are SVG or anything else;
 //! - [`face()`]: a pan; [`strokes()`]: percussion;
 //! - [`count`]: how a bar is counted; [`rows`]: what stands in the cells of a part; [`breaking`]: where lines break;
-//! - [`line`]: a line of bars drawn; [`section`]: a section; [`sheet`]: pages;
+//! - [`mod@line`]: a line of bars drawn; [`section`]: a section; [`sheet`]: pages;
 //! - [`font`]: the fonts of sheets;
 //! - [`pdf`]: pictures as a PDF, with its fonts ([`pdf_font`]);
 //! - [`svg`]: pictures as SVG, and the names that a script finds a note by.

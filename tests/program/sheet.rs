@@ -19,7 +19,7 @@ fn all_parts_go_into_one_pdf_and_into_many_svg_files() {
     let folder = small();
     assert_eq!(run(folder.path(), "sheet jam.tune --paper letter").err, "wrote jam.pdf: 3 pages\n");
     let done = run(folder.path(), "sheet jam.tune -o parts.svg");
-    assert_eq!(done.err, "wrote parts-1.svg, parts-2.svg, and parts-3.svg: 3 pages\n");
+    assert_eq!(done.err, "wrote parts-1.svg to parts-3.svg: 3 pages\n");
     let names = ["band.toml", "jam.pdf", "jam.tune", "parts-1.svg", "parts-2.svg", "parts-3.svg"];
     assert_eq!(listing(folder.path()), names);
 }
