@@ -101,7 +101,7 @@ pub fn render_wav(
 
 /// Renders a performance to a stereo FLAC file; see [`render_wav`]. Floating point becomes 24 bits.
 ///
-/// - `tags`: what a player shows; [`tags`] makes the usual ones.
+/// - `tags`: what a player shows; [`crate::sound::tags`] makes the usual ones.
 ///
 /// # Errors
 /// When `out` fails, the sample rate is out of [`RATES`], or the file would be longer than 2^36 samples.
