@@ -217,7 +217,7 @@ impl Pen {
     }
 
     fn accent(&self, middle: f64) -> Item {
-        let y = self.top + 3.2;
+        let y = self.top + 3.7;
         Item::Shape(Part::Accent, Form::Line(vec![(middle - 2.6, y - 1.7), (middle + 2.6, y), (middle - 2.6, y + 1.7)]))
     }
 }
@@ -225,5 +225,5 @@ impl Pen {
 /// The letters of a name, as large as its cell is wide.
 fn name_size(name: &Name, small: &str, wide: f64) -> f64 {
     let ems = Weight::Bold.width(&name.text) + SMALL * Weight::Bold.width(small);
-    ((wide - 1.0) / ems).clamp(LEAST_NAME, LARGEST_NAME)
+    ((wide - 2.4) / ems).clamp(LEAST_NAME, LARGEST_NAME)
 }
