@@ -1,12 +1,12 @@
 //! A pan as it hangs before the player.
 
+use super::captions::captions;
 use super::font::{Weight, wrap};
 use super::look::{Part, State};
 use super::picture::{Anchor, Form, Group, Item, Picture, Text};
 use crate::music::{Cents, Pitch};
 use crate::pan::Pan;
 use crate::pan::band::TOLERANCE;
-use crate::pan::face::Sure;
 use crate::pan::geometry::{Area, DrumPlace, Geometry, NotePlace, Outline, Point};
 
 /// A stick, by its letter.
@@ -148,7 +148,7 @@ fn note(place: &NotePlace, largest: f64, options: &Options) -> Group {
     group
 }
 
-fn off(cents: Cents, tolerance: Cents) -> bool {
+pub(super) fn off(cents: Cents, tolerance: Cents) -> bool {
     cents.0.abs() > tolerance.0
 }
 
@@ -220,7 +220,7 @@ fn cents(cents: Cents, (x, y): (f64, f64), size: f64) -> [Item; 2] {
 }
 
 /// What a part asks for and the pan neither has nor is said to lack, rising.
-fn absent(pan: &Pan, options: &Options) -> Vec<Pitch> {
+pub(super) fn absent(pan: &Pan, options: &Options) -> Vec<Pitch> {
     let dead = |pitch: Pitch| pan.drums.iter().any(|drum| drum.dead.iter().any(|note| note.pitch == pitch));
     let mut absent: Vec<Pitch> =
         options.wanted.iter().copied().filter(|pitch| pan.note(*pitch).is_none() && !dead(*pitch)).collect();
@@ -251,42 +251,6 @@ fn absent_tiles(absent: &[Pitch], x: f64, width: f64, y: &mut f64, options: &Opt
     absent.iter().enumerate().map(tile).collect()
 }
 
-/// What has to be said about the drawing of a pan: how sure its places are, and what its marks mean.
-pub fn captions(pan: &Pan, options: &Options) -> Vec<String> {
-    let geometry = Geometry::of(pan);
-    let absent = !absent(pan, options).is_empty();
-    let sure = pan.sureness;
-    let weak = |sure: Sure| matches!(sure, Sure::Low | Sure::Schematic);
-    let mut out = Vec::new();
-    let tiled = geometry.drums.iter().any(|drum| matches!(drum.outline, Outline::Rows { .. }));
-    if sure.pitches == Sure::Placeholder {
-        out.push("the notes are a reconstruction, not a fact".to_owned());
-    }
-    if sure.drums == Sure::Placeholder {
-        out.push("which notes share a drum is a placeholder, not a fact".to_owned());
-    } else if sure.drums == Sure::Low {
-        out.push("which notes share a drum is not confirmed".to_owned());
-    }
-    if tiled {
-        out.push("places not known: notes in rising rows, the lowest nearest to the player".to_owned());
-    } else if [sure.rings, sure.angles].contains(&Sure::Placeholder) {
-        out.push("places on the drum are placeholders, not facts".to_owned());
-    } else if weak(sure.angles) || weak(sure.rings) {
-        out.push("places on the drum are schematic: go by the pan itself".to_owned());
-    }
-    if !tiled && !geometry.is_told() {
-        out.push("under the drums: notes whose place is not known".to_owned());
-    }
-    let dead = pan.drums.iter().any(|drum| !drum.dead.is_empty());
-    if dead || absent {
-        out.push("crossed out: not on this pan".to_owned());
-    }
-    if pan.notes().any(|(_, note)| off(note.cents, options.tolerance)) {
-        out.push("arrow and number: out of tune by so many cents".to_owned());
-    }
-    out
-}
-
 /// Captions under the picture, broken into lines.
 fn caption_lines(captions: &[String], (x, width): (f64, f64), y: &mut f64) -> Vec<Item> {
     let size = (width / 38.0).max(19.0);
@@ -296,101 +260,4 @@ fn caption_lines(captions: &[String], (x, width): (f64, f64), y: &mut f64) -> Ve
         items.push(Item::Shape(Part::Caption, Text::start((x + MARGIN, *y - 0.3 * size), size, line)));
     }
     items
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::drawing::ink::Theme;
-    use crate::drawing::svg;
-    use crate::pan::layout;
-
-    fn pitch(name: &str) -> Pitch {
-        name.parse().expect("a pitch")
-    }
-
-    #[test]
-    fn every_note_can_be_found_by_its_key_and_drum() {
-        let pan = layout("double-second").expect("a layout");
-        let text = svg::element(&face(pan, &Options::default()));
-        for (drum, note) in pan.notes() {
-            let key = note.pitch.key();
-            let tag = format!("<g class=\"note\" id=\"note-{key}\" data-key=\"{key}\" data-drum=\"{drum}\">");
-            assert_eq!(text.matches(&tag).count(), 1, "{}", note.name);
-        }
-    }
-
-    #[test]
-    fn what_is_weak_is_said() {
-        let said = |name: &str| face(layout(name).expect("a layout"), &Options::default()).description;
-        assert!(!said("lead-c").contains("schematic"));
-        assert!(said("six-bass").contains("places on the drum are schematic"));
-        assert!(said("nine-bass").contains("which notes share a drum is a placeholder"));
-        assert!(said("ping-pong").contains("the notes are a reconstruction"));
-        assert!(said("double-tenor").contains("which notes share a drum is not confirmed"));
-    }
-
-    #[test]
-    fn dead_missing_and_mistuned_notes_are_marked() {
-        let mut pan = layout("lead-c").expect("a layout").clone();
-        let dead = pan.drums[0].notes.remove(0);
-        pan.drums[0].dead.push(dead);
-        pan.drums[0].notes[0].cents = Cents(-14.0);
-        let options = Options { wanted: vec![pitch("C4"), pitch("F4"), pitch("F6")], ..Options::default() };
-        let text = svg::element(&face(&pan, &options));
-        assert!(text.contains("<g class=\"note absent\" id=\"note-60\" data-key=\"60\" data-drum=\"0\">"), "dead");
-        assert!(text.contains("<g class=\"note absent\" id=\"note-89\" data-key=\"89\">"), "missing");
-        assert!(text.contains("<g class=\"note off\" id=\"note-65\""), "mistuned");
-        assert!(text.contains("<title>F4: -14 cents off</title>") && text.contains(">-14</text>"));
-        assert_eq!(text.matches("class=\"note absent\"").count(), 2);
-    }
-
-    #[test]
-    fn a_note_without_a_place_is_said() {
-        let mut pan = layout("lead-c").expect("a layout").clone();
-        pan.drums[0].notes[5].angle = None;
-        let said = captions(&pan, &Options::default());
-        assert_eq!(said, ["under the drums: notes whose place is not known"]);
-    }
-
-    #[test]
-    fn names_of_pans_are_text() {
-        let mut pan = layout("lead-c").expect("a layout").clone();
-        pan.name = "<script>alert(1)</script> \"R&B\"".to_owned();
-        let text = svg::file(&face(&pan, &Options::default()), Theme::Dark);
-        assert!(!text.contains("<script"));
-        assert!(text.contains("&lt;script&gt;alert(1)&lt;/script&gt; &quot;R&amp;B&quot;"));
-    }
-
-    /// A pan of which only the notes are known, as a file.
-    #[test]
-    fn a_small_pan_as_svg() {
-        let mut pan = layout("lead-c").expect("a layout").clone();
-        (pan.name, pan.title) = ("first pan".to_owned(), String::new());
-        pan.drums[0].notes.truncate(2);
-        pan.drums[0].notes.iter_mut().for_each(|note| note.angle = None);
-        let lit = vec![(pitch("F4"), State::Next, Some(Stick::R))];
-        let text = svg::element(&face(&pan, &Options { lit, ..Options::default() }));
-        insta::assert_snapshot!(text, @r##"
-        <svg xmlns="http://www.w3.org/2000/svg" class="panfold" role="img" viewBox="-240 -499.75 480 179.3">
-        <title>first pan (lead)</title>
-        <desc>C4 F4. places not known: notes in rising rows, the lowest nearest to the player</desc>
-        <rect class="drum" x="-92" y="-477.75" width="184" height="84" rx="20"/>
-        <g class="note" id="note-60" data-key="60" data-drum="0">
-        <title>C4</title>
-        <rect class="area" x="-81" y="-465.75" width="76" height="60" rx="14"/>
-        <text class="name" x="-43" y="-425.69" font-size="27.94" text-anchor="middle">C<tspan class="small">4</tspan></text>
-        <text class="stick" x="-43" y="-410.6" font-size="16.21" text-anchor="middle"></text>
-        </g>
-        <g class="note next" id="note-65" data-key="65" data-drum="0">
-        <title>F4</title>
-        <rect class="area" x="5" y="-465.75" width="76" height="60" rx="14"/>
-        <text class="name" x="43" y="-425.69" font-size="27.94" text-anchor="middle">F<tspan class="small">4</tspan></text>
-        <text class="stick" x="43" y="-410.6" font-size="16.21" text-anchor="middle">R</text>
-        </g>
-        <text class="caption" x="-218" y="-351.8" font-size="19">places not known: notes in rising rows, the lowest</text>
-        <text class="caption" x="-218" y="-326.15" font-size="19">nearest to the player</text>
-        </svg>
-        "##);
-    }
 }

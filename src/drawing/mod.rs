@@ -2,16 +2,21 @@
 //!
 //! - [`ink`]: the colours, light and dark; [`look`]: what is drawn in which ink, and how that shows that a note is struck;
 //! - [`picture`]: shapes and texts before they are SVG or anything else;
-//! - [`face()`]: a pan; [`strokes()`]: percussion;
-//! - [`count`]: how a bar is counted; [`rows`]: what stands in the cells of a part; [`breaking`]: where lines break;
+//! - [`face()`]: a pan; [`captions`]: what has to be said about it; [`strokes()`]: percussion;
+//! - [`count`]: how a bar is counted; [`rows`]: what stands in the cells of a part; [`folding`]: what is
+//!   shown once; [`breaking`]: where lines break;
 //! - [`mod@line`]: a line of bars drawn; [`section`]: a section; [`sheet`]: pages;
 //! - [`font`]: the fonts of sheets;
 //! - [`pdf`]: pictures as a PDF, with its fonts ([`pdf_font`]);
 //! - [`svg`]: pictures as SVG, and the names that a script finds a note by.
 
 pub mod breaking;
+pub mod captions;
 pub mod count;
 pub mod face;
+#[cfg(test)]
+mod face_tests;
+pub mod folding;
 pub mod font;
 pub mod ink;
 pub mod line;

@@ -1,5 +1,6 @@
 //! Printed sheets: the pan on top, the part as rows of cells below; or a pan alone, for the wall.
 
+use super::captions::captions;
 use super::face::{self, face};
 use super::font::{Weight, cut, wrap};
 use super::look::Part;
@@ -166,7 +167,7 @@ fn above(tune: &Tune, part: usize, pan: Option<&Pan>, (width, height): (f64, f64
 
 /// A pan, with what is said about its drawing under it in letters of the sheet's own size.
 fn hung(pan: &Pan, options: face::Options, width: f64, height: f64) -> Vec<Block> {
-    let said = face::captions(pan, &options).join("; ");
+    let said = captions(pan, &options).join("; ");
     let lines = wrap(&said, Weight::Regular, 8.5, width);
     let below = 11.0 * lines.len() as f64 + 4.0;
     let middle = |(i, line): (usize, String)| {

@@ -15,6 +15,8 @@ pub mod face;
 pub mod fields;
 pub mod findings;
 pub mod geometry;
+#[cfg(test)]
+mod geometry_tests;
 pub mod instrument;
 pub mod kind;
 pub mod layouts;

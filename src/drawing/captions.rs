@@ -1,0 +1,42 @@
+//! What has to be said about the drawing of a pan.
+
+use super::face::{Options, absent, off};
+use crate::pan::Pan;
+use crate::pan::face::Sure;
+use crate::pan::geometry::{Geometry, Outline};
+
+/// What has to be said about the drawing of a pan: how sure its places are, and what its marks mean.
+pub fn captions(pan: &Pan, options: &Options) -> Vec<String> {
+    let geometry = Geometry::of(pan);
+    let absent = !absent(pan, options).is_empty();
+    let sure = pan.sureness;
+    let weak = |sure: Sure| matches!(sure, Sure::Low | Sure::Schematic);
+    let mut out = Vec::new();
+    let tiled = geometry.drums.iter().any(|drum| matches!(drum.outline, Outline::Rows { .. }));
+    if sure.pitches == Sure::Placeholder {
+        out.push("the notes are a reconstruction, not a fact".to_owned());
+    }
+    if sure.drums == Sure::Placeholder {
+        out.push("which notes share a drum is a placeholder, not a fact".to_owned());
+    } else if sure.drums == Sure::Low {
+        out.push("which notes share a drum is not confirmed".to_owned());
+    }
+    if tiled {
+        out.push("places not known: notes in rising rows, the lowest nearest to the player".to_owned());
+    } else if [sure.rings, sure.angles].contains(&Sure::Placeholder) {
+        out.push("places on the drum are placeholders, not facts".to_owned());
+    } else if weak(sure.angles) || weak(sure.rings) {
+        out.push("places on the drum are schematic: go by the pan itself".to_owned());
+    }
+    if !tiled && !geometry.is_told() {
+        out.push("under the drums: notes whose place is not known".to_owned());
+    }
+    let dead = pan.drums.iter().any(|drum| !drum.dead.is_empty());
+    if dead || absent {
+        out.push("crossed out: not on this pan".to_owned());
+    }
+    if pan.notes().any(|(_, note)| off(note.cents, options.tolerance)) {
+        out.push("arrow and number: out of tune by so many cents".to_owned());
+    }
+    out
+}

@@ -1,0 +1,98 @@
+//! Pans drawn: what can be found in a drawing, what is marked, what is said.
+
+use super::captions::captions;
+use super::face::{Options, Stick, face};
+use super::ink::Theme;
+use super::look::State;
+use super::svg;
+use crate::music::{Cents, Pitch};
+use crate::pan::layout;
+
+fn pitch(name: &str) -> Pitch {
+    name.parse().expect("a pitch")
+}
+
+#[test]
+fn every_note_can_be_found_by_its_key_and_drum() {
+    let pan = layout("double-second").expect("a layout");
+    let text = svg::element(&face(pan, &Options::default()));
+    for (drum, note) in pan.notes() {
+        let key = note.pitch.key();
+        let tag = format!("<g class=\"note\" id=\"note-{key}\" data-key=\"{key}\" data-drum=\"{drum}\">");
+        assert_eq!(text.matches(&tag).count(), 1, "{}", note.name);
+    }
+}
+
+#[test]
+fn what_is_weak_is_said() {
+    let said = |name: &str| face(layout(name).expect("a layout"), &Options::default()).description;
+    assert!(!said("lead-c").contains("schematic"));
+    assert!(said("six-bass").contains("places on the drum are schematic"));
+    assert!(said("nine-bass").contains("which notes share a drum is a placeholder"));
+    assert!(said("ping-pong").contains("the notes are a reconstruction"));
+    assert!(said("double-tenor").contains("which notes share a drum is not confirmed"));
+}
+
+#[test]
+fn dead_missing_and_mistuned_notes_are_marked() {
+    let mut pan = layout("lead-c").expect("a layout").clone();
+    let dead = pan.drums[0].notes.remove(0);
+    pan.drums[0].dead.push(dead);
+    pan.drums[0].notes[0].cents = Cents(-14.0);
+    let options = Options { wanted: vec![pitch("C4"), pitch("F4"), pitch("F6")], ..Options::default() };
+    let text = svg::element(&face(&pan, &options));
+    assert!(text.contains("<g class=\"note absent\" id=\"note-60\" data-key=\"60\" data-drum=\"0\">"), "dead");
+    assert!(text.contains("<g class=\"note absent\" id=\"note-89\" data-key=\"89\">"), "missing");
+    assert!(text.contains("<g class=\"note off\" id=\"note-65\""), "mistuned");
+    assert!(text.contains("<title>F4: -14 cents off</title>") && text.contains(">-14</text>"));
+    assert_eq!(text.matches("class=\"note absent\"").count(), 2);
+}
+
+#[test]
+fn a_note_without_a_place_is_said() {
+    let mut pan = layout("lead-c").expect("a layout").clone();
+    pan.drums[0].notes[5].angle = None;
+    let said = captions(&pan, &Options::default());
+    assert_eq!(said, ["under the drums: notes whose place is not known"]);
+}
+
+#[test]
+fn names_of_pans_are_text() {
+    let mut pan = layout("lead-c").expect("a layout").clone();
+    pan.name = "<script>alert(1)</script> \"R&B\"".to_owned();
+    let text = svg::file(&face(&pan, &Options::default()), Theme::Dark);
+    assert!(!text.contains("<script"));
+    assert!(text.contains("&lt;script&gt;alert(1)&lt;/script&gt; &quot;R&amp;B&quot;"));
+}
+
+/// A pan of which only the notes are known, as a file.
+#[test]
+fn a_small_pan_as_svg() {
+    let mut pan = layout("lead-c").expect("a layout").clone();
+    (pan.name, pan.title) = ("first pan".to_owned(), String::new());
+    pan.drums[0].notes.truncate(2);
+    pan.drums[0].notes.iter_mut().for_each(|note| note.angle = None);
+    let lit = vec![(pitch("F4"), State::Next, Some(Stick::R))];
+    let text = svg::element(&face(&pan, &Options { lit, ..Options::default() }));
+    insta::assert_snapshot!(text, @r##"
+    <svg xmlns="http://www.w3.org/2000/svg" class="panfold" role="img" viewBox="-240 -499.75 480 179.3">
+    <title>first pan (lead)</title>
+    <desc>C4 F4. places not known: notes in rising rows, the lowest nearest to the player</desc>
+    <rect class="drum" x="-92" y="-477.75" width="184" height="84" rx="20"/>
+    <g class="note" id="note-60" data-key="60" data-drum="0">
+    <title>C4</title>
+    <rect class="area" x="-81" y="-465.75" width="76" height="60" rx="14"/>
+    <text class="name" x="-43" y="-425.69" font-size="27.94" text-anchor="middle">C<tspan class="small">4</tspan></text>
+    <text class="stick" x="-43" y="-410.6" font-size="16.21" text-anchor="middle"></text>
+    </g>
+    <g class="note next" id="note-65" data-key="65" data-drum="0">
+    <title>F4</title>
+    <rect class="area" x="5" y="-465.75" width="76" height="60" rx="14"/>
+    <text class="name" x="43" y="-425.69" font-size="27.94" text-anchor="middle">F<tspan class="small">4</tspan></text>
+    <text class="stick" x="43" y="-410.6" font-size="16.21" text-anchor="middle">R</text>
+    </g>
+    <text class="caption" x="-218" y="-351.8" font-size="19">places not known: notes in rising rows, the lowest</text>
+    <text class="caption" x="-218" y="-326.15" font-size="19">nearest to the player</text>
+    </svg>
+    "##);
+}
