@@ -7,6 +7,7 @@ use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueHint};
 
 use super::drill_args::DrillArgs;
 use super::groups;
+use super::play::PlayArgs;
 use super::play_args::{PackArgs, RenderArgs};
 use super::sheet_args::SheetArgs;
 
@@ -29,6 +30,8 @@ pub enum Command {
     Findings(FindingsArgs),
     /// Make a practice track for one part: looped, climbing in tempo, to be answered, or growing bar by bar
     Drill(DrillArgs),
+    /// Play a tune from the speakers
+    Play(PlayArgs),
     /// Line the cells of tunes up under each other
     Tidy(TidyArgs),
     /// List the built-in layouts, or show the notes of a layout, a pan or a band

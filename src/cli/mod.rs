@@ -27,6 +27,7 @@ pub mod load;
 pub mod pack;
 pub mod pack_plan;
 pub mod pans;
+pub mod play;
 pub mod play_args;
 pub mod progress;
 pub mod render;
@@ -122,6 +123,7 @@ fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
         Command::Check(args) => check::run(&args, console),
         Command::Findings(args) => findings::run(&args, console),
         Command::Drill(args) => drill::run(&args, console),
+        Command::Play(args) => play::run(&args, console),
         Command::Tidy(args) => tidy::run(&args, console),
         Command::Pans(args) => pans::run(&args, console),
         Command::Render(args) => render::run(&args, console),

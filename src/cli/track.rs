@@ -19,6 +19,9 @@ pub enum Format {
     Wav,
     /// The same sound in about a third of the room, with title and part: plays on phones and computers
     Flac,
+    /// Smaller still, with some loss: for players that take nothing else
+    #[cfg(feature = "mp3")]
+    Mp3,
 }
 
 impl Format {
@@ -27,6 +30,8 @@ impl Format {
         match self {
             Format::Wav => "wav",
             Format::Flac => "flac",
+            #[cfg(feature = "mp3")]
+            Format::Mp3 => "mp3",
         }
     }
 
@@ -37,6 +42,10 @@ impl Format {
     pub fn of(path: &Path) -> Result<Format, Box<Finding>> {
         let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default().to_lowercase();
         Format::value_variants().iter().copied().find(|format| format.ending() == ending).ok_or_else(|| {
+            if ending == "mp3" {
+                let finding = wrong("this panfold was built without MP3");
+                return Box::new(finding.help("let the name end in `.flac`, or build panfold with `--features mp3`"));
+            }
             let message = format!("sound is written as WAV or FLAC, and `{}` ends in neither", path.display());
             Box::new(wrong(message).help("let the name end in `.wav` or `.flac`"))
         })
@@ -58,6 +67,8 @@ pub fn write(
     files::write(path, |out| match format {
         Format::Wav => sound::render_wav(performance, band, settings, tags, out),
         Format::Flac => sound::render_flac(performance, band, settings, tags, out),
+        #[cfg(feature = "mp3")]
+        Format::Mp3 => sound::render_mp3(performance, band, settings, tags, out),
     })
 }
 

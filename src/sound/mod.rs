@@ -14,6 +14,7 @@
 //! - [`room`]: a light room;
 //! - [`node`]: the pan voice as a node of `fundsp`;
 //! - [`wav`], [`flac`]: files; [`marker`]: their tags and markers;
+//! - [`stream`]: a performance block by block; with the features, `speakers` plays it and `mp3` writes MP3 files;
 //! - [`render`]: all of it, from a performance to a track.
 
 pub mod bank;
@@ -22,6 +23,8 @@ pub mod flac;
 pub mod loudness;
 pub mod marker;
 pub mod mixer;
+#[cfg(feature = "mp3")]
+pub mod mp3;
 pub mod node;
 pub mod pan_voice;
 pub mod partial;
@@ -30,10 +33,15 @@ pub mod render;
 pub mod room;
 pub mod seed;
 pub mod settings;
+#[cfg(feature = "speakers")]
+pub mod speakers;
+pub mod stream;
 pub mod true_peak;
 pub mod wav;
 
 pub use marker::{Tag, tags};
 pub use node::pan_voice_node;
+#[cfg(feature = "mp3")]
+pub use render::render_mp3;
 pub use render::{Report, render_flac, render_wav};
 pub use settings::{Depth, Mix, Settings};

@@ -117,6 +117,22 @@ pub fn render_flac(
     render(performance, band, settings, |frames| flac::Writer::new(out, settings.rate, settings.depth, frames, &tags))
 }
 
+/// Renders a performance to a stereo MP3 file of 192 kbit/s; see [`render_wav`]. Its loudness is that of the samples before
+/// encoding; peaks may come out a little higher.
+///
+/// # Errors
+/// When `out` fails or the sample rate is not one of LAME's, 8,000 to 48,000.
+#[cfg(feature = "mp3")]
+pub fn render_mp3(
+    performance: &Performance,
+    band: &Band,
+    settings: &Settings,
+    tags: &[Tag],
+    out: impl Write,
+) -> io::Result<Report> {
+    render(performance, band, settings, |_| super::mp3::Writer::new(out, settings.rate, tags))
+}
+
 /// What writes a file of some format.
 pub(super) trait TrackWriter {
     /// Takes a block of left and right samples.

@@ -7,6 +7,7 @@ mod files;
 mod json;
 mod pack;
 mod pans;
+mod play;
 mod render;
 mod sheet;
 mod start;

@@ -33,7 +33,7 @@ fn the_same_bytes_every_time() {
 fn choices_that_cannot_be() {
     let folder = small();
     for (arguments, said) in [
-        ("--sound jam.mp3", "let the name end in `.wav` or `.flac`"),
+        ("--sound jam.ogg", "let the name end in `.wav` or `.flac`"),
         ("--json --part laed", "did you mean `lead`?"),
         ("--json --part piano", "its parts are `lead`, `bass`, and `iron`"),
         ("--json --section vers", "did you mean `verse`?"),
@@ -73,4 +73,26 @@ fn a_tune_with_mistakes_is_not_played() {
      |
      = help: mend what is told above, then try again
     ");
+}
+
+#[cfg(not(feature = "mp3"))]
+#[test]
+fn without_mp3_it_says_what_to_do() {
+    let folder = super::small();
+    let done = super::run(&folder, "render jam.tune --sound a.mp3");
+    assert!(done.code == Some(2) && done.err.contains("built without MP3"), "{}", done.err);
+}
+
+#[cfg(feature = "mp3")]
+#[test]
+fn mp3_has_frames_and_tags() {
+    let folder = super::small();
+    let done = super::run(&folder, "render jam.tune --sound a.mp3");
+    assert_eq!(done.code, Some(0), "{}", done.err);
+    let bytes = std::fs::read(folder.path().join("a.mp3")).expect("the file");
+    assert!(bytes.starts_with(b"ID3") && String::from_utf8_lossy(&bytes[..200]).contains("Jam"));
+    // After the tag a frame begins with eleven bits set (ISO/IEC 11172-3, 2.4.1.3).
+    let size = bytes[6..10].iter().fold(0usize, |size, byte| size << 7 | usize::from(*byte));
+    let frame = &bytes[10 + size..];
+    assert!(frame[0] == 0xff && frame[1] >= 0xe0, "{:02x?}", &frame[..4]);
 }
