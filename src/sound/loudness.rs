@@ -51,6 +51,9 @@ const LOOK_AHEAD: f64 = 0.005;
 /// Time constant in seconds with which the limiter lets go. Our own setting.
 const LET_GO: f64 = 0.080;
 
+/// How many samples that have gone out are kept before their room is given back.
+const GIVEN_BACK: usize = 1 << 14;
+
 /// How many samples are looked at as a whole.
 const STRETCH: usize = 256;
 
@@ -68,8 +71,9 @@ pub struct Limiter {
     gain: f32,
     ceiling: f32,
     let_go: f64,
-    /// Samples that wait, already with `gain`.
-    waiting: VecDeque<(f32, f32)>,
+    /// Samples that wait, already with `gain`: those from `first` on.
+    waiting: [Vec<f32>; 2],
+    first: usize,
     /// The wanted gains ahead that could be the lowest: sample number and gain, rising.
     lowest: VecDeque<(u64, f64)>,
     /// The held gains of the running mean.
@@ -93,7 +97,8 @@ impl Limiter {
             gain: gain as f32,
             ceiling: ceiling as f32,
             let_go: 1.0 - (-1.0 / (LET_GO * f64::from(rate))).exp(),
-            waiting: VecDeque::with_capacity(2 * ahead + 1),
+            waiting: [Vec::new(), Vec::new()],
+            first: 0,
             lowest: VecDeque::new(),
             held: VecDeque::from(vec![1.0; ahead]),
             sum: ahead as f64,
@@ -117,13 +122,14 @@ impl Limiter {
         for (left, right) in left.chunks(STRETCH).zip(right.chunks(STRETCH)) {
             let loudest = |samples: &[f32]| samples.iter().fold(0.0f32, |peak, sample| peak.max(sample.abs()));
             let quiet = loudest(left).max(loudest(right)) * self.gain <= self.ceiling;
-            if quiet && self.idle >= self.ahead && self.waiting.len() >= self.delay() {
+            if quiet && self.idle >= self.ahead && self.waits() >= self.delay() {
                 let gain = self.gain;
-                self.waiting.extend(left.iter().zip(right).map(|(left, right)| (left * gain, right * gain)));
-                for (left, right) in self.waiting.drain(..left.len()) {
-                    out[0].push(left);
-                    out[1].push(right);
-                }
+                self.waiting[0].extend(left.iter().map(|sample| sample * gain));
+                self.waiting[1].extend(right.iter().map(|sample| sample * gain));
+                let due = self.first..self.first + left.len();
+                out[0].extend_from_slice(&self.waiting[0][due.clone()]);
+                out[1].extend_from_slice(&self.waiting[1][due]);
+                self.gone(left.len());
                 continue;
             }
             for (left, right) in left.iter().zip(right) {
@@ -139,14 +145,30 @@ impl Limiter {
         let (left, right) = (left * self.gain, right * self.gain);
         let peak = left.abs().max(right.abs());
         let mean = if peak <= self.ceiling && self.idle >= self.ahead { 1.0 } else { self.mean(peak) };
-        self.waiting.push_back((left, right));
-        if self.waiting.len() <= self.delay() {
+        self.waiting[0].push(left);
+        self.waiting[1].push(right);
+        if self.waits() <= self.delay() {
             return (0.0, 0.0);
         }
-        let (left, right) = self.waiting.pop_front().unwrap_or((0.0, 0.0));
+        let (left, right) = (self.waiting[0][self.first], self.waiting[1][self.first]);
+        self.gone(1);
         self.used = self.used.min(mean);
         let mean = mean as f32;
         (left * mean, right * mean)
+    }
+
+    /// How many samples wait.
+    fn waits(&self) -> usize {
+        self.waiting[0].len() - self.first
+    }
+
+    /// So many samples have gone out; what they took is given back now and then.
+    fn gone(&mut self, count: usize) {
+        self.first += count;
+        if self.first >= GIVEN_BACK {
+            self.waiting.iter_mut().for_each(|samples| drop(samples.drain(..self.first)));
+            self.first = 0;
+        }
     }
 
     /// The running mean of the held gains, once a sample of this peak is ahead.
