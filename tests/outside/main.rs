@@ -5,6 +5,7 @@
 #[path = "../../benches/band/mod.rs"]
 mod band;
 mod drawing;
+mod drills;
 mod midi;
 mod music;
 mod pans;

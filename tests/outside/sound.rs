@@ -38,7 +38,7 @@ fn spectrum(samples: &[f32]) -> (Vec<f64>, f64) {
 
 /// The frequency and level (dB) of the strongest line within a semitone of `near`, between lines by a parabola through
 /// their levels.
-fn peak(samples: &[f32], near: f64) -> (f64, f64) {
+pub fn peak(samples: &[f32], near: f64) -> (f64, f64) {
     let (power, width) = spectrum(samples);
     let low = (near / width * 0.944) as usize;
     let high = (near / width * 1.0595) as usize;
