@@ -6,6 +6,7 @@
 mod band;
 mod drawing;
 mod drills;
+mod fit;
 mod midi;
 mod music;
 mod pans;

@@ -1,0 +1,252 @@
+//! Octave moves: the least change that puts a line on a pan.
+//!
+//! In: a line of written strokes of one or two notes, the notes that all pans of the part have, the [`Costs`]. Out: for each
+//! stroke the notes that are struck, and every term of the cost. Exact by dynamic programming over the line; ties go to the
+//! fewest moved notes, then to the smallest moves, then to the lower octave.
+
+use super::costs::{Cost, Costs};
+use crate::music::Pitch;
+use crate::pan::NoteSet;
+
+/// A stroke as written: one note, or two for both sticks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Written {
+    /// The note; of two the higher one.
+    pub top: Pitch,
+    /// The lower note of two.
+    pub low: Option<Pitch>,
+    /// Whether a rest of at least a beat, or a section's start, lies before it.
+    pub after_rest: bool,
+}
+
+impl Written {
+    /// A single note within a phrase.
+    pub fn note(pitch: Pitch) -> Self {
+        Written { top: pitch, low: None, after_rest: false }
+    }
+
+    /// The same stroke some semitones away, if MIDI's keys reach so far.
+    pub fn up(self, semitones: i32) -> Option<Self> {
+        let low = match self.low {
+            Some(low) => Some(low.up(semitones)?),
+            None => None,
+        };
+        Some(Written { top: self.top.up(semitones)?, low, ..self })
+    }
+}
+
+/// What a line costs, term by term, in the order of [`Costs`].
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Terms {
+    /// Moved notes.
+    pub moves: Cost,
+    /// Torn neighbours within phrases.
+    pub breaks: Cost,
+    /// Torn neighbours across rests.
+    pub breaks_at_rests: Cost,
+    /// Lost directions.
+    pub turns: Cost,
+    /// Missing pitch classes.
+    pub missing: Cost,
+}
+
+impl Terms {
+    /// The sum.
+    pub fn total(self) -> Cost {
+        self.moves + self.breaks + self.breaks_at_rests + self.turns + self.missing
+    }
+}
+
+/// A stroke as it is played: octaves moved by its top and its low note; `None` when a pitch class is missing.
+pub type Moved = Option<(i32, i32)>;
+
+/// A fitted line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fitted {
+    /// For each stroke, by how many octaves its notes move (the second is 0 for a single note).
+    pub moved: Vec<Moved>,
+    /// What it costs.
+    pub terms: Terms,
+}
+
+/// A place to strike: octaves moved by the top and the low note.
+#[derive(Clone, Copy, PartialEq, Eq)]
+struct Choice {
+    top: i32,
+    low: i32,
+}
+
+/// What is compared: the cost, then how many notes are moved, then by how many octaves in all.
+type Rank = (Cost, u32, u32);
+
+/// The fitted line of least cost.
+///
+/// - `line`: the strokes in order. A stroke of two notes moves as a pair: its low note's neighbour is the low note of the
+///   stroke before, or its only note; the direction is judged by the top notes.
+/// - `set`: the notes that every pan of the part has. A stroke with a pitch class that is not among them costs `missing` for
+///   each such note and is passed over: the strokes around it are neighbours.
+///
+/// Cost: O(strokes × choices²), where a note has a choice for each octave in which the pan has it.
+///
+/// A lead written an octave too high for a pan that stops at E6:
+/// ```
+/// # use panfold::{fit::octaves::{Written, fit}, pan::layout};
+/// let set = layout("lead-c").unwrap().note_set();
+/// let line: Vec<Written> = ["G6", "A6", "B6"].map(|name| Written::note(name.parse().unwrap())).into();
+/// let fitted = fit(&line, set, &Default::default());
+/// assert_eq!(fitted.moved, [Some((-1, 0)); 3]);
+/// assert_eq!(fitted.terms.total(), 3000);
+/// ```
+pub fn fit(line: &[Written], set: NoteSet, costs: &Costs) -> Fitted {
+    let mut solver = Solver { costs, choices: Vec::new(), stages: Vec::new() };
+    let mut terms = Terms::default();
+    let mut flag = false;
+    let mut ranks: Vec<Rank> = Vec::new();
+    let mut before: Option<(usize, Written)> = None;
+    for (number, written) in line.iter().enumerate() {
+        flag |= written.after_rest;
+        let start = solver.choices.len();
+        let lacking = solver.offer(written, set);
+        if lacking > 0 {
+            terms.missing += costs.missing * lacking;
+            continue;
+        }
+        let stage = Stage { number, start, end: solver.choices.len(), from: Vec::new(), flag };
+        ranks = solver.advance(stage, &ranks, before.map(|(_, written)| written), *written);
+        before = Some((number, *written));
+        flag = false;
+    }
+    let moved = solver.back(&ranks, line.len());
+    count(line, &moved, costs, &mut terms);
+    Fitted { moved, terms }
+}
+
+/// The least cost alone, for comparing keys.
+pub fn cost(line: &[Written], set: NoteSet, costs: &Costs) -> Cost {
+    fit(line, set, costs).terms.total()
+}
+
+/// A stroke that is kept, its choices (a stretch of the solver's list) and the best choice before each.
+struct Stage {
+    number: usize,
+    start: usize,
+    end: usize,
+    from: Vec<u16>,
+    flag: bool,
+}
+
+struct Solver<'a> {
+    costs: &'a Costs,
+    choices: Vec<Choice>,
+    stages: Vec<Stage>,
+}
+
+impl Solver<'_> {
+    /// Lists the choices of a stroke, the lower first; gives how many of its notes have no octave at all.
+    fn offer(&mut self, written: &Written, set: NoteSet) -> Cost {
+        let octaves =
+            |pitch: Pitch| (-10..=10).filter(move |octave| pitch.up(12 * octave).is_some_and(|moved| set.has(moved)));
+        let start = self.choices.len();
+        let Some(low) = written.low else {
+            self.choices.extend(octaves(written.top).map(|top| Choice { top, low: 0 }));
+            return Cost::from(self.choices.len() == start);
+        };
+        let lacking = [written.top, low].iter().filter(|pitch| octaves(**pitch).next().is_none()).count();
+        for top in octaves(written.top) {
+            // Two sticks on one note are no pair.
+            let apart = |octave: &i32| low.up(12 * octave) != written.top.up(12 * top);
+            self.choices.extend(octaves(low).filter(apart).map(|low| Choice { top, low }));
+        }
+        // Two notes of one pitch class with one octave between them can't be struck together.
+        if lacking == 0 && self.choices.len() == start { 1 } else { lacking as Cost }
+    }
+
+    /// The best rank of each choice of a stage.
+    fn advance(&mut self, mut stage: Stage, ranks: &[Rank], before: Option<Written>, now: Written) -> Vec<Rank> {
+        let mut best = Vec::with_capacity(stage.end - stage.start);
+        for choice in &self.choices[stage.start..stage.end] {
+            let (moved, octaves) = distance(choice, &now);
+            let own = (self.costs.move_note * Cost::from(octaves), moved, octaves);
+            let Some((before, last)) = before.zip(self.stages.last()) else {
+                best.push(own);
+                continue;
+            };
+            let mut least: Option<(Rank, u16)> = None;
+            let previous = &self.choices[last.start..last.end];
+            for (number, (rank, from)) in (0u16..).zip(ranks.iter().zip(previous)) {
+                let [torn, at_rest, turned] = step(self.costs, (from, &before), (choice, &now), stage.flag);
+                let rank = (rank.0 + torn + at_rest + turned, rank.1, rank.2);
+                if least.is_none_or(|(other, _)| rank < other) {
+                    least = Some((rank, number));
+                }
+            }
+            let (rank, from) = least.expect("a stage before has choices");
+            best.push((rank.0 + own.0, rank.1 + own.1, rank.2 + own.2));
+            stage.from.push(from);
+        }
+        self.stages.push(stage);
+        best
+    }
+
+    /// The choices of the best way, from the end back.
+    fn back(&self, ranks: &[Rank], strokes: usize) -> Vec<Moved> {
+        let mut moved = vec![None; strokes];
+        let Some(mut at) = (0..ranks.len()).min_by_key(|i| ranks[*i]) else { return moved };
+        for stage in self.stages.iter().rev() {
+            let choice = self.choices[stage.start + at];
+            moved[stage.number] = Some((choice.top, choice.low));
+            if let Some(from) = stage.from.get(at) {
+                at = usize::from(*from);
+            }
+        }
+        moved
+    }
+}
+
+/// How many notes of a stroke move, and by how many octaves together.
+fn distance(choice: &Choice, written: &Written) -> (u32, u32) {
+    let low = if written.low.is_some() { choice.low } else { 0 };
+    (u32::from(choice.top != 0) + u32::from(low != 0), choice.top.unsigned_abs() + low.unsigned_abs())
+}
+
+/// The costs between neighbours: torn in a phrase, torn at a rest, direction lost.
+fn step(costs: &Costs, from: (&Choice, &Written), to: (&Choice, &Written), flag: bool) -> [Cost; 3] {
+    let ((a, before), (b, now)) = (from, to);
+    let mut torn = Cost::from(a.top.abs_diff(b.top));
+    if now.low.is_some() || before.low.is_some() {
+        // A single note stands in for the low note that is not there.
+        let low = |choice: &Choice, written: &Written| if written.low.is_some() { choice.low } else { choice.top };
+        torn += Cost::from(low(a, before).abs_diff(low(b, now)));
+    }
+    if flag {
+        return [0, costs.break_at_rest * torn, 0];
+    }
+    let written = before.top.semitones_to(now.top);
+    let played = written + 12 * (b.top - a.top);
+    let turned = if written.signum() == played.signum() { 0 } else { costs.turn };
+    [costs.break_line * torn, 0, turned]
+}
+
+/// Adds the terms of a way through the line.
+fn count(line: &[Written], moved: &[Moved], costs: &Costs, terms: &mut Terms) {
+    let mut before: Option<(Choice, Written)> = None;
+    let mut flag = false;
+    for (written, moved) in line.iter().zip(moved) {
+        flag |= written.after_rest;
+        let Some((top, low)) = *moved else { continue };
+        let choice = Choice { top, low };
+        terms.moves += costs.move_note * Cost::from(distance(&choice, written).1);
+        if let Some((from, last)) = before {
+            let [torn, at_rest, turned] = step(costs, (&from, &last), (&choice, written), flag);
+            terms.breaks += torn;
+            terms.breaks_at_rests += at_rest;
+            terms.turns += turned;
+        }
+        before = Some((choice, *written));
+        flag = false;
+    }
+}
+
+#[cfg(test)]
+#[path = "octaves_tests.rs"]
+mod tests;

@@ -1,0 +1,118 @@
+//! The optimiser against brute force over all ways through small lines.
+
+use super::*;
+
+/// Numbers from a fixed seed (xorshift64*; Vigna, ACM Transactions on Mathematical Software 42, 2016).
+struct Numbers(u64);
+
+impl Numbers {
+    fn below(&mut self, n: u64) -> u64 {
+        self.0 ^= self.0 >> 12;
+        self.0 ^= self.0 << 25;
+        self.0 ^= self.0 >> 27;
+        (self.0.wrapping_mul(0x2545_F491_4F6C_DD1D) >> 33) % n
+    }
+}
+
+fn key(number: u64) -> Pitch {
+    Pitch::new(number as u8).expect("a key")
+}
+
+/// A made-up pan of three octaves with gaps, and a line that strays beyond it.
+fn case(numbers: &mut Numbers, pairs: bool) -> (Vec<Written>, NoteSet) {
+    let low = 48 + numbers.below(12);
+    let set = (low..low + 30).filter(|_| numbers.below(4) > 0).map(key).collect();
+    let length = 1 + numbers.below(if pairs { 4 } else { 8 });
+    let mut at = low + 6 + numbers.below(20);
+    let line = (0..length).map(|_| {
+        at = (at + numbers.below(15)).saturating_sub(7).clamp(36, 100);
+        let low = (pairs && numbers.below(2) == 0).then(|| key(at - 1 - numbers.below(9)));
+        Written { top: key(at), low, after_rest: numbers.below(5) == 0 }
+    });
+    (line.collect(), set)
+}
+
+/// The least rank over all ways, tried one by one, with the terms counted straight from the definition.
+fn brute(line: &[Written], set: NoteSet, costs: &Costs) -> (Cost, u32, u32) {
+    let octaves =
+        |pitch: Pitch| -> Vec<i32> { (-8..=8).filter(|k| pitch.up(12 * k).is_some_and(|p| set.has(p))).collect() };
+    let mut ways: Vec<Vec<Moved>> = vec![Vec::new()];
+    let mut missing = 0;
+    for written in line {
+        let tops = octaves(written.top);
+        let lows = written.low.map_or(vec![0], octaves);
+        let lacking = [tops.is_empty(), lows.is_empty()].iter().filter(|lacks| **lacks).count() as Cost;
+        let mut options: Vec<Moved> = Vec::new();
+        if lacking > 0 {
+            missing += costs.missing * lacking;
+            options.push(None);
+        } else {
+            for top in &tops {
+                for low in &lows {
+                    let same = written.low.is_some_and(|l| l.up(12 * low) == written.top.up(12 * top));
+                    options.extend((!same).then_some(Some((*top, *low))));
+                }
+            }
+        }
+        ways = ways
+            .iter()
+            .flat_map(|way| options.iter().map(move |option| [way.as_slice(), &[*option]].concat()))
+            .collect();
+    }
+    let rank = |way: &Vec<Moved>| {
+        let mut terms = Terms::default();
+        count(line, way, costs, &mut terms);
+        let far: u32 = way.iter().flatten().map(|(top, low)| top.unsigned_abs() + low.unsigned_abs()).sum();
+        let many: u32 = way.iter().flatten().map(|(top, low)| u32::from(*top != 0) + u32::from(*low != 0)).sum();
+        (terms.total() + missing, many, far)
+    };
+    ways.iter().map(rank).min().expect("a way")
+}
+
+fn rank(fitted: &Fitted) -> (Cost, u32, u32) {
+    let moved = fitted.moved.iter().flatten();
+    let many = moved.clone().map(|(top, low)| u32::from(*top != 0) + u32::from(*low != 0)).sum();
+    (fitted.terms.total(), many, moved.map(|(top, low)| top.unsigned_abs() + low.unsigned_abs()).sum())
+}
+
+#[test]
+fn brute_force_finds_nothing_better() {
+    let mut numbers = Numbers(20_250_101);
+    let costs = Costs::default();
+    for number in 0..1500 {
+        let (line, set) = case(&mut numbers, number % 3 == 2);
+        assert_eq!(rank(&fit(&line, set, &costs)), brute(&line, set, &costs), "case {number}: {line:?}");
+    }
+}
+
+#[test]
+fn a_line_on_the_pan_stays() {
+    let mut numbers = Numbers(7);
+    for _ in 0..200 {
+        let (line, set) = case(&mut numbers, false);
+        let fitted = fit(&line, set, &Costs::default());
+        // Fitting what is fitted changes nothing.
+        let again: Vec<Written> = line
+            .iter()
+            .zip(&fitted.moved)
+            .filter_map(|(written, moved)| Some(Written { top: written.top.up(12 * (*moved)?.0)?, ..*written }))
+            .collect();
+        assert!(fit(&again, set, &Costs::default()).moved.iter().all(|moved| *moved == Some((0, 0))));
+    }
+}
+
+#[test]
+fn a_line_moves_together_rather_than_being_torn() {
+    let set: NoteSet = (60..=88).map(key).collect();
+    let line =
+        |names: &[&str]| names.iter().map(|name| Written::note(name.parse().expect("a note"))).collect::<Vec<_>>();
+    // F6 is just beyond the pan; the two notes before it go down with it, since tearing costs more.
+    let moved = |names: &[&str]| fit(&line(names), set, &Costs::default()).moved;
+    assert_eq!(moved(&["D6", "E6", "F6"]), [Some((-1, 0)); 3]);
+    // Across a rest the line may be torn.
+    let mut rested = line(&["C5", "D5", "E5", "F5", "G5", "A5", "F6"]);
+    rested[6].after_rest = true;
+    let fitted = fit(&rested, set, &Costs::default());
+    assert_eq!(fitted.moved[5..], [Some((0, 0)), Some((-1, 0))]);
+    assert_eq!(fitted.terms, Terms { moves: 1000, breaks_at_rests: 1500, ..Terms::default() });
+}
