@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueHint};
 
 use super::drill_args::DrillArgs;
+use super::fit::FitArgs;
 use super::groups;
 use super::play::PlayArgs;
 use super::play_args::{PackArgs, RenderArgs};
@@ -32,6 +33,8 @@ pub enum Command {
     Drill(DrillArgs),
     /// Play a tune from the speakers
     Play(PlayArgs),
+    /// Find the least that must change so that the band's pans can play a tune
+    Fit(FitArgs),
     /// Line the cells of tunes up under each other
     Tidy(TidyArgs),
     /// List the built-in layouts, or show the notes of a layout, a pan or a band

@@ -21,6 +21,7 @@ pub mod drill_args;
 pub mod files;
 pub mod findings;
 pub mod findings_json;
+pub mod fit;
 pub mod groups;
 pub mod kinds;
 pub mod load;
@@ -124,6 +125,7 @@ fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
         Command::Findings(args) => findings::run(&args, console),
         Command::Drill(args) => drill::run(&args, console),
         Command::Play(args) => play::run(&args, console),
+        Command::Fit(args) => fit::run(&args, console),
         Command::Tidy(args) => tidy::run(&args, console),
         Command::Pans(args) => pans::run(&args, console),
         Command::Render(args) => render::run(&args, console),

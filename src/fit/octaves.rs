@@ -98,6 +98,12 @@ type Rank = (Cost, u32, u32);
 /// assert_eq!(fitted.terms.total(), 3000);
 /// ```
 pub fn fit(line: &[Written], set: NoteSet, costs: &Costs) -> Fitted {
+    fit_each(line, |_| set, costs)
+}
+
+/// The same where each stroke has a set of its own, by its number: a stroke that other parts double must be on their pans
+/// too.
+pub fn fit_each(line: &[Written], set_of: impl Fn(usize) -> NoteSet, costs: &Costs) -> Fitted {
     let mut solver = Solver { costs, choices: Vec::new(), stages: Vec::new() };
     let mut terms = Terms::default();
     let mut flag = false;
@@ -106,7 +112,7 @@ pub fn fit(line: &[Written], set: NoteSet, costs: &Costs) -> Fitted {
     for (number, written) in line.iter().enumerate() {
         flag |= written.after_rest;
         let start = solver.choices.len();
-        let lacking = solver.offer(written, set);
+        let lacking = solver.offer(written, set_of(number));
         if lacking > 0 {
             terms.missing += costs.missing * lacking;
             continue;

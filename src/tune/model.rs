@@ -21,6 +21,8 @@ pub struct Tune<N = Pitch> {
     pub by: Option<String>,
     /// The header's key.
     pub key: Key,
+    /// Every key that is written, in the header and in sections, and where.
+    pub keys: Vec<(Span, Key)>,
     /// The header's meter.
     pub meter: Meter,
     /// The header's tempo.

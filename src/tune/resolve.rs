@@ -10,10 +10,10 @@ use super::marks::{self, Grid};
 use super::model::{FormStep, Part, RollFrom, Section, Tune};
 use super::rows::Rows;
 use super::section::{self, Written};
-use crate::music::{Length, Meter};
-use crate::notation::tree::{PatternLine, Statement, Tree};
+use crate::music::{Key, Length, Meter};
+use crate::notation::tree::{PatternLine, Statement, Tree, Value};
 use crate::pan::Band;
-use crate::text::{Finding, Source};
+use crate::text::{Finding, Source, Span};
 
 /// From how many beats on a note is rolled when the header does not say: 2.
 ///
@@ -54,6 +54,7 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune, Vec<Finding>) {
         title: settings.title.clone().unwrap_or_else(|| file_title(tree.source.name())),
         by: settings.by.clone(),
         key: settings.key.unwrap_or_default(),
+        keys: keys(tree),
         meter: settings.meter.unwrap_or_default(),
         tempo: settings.tempo.unwrap_or_default(),
         swing: settings.swing.unwrap_or((1, 1)),
@@ -76,6 +77,20 @@ fn settings(tree: &Tree) -> Settings {
         }
     }
     settings
+}
+
+/// Every key that is written.
+fn keys(tree: &Tree) -> Vec<(Span, Key)> {
+    let statements = tree.lines.iter().filter_map(|line| line.statement.as_ref());
+    statements
+        .filter_map(|statement| match statement {
+            Statement::Setting(setting) => match setting.value.value {
+                Value::Key(key) => Some((setting.value.span, key)),
+                _ => None,
+            },
+            _ => None,
+        })
+        .collect()
 }
 
 /// A title from a file's name: `sea-grape-road` of `tunes/sea-grape-road.tune`.

@@ -4,6 +4,7 @@ mod broken;
 mod check;
 mod drill;
 mod files;
+mod fit;
 mod json;
 mod pack;
 mod pans;
@@ -33,7 +34,7 @@ fn program(folder: impl AsRef<Path>) -> Command {
 
 /// Runs the program in a folder; arguments are cut at spaces.
 fn run(folder: impl AsRef<Path>, arguments: &str) -> Done {
-    done(program(folder).args(arguments.split_whitespace()).output().expect("the program runs"))
+    done(program(folder.as_ref()).args(arguments.split_whitespace()).output().expect("the program runs"))
 }
 
 fn done(output: Output) -> Done {
