@@ -104,82 +104,104 @@ pub fn fit(line: &[Written], set: NoteSet, costs: &Costs) -> Fitted {
 /// The same where each stroke has a set of its own, by its number: a stroke that other parts double must be on their pans
 /// too.
 pub fn fit_each(line: &[Written], set_of: impl Fn(usize) -> NoteSet, costs: &Costs) -> Fitted {
-    let mut solver = Solver { costs, choices: Vec::new(), stages: Vec::new() };
-    let mut terms = Terms::default();
-    let mut flag = false;
-    let mut ranks: Vec<Rank> = Vec::new();
-    let mut before: Option<(usize, Written)> = None;
-    for (number, written) in line.iter().enumerate() {
-        flag |= written.after_rest;
-        let start = solver.choices.len();
-        let lacking = solver.offer(written, set_of(number));
-        if lacking > 0 {
-            terms.missing += costs.missing * lacking;
-            continue;
-        }
-        let stage = Stage { number, start, end: solver.choices.len(), from: Vec::new(), flag };
-        ranks = solver.advance(stage, &ranks, before.map(|(_, written)| written), *written);
-        before = Some((number, *written));
-        flag = false;
-    }
-    let moved = solver.back(&ranks, line.len());
+    let (solver, missing) = solved(line, set_of, costs);
+    let mut terms = Terms { missing, ..Terms::default() };
+    let moved = solver.back(line.len());
     count(line, &moved, costs, &mut terms);
     Fitted { moved, terms }
 }
 
 /// The least cost alone, for comparing keys.
 pub fn cost(line: &[Written], set: NoteSet, costs: &Costs) -> Cost {
-    fit(line, set, costs).terms.total()
+    let (solver, missing) = solved(line, |_| set, costs);
+    missing + solver.ranks.iter().min().map_or(0, |rank| rank.0)
 }
 
-/// A stroke that is kept, its choices (a stretch of the solver's list) and the best choice before each.
+/// The best rank of every choice along a line, and what its missing pitch classes cost.
+fn solved<'a>(line: &[Written], set_of: impl Fn(usize) -> NoteSet, costs: &'a Costs) -> (Solver<'a>, Cost) {
+    let mut solver = Solver::new(costs, line.len());
+    let (mut missing, mut flag) = (0, false);
+    let mut before: Option<Written> = None;
+    for (number, written) in line.iter().enumerate() {
+        flag |= written.after_rest;
+        let start = solver.choices.len();
+        let lacking = solver.offer(written, set_of(number));
+        if lacking > 0 {
+            missing += costs.missing * lacking;
+            continue;
+        }
+        solver.advance(Stage { number, start, end: solver.choices.len(), flag }, before, *written);
+        before = Some(*written);
+        flag = false;
+    }
+    (solver, missing)
+}
+
+/// A stroke that is kept, and its choices: a stretch of the solver's list.
 struct Stage {
     number: usize,
     start: usize,
     end: usize,
-    from: Vec<u16>,
     flag: bool,
 }
 
 struct Solver<'a> {
     costs: &'a Costs,
     choices: Vec<Choice>,
+    /// For each choice the best one of the stroke before, counted from that stroke's first.
+    from: Vec<u16>,
     stages: Vec<Stage>,
+    /// The best rank of each choice of the last stroke.
+    ranks: Vec<Rank>,
+    /// The same of the one before, while the last is worked out.
+    earlier: Vec<Rank>,
 }
 
-impl Solver<'_> {
+impl<'a> Solver<'a> {
+    fn new(costs: &'a Costs, strokes: usize) -> Self {
+        let room = 4 * strokes;
+        Solver {
+            costs,
+            choices: Vec::with_capacity(room),
+            from: Vec::with_capacity(room),
+            stages: Vec::with_capacity(strokes),
+            ranks: Vec::new(),
+            earlier: Vec::new(),
+        }
+    }
+
     /// Lists the choices of a stroke, the lower first; gives how many of its notes have no octave at all.
     fn offer(&mut self, written: &Written, set: NoteSet) -> Cost {
-        let octaves =
-            |pitch: Pitch| (-10..=10).filter(move |octave| pitch.up(12 * octave).is_some_and(|moved| set.has(moved)));
         let start = self.choices.len();
         let Some(low) = written.low else {
-            self.choices.extend(octaves(written.top).map(|top| Choice { top, low: 0 }));
+            self.choices.extend(octaves(written.top, set).map(|top| Choice { top, low: 0 }));
             return Cost::from(self.choices.len() == start);
         };
-        let lacking = [written.top, low].iter().filter(|pitch| octaves(**pitch).next().is_none()).count();
-        for top in octaves(written.top) {
+        let lacking = [written.top, low].iter().filter(|pitch| octaves(**pitch, set).next().is_none()).count();
+        for top in octaves(written.top, set) {
             // Two sticks on one note are no pair.
             let apart = |octave: &i32| low.up(12 * octave) != written.top.up(12 * top);
-            self.choices.extend(octaves(low).filter(apart).map(|low| Choice { top, low }));
+            self.choices.extend(octaves(low, set).filter(apart).map(|low| Choice { top, low }));
         }
         // Two notes of one pitch class with one octave between them can't be struck together.
         if lacking == 0 && self.choices.len() == start { 1 } else { lacking as Cost }
     }
 
-    /// The best rank of each choice of a stage.
-    fn advance(&mut self, mut stage: Stage, ranks: &[Rank], before: Option<Written>, now: Written) -> Vec<Rank> {
-        let mut best = Vec::with_capacity(stage.end - stage.start);
+    /// Works out the best rank of each choice of a stage.
+    fn advance(&mut self, stage: Stage, before: Option<Written>, now: Written) {
+        std::mem::swap(&mut self.ranks, &mut self.earlier);
+        self.ranks.clear();
         for choice in &self.choices[stage.start..stage.end] {
             let (moved, octaves) = distance(choice, &now);
             let own = (self.costs.move_note * Cost::from(octaves), moved, octaves);
             let Some((before, last)) = before.zip(self.stages.last()) else {
-                best.push(own);
+                self.ranks.push(own);
+                self.from.push(0);
                 continue;
             };
             let mut least: Option<(Rank, u16)> = None;
             let previous = &self.choices[last.start..last.end];
-            for (number, (rank, from)) in (0u16..).zip(ranks.iter().zip(previous)) {
+            for (number, (rank, from)) in (0u16..).zip(self.earlier.iter().zip(previous)) {
                 let [torn, at_rest, turned] = step(self.costs, (from, &before), (choice, &now), stage.flag);
                 let rank = (rank.0 + torn + at_rest + turned, rank.1, rank.2);
                 if least.is_none_or(|(other, _)| rank < other) {
@@ -187,26 +209,31 @@ impl Solver<'_> {
                 }
             }
             let (rank, from) = least.expect("a stage before has choices");
-            best.push((rank.0 + own.0, rank.1 + own.1, rank.2 + own.2));
-            stage.from.push(from);
+            self.ranks.push((rank.0 + own.0, rank.1 + own.1, rank.2 + own.2));
+            self.from.push(from);
         }
         self.stages.push(stage);
-        best
     }
 
     /// The choices of the best way, from the end back.
-    fn back(&self, ranks: &[Rank], strokes: usize) -> Vec<Moved> {
+    fn back(&self, strokes: usize) -> Vec<Moved> {
         let mut moved = vec![None; strokes];
-        let Some(mut at) = (0..ranks.len()).min_by_key(|i| ranks[*i]) else { return moved };
+        let Some(mut at) = (0..self.ranks.len()).min_by_key(|i| self.ranks[*i]) else { return moved };
         for stage in self.stages.iter().rev() {
             let choice = self.choices[stage.start + at];
             moved[stage.number] = Some((choice.top, choice.low));
-            if let Some(from) = stage.from.get(at) {
-                at = usize::from(*from);
-            }
+            at = usize::from(self.from[stage.start + at]);
         }
         moved
     }
+}
+
+/// The octaves by which a note can be moved onto the pans, rising.
+fn octaves(pitch: Pitch, set: NoteSet) -> impl Iterator<Item = i32> {
+    let class = pitch.key() % 12;
+    let keys = (class..128).step_by(12);
+    let own = i32::from(pitch.key() / 12);
+    keys.filter_map(Pitch::new).filter(move |moved| set.has(*moved)).map(move |moved| i32::from(moved.key() / 12) - own)
 }
 
 /// How many notes of a stroke move, and by how many octaves together.
