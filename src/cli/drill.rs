@@ -25,10 +25,7 @@ const TIMES: u32 = 4;
 /// Plans a drill, prints the plan, and writes the track.
 pub fn run(args: &DrillArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let kind = kind(args)?;
-    let loaded = Loaded::read(&args.tune, args.band.as_deref())?;
-    if !loaded.is_understood() {
-        return Err(Stop::Told(loaded.refusal()));
-    }
+    let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
     console.tell(&loaded.findings)?;
     let tune = &loaded.tune;
     let part = choice::part(tune, &args.part)?;

@@ -3,8 +3,8 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::files;
 use super::kinds::{NO_BAND, NOT_UNDERSTOOD};
+use super::{Stop, files};
 use crate::music::Tuning;
 use crate::notation;
 use crate::notation::tree::Tree;
@@ -46,6 +46,15 @@ impl Loaded {
         of_tune.sort_by_key(|finding| finding.place.as_ref().map(|place| place.span));
         findings.extend(of_tune);
         Ok(Loaded { tree, tune, band, findings })
+    }
+
+    /// Reads a tune that is to be played out, and its band.
+    ///
+    /// # Errors
+    /// With everything that keeps it from being played.
+    pub fn playable(path: &Path, band: Option<&Path>) -> Result<Loaded, Stop> {
+        let loaded = Loaded::read(path, band)?;
+        if loaded.is_understood() { Ok(loaded) } else { Err(Stop::Told(loaded.refusal())) }
     }
 
     /// Whether nothing is in the way of playing it.

@@ -31,10 +31,7 @@ const PAPER: Screen = Screen { colours: false, width: 100 };
 
 /// Writes a pack.
 pub fn run(args: &PackArgs, console: &mut Console) -> Result<Outcome, Stop> {
-    let loaded = Loaded::read(&args.tune, args.band.as_deref())?;
-    if !loaded.is_understood() {
-        return Err(Stop::Told(loaded.refusal()));
-    }
+    let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
     let whole = Whole::checked(&loaded, &Options::default());
     console.tell(&whole.findings)?;
     if args.strict && worst(&whole.findings) >= Some(Severity::Warning) {

@@ -40,10 +40,7 @@ pub struct PlayArgs {
 
 /// Plays a tune from the speakers.
 pub fn run(args: &PlayArgs, console: &mut Console) -> Result<Outcome, Stop> {
-    let loaded = Loaded::read(&args.tune, args.band.as_deref())?;
-    if !loaded.is_understood() {
-        return Err(Stop::Told(loaded.refusal()));
-    }
+    let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
     console.tell(&loaded.findings)?;
     let tune = &loaded.tune;
     let part = args.part.as_deref().map(|name| choice::part(tune, name)).transpose()?;

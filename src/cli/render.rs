@@ -17,10 +17,7 @@ use crate::tune::Tune;
 /// Plays a tune out and writes what was asked for.
 pub fn run(args: &RenderArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let format = args.sound.as_deref().map(Format::of).transpose()?;
-    let loaded = Loaded::read(&args.tune, args.band.as_deref())?;
-    if !loaded.is_understood() {
-        return Err(Stop::Told(loaded.refusal()));
-    }
+    let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
     console.tell(&loaded.findings)?;
     let tune = &loaded.tune;
     let chosen = Chosen::of(args, tune)?;
