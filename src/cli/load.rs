@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::kinds::{NO_BAND, NOT_UNDERSTOOD};
+use super::kinds::{NO_BAND, NOT_UNDERSTOOD, WRONG_CHOICE};
 use super::{Stop, files};
 use crate::music::Tuning;
 use crate::notation;
@@ -35,7 +35,7 @@ impl Loaded {
     /// # Errors
     /// When the tune file itself can't be read.
     pub fn read(path: &Path, band: Option<&Path>) -> Result<Loaded, Box<Finding>> {
-        let source = files::read(path)?;
+        let source = tune_text(path)?;
         let (tree, in_tune) = notation::parse(&source);
         let mut findings = Vec::new();
         let band = read_its_band(path, band, &tree, &mut findings);
@@ -144,6 +144,20 @@ fn nobody(source: &Arc<Source>) -> Band {
         percussion: Vec::new(),
         source: Arc::clone(source),
     }
+}
+
+/// Reads the text of a tune file. A band or pan file in its place would be one long list of mistakes.
+///
+/// # Errors
+/// When it can't be read, or is a band or a pan.
+pub fn tune_text(path: &Path) -> Result<Arc<Source>, Box<Finding>> {
+    let source = files::read(path)?;
+    if path.extension().is_none_or(|ending| ending != "toml") && !is_band(&source) {
+        return Ok(source);
+    }
+    let name = path.display();
+    let finding = Finding::error(&WRONG_CHOICE, format!("`{name}` is a band or a pan, not a tune"));
+    Err(Box::new(finding.help(format!("`panfold pans {name}` shows its pans; to try a tune on it: `--band {name}`"))))
 }
 
 /// What `panfold pans` was asked for.

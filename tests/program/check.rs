@@ -103,3 +103,17 @@ fn kinds_of_finding() {
      = help: did you mean `missing-note`?
     ");
 }
+
+#[test]
+fn a_band_in_place_of_a_tune_is_one_mistake() {
+    let folder = super::small();
+    for command in ["check band.toml", "tidy band.toml", "pack band.toml", "fit band.toml"] {
+        let done = super::run(folder.path(), command);
+        let told = format!("{}{}", done.out, done.err);
+        assert_eq!(done.code, Some(2), "{told}");
+        assert!(
+            told.contains("`band.toml` is a band or a pan, not a tune") && told.matches("error[").count() == 1,
+            "{told}"
+        );
+    }
+}
