@@ -17,6 +17,7 @@
 //! - [`tune`]: the tune with every name looked up and every length counted out.
 //! - [`fit`]: exact optimisers.
 //! - [`check`]: what is wrong and what to do about it.
+//! - [`cover`]: pans against the tunes that a band plays.
 //! - [`performance`]: the tune played out as timed strokes.
 //! - [`midi`]: Standard MIDI Files.
 //! - [`sound`]: synthesised practice tracks.
@@ -27,6 +28,7 @@
 
 pub mod check;
 pub mod cli;
+pub mod cover;
 pub mod drawing;
 pub mod fit;
 pub mod midi;

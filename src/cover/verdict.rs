@@ -1,0 +1,113 @@
+//! A sentence on a part and a pan, as a leader would read it aloud.
+
+use std::cmp::Ordering;
+
+use super::cover::{Cover, Share, percent};
+use super::extra::Extra;
+use crate::pan::NoteSet;
+use crate::text::words;
+
+/// A pan that plays the part now.
+#[derive(Clone, Copy, Debug)]
+pub struct Now<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// What it plays of the part.
+    pub share: Share,
+}
+
+/// The most extra notes that a sentence names; more are a matter for the table.
+const NAMED: usize = 4;
+
+/// What a pan is good for: how much of the part, with what change, and beside the pans that play it now.
+///
+/// The sentence is in lower case and has no full stop.
+pub fn verdict(cover: &Cover, extra: &Extra, now: &[Now]) -> String {
+    if cover.strokes == 0 {
+        return "never plays".to_owned();
+    }
+    let mut said = vec![own(cover)];
+    said.extend(asked_for(cover, extra));
+    said.extend(key(cover));
+    said.push(beside(cover, now));
+    said.join("; ")
+}
+
+fn own(cover: &Cover) -> String {
+    let part = |strokes| percent(strokes, cover.strokes);
+    if cover.is_whole() {
+        return "all of it, as written".to_owned();
+    }
+    let (written, near) = (part(cover.share.as_written), part(cover.share.with_moves));
+    let moves = match cover.moved {
+        1 => "once 1 note moves by octaves".to_owned(),
+        n => format!("once {n} notes move by octaves"),
+    };
+    match (cover.is_in_reach(), cover.is_whole_with_moves()) {
+        (true, true) => format!("{written} % as written, all of it {moves}"),
+        (false, true) => format!("only {written} % as written, but all of it {moves}"),
+        (true, false) if written == near => format!("{written} %, and octave moves help no further"),
+        (true, false) => format!("{written} % as written, {near} % {moves}"),
+        (false, false) => format!("hardly a part for this pan: {written} % as written, {near} % {moves}"),
+    }
+}
+
+/// Which notes more would do, if they are few.
+fn asked_for(cover: &Cover, extra: &Extra) -> Option<String> {
+    if cover.is_whole() || !cover.is_in_reach() {
+        return None;
+    }
+    let few = |set: NoteSet| (1..=NAMED).contains(&set.len());
+    let written = few(extra.as_written).then(|| format!("with {} more, as written", notes(extra.as_written)));
+    let fewer = extra.with_moves.len() < extra.as_written.len();
+    let moved = (few(extra.with_moves) && fewer).then(|| format!("with {} more, by octave moves", notes(extra.with_moves)));
+    match (written, moved) {
+        (Some(written), Some(moved)) => Some(format!("all of it {moved}, or {written}")),
+        (Some(one), None) | (None, Some(one)) => Some(format!("all of it {one}")),
+        (None, None) => None,
+    }
+}
+
+fn key(cover: &Cover) -> Option<String> {
+    let better = cover.better?;
+    let share = better.share;
+    // A little more of what is hardly there would send a leader astray.
+    if 2 * share.as_written < cover.strokes && share.with_moves == cover.share.with_moves {
+        return None;
+    }
+    let direction = if better.semitones < 0 { "lower" } else { "higher" };
+    let far = words::count(better.semitones.unsigned_abs() as usize, "semitone");
+    let (written, near) = (percent(share.as_written, cover.strokes), percent(share.with_moves, cover.strokes));
+    let what = match (written, near) {
+        (100, _) => "all of it as written".to_owned(),
+        (written, 100) => format!("{written} % as written and all of it with octave moves"),
+        (written, near) => format!("{written} % as written and {near} % with octave moves"),
+    };
+    Some(format!("in {} ({far} {direction}) {what}", better.key))
+}
+
+/// Beside the pans that play it now, best first.
+fn beside(cover: &Cover, now: &[Now]) -> String {
+    let Some(best) = now.iter().max_by_key(|now| rank(now.share)) else { return "nobody plays it now".to_owned() };
+    let there = percent(best.share.as_written, cover.strokes);
+    let name = best.name;
+    match rank(cover.share).cmp(&rank(best.share)) {
+        Ordering::Greater => format!("better than `{name}`, which plays it now ({there} %)"),
+        Ordering::Equal => format!("as good as `{name}`, which plays it now"),
+        Ordering::Less => format!("`{name}` plays it now and has more of it ({there} %)"),
+    }
+}
+
+fn rank(share: Share) -> (u64, u64) {
+    (share.as_written, share.with_moves)
+}
+
+/// `an F#4`, `an F#4 and a C5`.
+pub fn notes(set: NoteSet) -> String {
+    let one = |name: String| {
+        let article = if name.starts_with(['A', 'E', 'F']) { "an" } else { "a" };
+        format!("{article} {name}")
+    };
+    let notes: Vec<String> = set.iter().map(|note| one(note.to_string())).collect();
+    words::and(&notes)
+}
