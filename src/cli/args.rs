@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueHint};
 
+use super::cover::CoverArgs;
 use super::drill_args::DrillArgs;
 use super::fit::FitArgs;
 use super::groups;
@@ -35,6 +36,8 @@ pub enum Command {
     Play(PlayArgs),
     /// Find the least that must change so that the band's pans can play a tune
     Fit(FitArgs),
+    /// Say what a pan is good for in the tunes that a band plays, and which notes it lacks
+    Cover(CoverArgs),
     /// Line the cells of tunes up under each other
     Tidy(TidyArgs),
     /// List the built-in layouts, or show the notes of a layout, a pan or a band

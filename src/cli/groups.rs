@@ -7,7 +7,7 @@ use clap::Command;
 /// Who uses which command.
 const GROUPS: [(&str, &[&str]); 3] = [
     ("To begin", &["start"]),
-    ("While you arrange", &["check", "fit", "tidy", "findings", "pans"]),
+    ("While you arrange", &["check", "fit", "cover", "tidy", "findings", "pans"]),
     ("For the players", &["pack", "sheet", "drill", "play", "render"]),
 ];
 

@@ -7,7 +7,7 @@
 //! - [`choice`]: names on the command line looked up; [`track`]: sound files; [`progress`];
 //! - [`kinds`]: the kinds of finding of this room; [`groups`]: the list of commands in the help;
 //! - one file a command: [`start`], [`check`], [`tidy`], [`pans`], [`findings`], [`render`], [`pack`] (its folders:
-//!   [`pack_plan`]).
+//!   [`pack_plan`]), [`cover`] ([`cover_screen`], [`cover_json`]).
 //!
 //! The program ends with 0 when all is fine, 1 when there is something to mend (a finding of severity error), 2 when it
 //! could not do what it was asked.
@@ -16,6 +16,9 @@ pub mod args;
 pub mod check;
 pub mod choice;
 pub mod console;
+pub mod cover;
+pub mod cover_json;
+pub mod cover_screen;
 pub mod drill;
 pub mod drill_args;
 pub mod files;
@@ -125,6 +128,7 @@ fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
         Command::Findings(args) => findings::run(&args, console),
         Command::Drill(args) => drill::run(&args, console),
         Command::Play(args) => play::run(&args, console),
+        Command::Cover(args) => cover::run(&args, console),
         Command::Fit(args) => fit::run(&args, console),
         Command::Tidy(args) => tidy::run(&args, console),
         Command::Pans(args) => pans::run(&args, console),

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::cover::Share;
 use super::need::Need;
+use super::share::Share;
 use crate::fit::costs::{Cost, Costs};
 use crate::fit::octaves::{self, Written};
 use crate::music::{Pitch, PitchClass};
@@ -47,7 +47,7 @@ pub fn extra(need: &Need, set: NoteSet) -> Extra {
 
 /// What a part plays on a pan with some more notes.
 pub fn with(need: &Need, set: NoteSet, extra: NoteSet) -> Share {
-    super::cover::share(need, set.or(extra))
+    super::share::share(need, set.or(extra))
 }
 
 /// A name of which notes are lacking: every choice of octaves, the most struck first.
@@ -76,8 +76,7 @@ fn lacking(need: &Need, set: NoteSet) -> Vec<Lacking> {
         }
         let (low, high) = (both.lowest().expect("a note"), both.highest().expect("a note"));
         let between = (low.key()..=high.key()).filter_map(Pitch::new);
-        let mut pitches: Vec<Pitch> =
-            between.filter(|pitch| pitch.class() == class && !set.has(*pitch)).collect();
+        let mut pitches: Vec<Pitch> = between.filter(|pitch| pitch.class() == class && !set.has(*pitch)).collect();
         pitches.sort_by_key(|pitch| (std::cmp::Reverse(times(pitch)), *pitch));
         let choices = if lacks == 1 {
             pitches.iter().map(|pitch| [*pitch].into_iter().collect()).collect()

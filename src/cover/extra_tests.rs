@@ -24,9 +24,7 @@ fn key(number: u64) -> Pitch {
 fn case(numbers: &mut Numbers) -> (Need, NoteSet) {
     let names = [0, 2, 5, 7, 11];
     let used = 2 + numbers.below(3) as usize;
-    let note = |numbers: &mut Numbers| {
-        key(60 + names[numbers.below(used as u64) as usize] + 12 * numbers.below(3))
-    };
+    let note = |numbers: &mut Numbers| key(60 + names[numbers.below(used as u64) as usize] + 12 * numbers.below(3));
     let set = (0..numbers.below(5)).map(|_| note(numbers)).collect();
     let strokes = (0..1 + numbers.below(6)).map(|_| {
         let many = [1, 1, 1, 1, 2, 2, 2, 3][numbers.below(8) as usize];

@@ -1,17 +1,23 @@
 //! Pans against the tunes that a band plays: what a pan is good for, and what it lacks.
 //!
 //! - [`need`]: what a part needs of a pan;
-//! - [`cover`](mod@cover): how much of it a pan plays, as written, with octave moves, in another key;
+//! - [`share`]: how much of it a pan plays, as written, with octave moves, in another key;
 //! - [`extra`](mod@extra): the fewest notes to ask a tuner for; [`wish`]: which single notes are missed most;
-//! - [`verdict`]: a sentence on a part, to be read aloud.
+//! - [`report`](mod@report): a pan, or many, against many tunes;
+//! - [`verdict`](mod@verdict): a sentence on a part, to be read aloud.
 
-pub mod cover;
 pub mod extra;
+#[cfg(test)]
+mod laws;
 pub mod need;
+pub mod report;
+pub mod share;
 pub mod verdict;
 pub mod wish;
 
-pub use cover::{Cover, InKey, Share, cover};
 pub use extra::{Extra, extra};
 pub use need::{Need, Stroke};
+pub use report::{Entry, Report, Row, grid, report};
+pub use share::{Cover, InKey, Share, cover};
+pub use verdict::{Now, verdict};
 pub use wish::{Wish, wishes};

@@ -2,8 +2,8 @@
 
 use std::cmp::Ordering;
 
-use super::cover::{Cover, Share, percent};
 use super::extra::Extra;
+use super::share::{Cover, Share, percent};
 use crate::pan::NoteSet;
 use crate::text::words;
 
@@ -14,6 +14,8 @@ pub struct Now<'a> {
     pub name: &'a str,
     /// What it plays of the part.
     pub share: Share,
+    /// Whether it is the pan that is asked about.
+    pub itself: bool,
 }
 
 /// The most extra notes that a sentence names; more are a matter for the table.
@@ -43,12 +45,13 @@ fn own(cover: &Cover) -> String {
         1 => "once 1 note moves by octaves".to_owned(),
         n => format!("once {n} notes move by octaves"),
     };
+    let written_text = if written == 0 { "nothing".to_owned() } else { format!("only {written} %") };
     match (cover.is_in_reach(), cover.is_whole_with_moves()) {
         (true, true) => format!("{written} % as written, all of it {moves}"),
-        (false, true) => format!("only {written} % as written, but all of it {moves}"),
+        (false, true) => format!("{written_text} as written, but all of it {moves}"),
         (true, false) if written == near => format!("{written} %, and octave moves help no further"),
         (true, false) => format!("{written} % as written, {near} % {moves}"),
-        (false, false) => format!("hardly a part for this pan: {written} % as written, {near} % {moves}"),
+        (false, false) => format!("hardly a part for this pan: {written_text} as written, {near} % {moves}"),
     }
 }
 
@@ -60,7 +63,8 @@ fn asked_for(cover: &Cover, extra: &Extra) -> Option<String> {
     let few = |set: NoteSet| (1..=NAMED).contains(&set.len());
     let written = few(extra.as_written).then(|| format!("with {} more, as written", notes(extra.as_written)));
     let fewer = extra.with_moves.len() < extra.as_written.len();
-    let moved = (few(extra.with_moves) && fewer).then(|| format!("with {} more, by octave moves", notes(extra.with_moves)));
+    let moved =
+        (few(extra.with_moves) && fewer).then(|| format!("with {} more, by octave moves", notes(extra.with_moves)));
     match (written, moved) {
         (Some(written), Some(moved)) => Some(format!("all of it {moved}, or {written}")),
         (Some(one), None) | (None, Some(one)) => Some(format!("all of it {one}")),
@@ -88,7 +92,10 @@ fn key(cover: &Cover) -> Option<String> {
 
 /// Beside the pans that play it now, best first.
 fn beside(cover: &Cover, now: &[Now]) -> String {
-    let Some(best) = now.iter().max_by_key(|now| rank(now.share)) else { return "nobody plays it now".to_owned() };
+    let others = now.iter().filter(|now| !now.itself);
+    let Some(best) = others.max_by_key(|now| rank(now.share)) else {
+        return if now.is_empty() { "nobody plays it now" } else { "it plays it now" }.to_owned();
+    };
     let there = percent(best.share.as_written, cover.strokes);
     let name = best.name;
     match rank(cover.share).cmp(&rank(best.share)) {

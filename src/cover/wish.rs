@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::cover::{Cover, share};
 use super::need::Need;
+use super::share::{Cover, share};
 use crate::music::Pitch;
 use crate::pan::NoteSet;
 

@@ -6,7 +6,19 @@ use super::{root, rust_files};
 
 /// The rooms in order.
 const ROOMS: [&str; 13] = [
-    "text", "music", "notation", "pan", "tune", "fit", "check", "cover", "performance", "midi", "sound", "drawing", "cli",
+    "text",
+    "music",
+    "notation",
+    "pan",
+    "tune",
+    "fit",
+    "check",
+    "cover",
+    "performance",
+    "midi",
+    "sound",
+    "drawing",
+    "cli",
 ];
 
 /// What only the program's own room and the sound's file writers use: files, clocks, the terminal, other programs.

@@ -2,6 +2,7 @@
 
 mod broken;
 mod check;
+mod cover;
 mod drill;
 mod files;
 mod fit;

@@ -1,0 +1,209 @@
+//! `panfold cover`: what a pan is good for, and the repertoire as a grid of parts and pans.
+
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueHint};
+
+use super::choice::{self, wrong};
+use super::console::Console;
+use super::load::{self, Loaded, Named};
+use super::{Outcome, Stop, cover_json, cover_screen};
+use crate::cover::{grid, report};
+use crate::pan::findings::UNKNOWN_LAYOUT;
+use crate::pan::{Pan, PanKind, layouts};
+use crate::text::{Finding, words};
+use crate::tune::Tune;
+
+/// Says what a pan is good for: how much of each part of the tunes it plays as written, with octave moves, and in another
+/// key; which notes it misses most; and the fewest to ask a tuner for.
+///
+/// The pan is a layout (lead-c), a pan file, or a pan of the tunes' band by its name. With --kind all built-in layouts of a
+/// kind stand beside each other, with --band all pans of the band, with --beside any others.
+#[derive(Debug, Args)]
+#[command(override_usage = "panfold cover PAN TUNE... [OPTIONS]\n       panfold cover --kind KIND TUNE... [OPTIONS]\n       \
+                            panfold cover --band TUNE... [OPTIONS]", after_long_help = HELP)]
+pub struct CoverArgs {
+    /// The pan (unless --kind or --band is given), and the tune files
+    #[arg(required = true, value_name = "PAN TUNE", value_hint = ValueHint::FilePath)]
+    pub names: Vec<String>,
+    /// Look at this part only
+    #[arg(long, value_name = "PART")]
+    pub part: Option<String>,
+    /// Compare all built-in layouts of a kind of pan, for example `lead`
+    #[arg(long, value_name = "KIND", conflicts_with_all = ["band", "beside"])]
+    pub kind: Option<String>,
+    /// Compare all pans of the tunes' band, or with --band=FILE those of another
+    #[arg(long, value_name = "FILE", num_args = 0..=1, require_equals = true, default_missing_value = "",
+          conflicts_with = "beside")]
+    pub band: Option<String>,
+    /// Compare the pan with this one (a layout, a pan file, or a pan of the band); may be given several times
+    #[arg(long, value_name = "PAN")]
+    pub beside: Vec<String>,
+    /// Write the result as JSON, for other programs (described below with --help)
+    #[arg(long)]
+    pub json: bool,
+}
+
+const HELP: &str = "\
+Examples:
+  panfold cover lead-c sea-grape-road.tune
+  panfold cover pans/old-guitar.toml tunes/*.tune --part guitar
+  panfold cover \"Red rim\" tunes/*.tune --beside \"Blue rim\"
+  panfold cover --kind lead tunes/*.tune --part lead
+  panfold cover --band tunes/*.tune
+
+Strokes are counted with the form played out; a roll is one. A stroke of two
+notes counts only when both are there. Sections that are never played need
+nothing. The program ends with 0 whatever the answer is.
+
+JSON for one pan: { \"pan\", \"parts\": [ PART ], \"missing\": [ NOTE ] }
+  PART  file, tune, part, on, strokes, needed (notes with their strokes),
+        missing (notes), as_written, with_moves (strokes), moved (notes),
+        better (null, or key, semitones, as_written, with_moves, moved),
+        extra (as_written, with_moves: the fewest notes more; proved: whether
+        the choice of octaves is surely the best), now (the pans that play it),
+        in_reach (whether it counts for `missing`), verdict
+  NOTE  note, strokes, gained (strokes that lack nothing else), completes,
+        completes_with_moves (parts)
+JSON for several: { \"pans\", \"parts\": [ file, tune, part, on, strokes,
+  pans: [ as_written, with_moves, plays_it_now ] ] }";
+
+/// Answers what was asked.
+pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    let (name, files) = pan_and_tunes(args)?;
+    let tunes = read(files, args.band.as_deref().filter(|file| !file.is_empty()), console)?;
+    if let Some(part) = &args.part {
+        has_part(&tunes, part)?;
+    }
+    let chosen = |tune: &Tune, part: usize| args.part.as_ref().is_none_or(|name| *name == tune.parts[part].name);
+    let pans = match name {
+        None => compared(args, &tunes)?,
+        Some(name) => {
+            let names = [name].into_iter().chain(&args.beside);
+            names.map(|name| pan(name, &tunes, console)).collect::<Result<Vec<Pan>, Stop>>()?
+        }
+    };
+    let text = match pans.as_slice() {
+        [pan] if name.is_some() => {
+            let report = report(pan, &tunes, chosen);
+            if args.json {
+                cover_json::report(pan, &tunes, &report)
+            } else {
+                cover_screen::report(pan, &tunes, &report)
+            }
+        }
+        _ => {
+            let pans: Vec<&Pan> = pans.iter().collect();
+            let rows = grid(&pans, &tunes, chosen);
+            let width = console.screen.width;
+            if args.json {
+                cover_json::grid(&pans, &tunes, &rows)
+            } else {
+                cover_screen::grid(&pans, &tunes, &rows, width)
+            }
+        }
+    };
+    write!(console.out(), "{text}")?;
+    Ok(Outcome::Fine)
+}
+
+/// The pan that is asked about, unless a kind or the band is, and the tune files.
+fn pan_and_tunes(args: &CoverArgs) -> Result<(Option<&String>, &[String]), Stop> {
+    if args.kind.is_some() || args.band.is_some() {
+        return Ok((None, &args.names));
+    }
+    let (pan, tunes) = args.names.split_first().expect("at least one is required");
+    if Path::new(pan).extension().is_some_and(|ending| ending == "tune") {
+        let finding = wrong(format!("`{pan}` is a tune, and a pan is needed before it"));
+        return Err(finding
+            .help("for example `panfold cover lead-c TUNE`; or compare pans with `--kind` or `--band`")
+            .into());
+    }
+    if tunes.is_empty() {
+        let finding = wrong(format!("no tune is named beside the pan `{pan}`"));
+        return Err(finding.help(format!("`panfold cover {pan} TUNE`, with one or more tune files")).into());
+    }
+    Ok((Some(pan), tunes))
+}
+
+fn read(files: &[String], band: Option<&str>, console: &mut Console) -> Result<Vec<Tune>, Stop> {
+    let mut tunes = Vec::new();
+    for file in files {
+        let loaded = Loaded::playable(&PathBuf::from(file), band.map(Path::new))?;
+        console.tell(&loaded.findings)?;
+        tunes.push(loaded.tune);
+    }
+    Ok(tunes)
+}
+
+/// At least one of the tunes has the part.
+fn has_part(tunes: &[Tune], name: &str) -> Result<(), Stop> {
+    if tunes.iter().any(|tune| tune.part(name).is_some()) {
+        return Ok(());
+    }
+    if let [tune] = tunes {
+        choice::part(tune, name)?;
+    }
+    let names: Vec<&str> = tunes.iter().flat_map(|tune| tune.parts.iter().map(|part| part.name.as_str())).collect();
+    let finding = wrong(format!("none of the tunes has a part `{name}`"));
+    Err(near(finding, name, &names, "`panfold check TUNE --table` shows the parts of a tune").into())
+}
+
+/// A pan by its name in a tune's band, a layout, or a pan file.
+fn pan(name: &str, tunes: &[Tune], console: &mut Console) -> Result<Pan, Stop> {
+    let mut pans = tunes.iter().flat_map(|tune| &tune.band.pans);
+    if let Some(found) = pans.find(|pan| pan.pan.name.eq_ignore_ascii_case(name)) {
+        return Ok(found.pan.clone());
+    }
+    match load::pan_or_band(name) {
+        Ok((Named::Pan(pan), findings)) => {
+            console.tell(&findings)?;
+            Ok(*pan)
+        }
+        Ok((Named::Band(_), _)) => {
+            let finding = wrong(format!("`{name}` is a band, not a pan"));
+            Err(finding.help(format!("name one of its pans, or compare them all with `--band={name}`")).into())
+        }
+        Err(findings) if findings.iter().any(|finding| *finding.kind == UNKNOWN_LAYOUT && finding.place.is_none()) => {
+            let mut names: Vec<&str> =
+                tunes.iter().flat_map(|tune| tune.band.pans.iter().map(|pan| pan.pan.name.as_str())).collect();
+            names.extend(layouts::layouts().iter().map(|pan| pan.name.as_str()));
+            names.extend(PanKind::ALL.iter().flat_map(|kind| kind.names()));
+            let finding = Finding::error(&UNKNOWN_LAYOUT, format!("there is no pan and no layout `{name}`"));
+            let help = "`panfold pans` lists the layouts, `panfold pans BAND-FILE` the pans of a band";
+            Err(near(finding, name, &names, help).into())
+        }
+        Err(findings) => Err(Stop::Told(findings)),
+    }
+}
+
+/// The layouts of a kind, or the pans of the band.
+fn compared(args: &CoverArgs, tunes: &[Tune]) -> Result<Vec<Pan>, Stop> {
+    if let Some(name) = &args.kind {
+        let Some(kind) = PanKind::from_name(name) else {
+            let names: Vec<&str> = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied().collect();
+            let finding = Finding::error(&UNKNOWN_LAYOUT, format!("`{name}` is no kind of pan"));
+            return Err(near(finding, name, &names, "`panfold pans` lists the layouts with their kinds").into());
+        };
+        return Ok(layouts::layouts().iter().filter(|pan| pan.kind == kind).cloned().collect());
+    }
+    let band = &tunes[0].band;
+    if let Some(other) = tunes.iter().find(|tune| tune.band.source.name() != band.source.name()) {
+        let finding = wrong(format!(
+            "`{}` is for `{}`, and `{}` for `{}`",
+            tunes[0].source.name(),
+            band.name,
+            other.source.name(),
+            other.band.name
+        ));
+        return Err(finding.help("give the band to compare them on with `--band=FILE`").into());
+    }
+    Ok(band.pans.iter().map(|pan| pan.pan.clone()).collect())
+}
+
+fn near(finding: Finding, name: &str, names: &[&str], help: &str) -> Finding {
+    match words::nearest(name, names.iter().copied()) {
+        Some(near) => finding.help(format!("did you mean `{near}`?")),
+        None => finding.help(help),
+    }
+}

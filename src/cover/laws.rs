@@ -1,0 +1,166 @@
+//! Laws over the demo tunes and made-up sets of notes: what cover counts is what `check` finds.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use super::{Need, cover, grid, report};
+use crate::check::{self, check};
+use crate::music::Pitch;
+use crate::notation::parse;
+use crate::pan::band::BandPan;
+use crate::pan::{Band, NoteSet, Pan, layout, read_band};
+use crate::text::Source;
+use crate::tune::model::Struck;
+use crate::tune::{Tune, resolve};
+
+/// Sets of notes that are tried on each tune.
+const TRIALS: u64 = 40;
+
+const TUNES: [(&str, &str); 3] = [
+    ("jetty-jam.tune", include_str!("../../arrangements/jetty-jam.tune")),
+    ("sea-grape-road.tune", include_str!("../../arrangements/sea-grape-road.tune")),
+    ("slow-water.tune", include_str!("../../arrangements/slow-water.tune")),
+];
+
+/// A small linear congruential generator (Knuth's MMIX constants); the high bits are used.
+struct Dice(u64);
+
+impl Dice {
+    fn roll(&mut self, below: u64) -> u64 {
+        self.0 = self.0.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+        (self.0 >> 33) % below
+    }
+
+    /// Notes between B1 and B6, some few or most of them.
+    fn set(&mut self) -> NoteSet {
+        let often = 1 + self.roll(9);
+        (35..95).filter(|_| self.roll(10) < often).filter_map(Pitch::new).collect()
+    }
+}
+
+fn band() -> Band {
+    let source = Source::new("lantern-quay.toml", include_str!("../../arrangements/lantern-quay.toml"));
+    let guitar = include_str!("../../arrangements/pans/old-guitar.toml");
+    let (band, findings) = read_band(&source, &mut |name| Ok(Source::new(name, guitar)));
+    assert!(findings.is_empty(), "{findings:?}");
+    band.expect("a band")
+}
+
+fn tune((name, text): (&str, &str), band: Band) -> Tune {
+    let (tree, findings) = parse(&Source::new(name, text));
+    assert!(findings.is_empty(), "{findings:?}");
+    let (tune, findings) = resolve(&tree, &Arc::new(band));
+    assert!(findings.is_empty(), "{findings:?}");
+    tune
+}
+
+/// A pan of these notes that plays every part.
+fn pan_of(set: NoteSet, like: &BandPan, parts: &[String]) -> BandPan {
+    let mut pan: Pan = layout("lead-c").expect("a layout").clone();
+    let area = pan.drums[0].notes[0];
+    let note = |pitch: Pitch| crate::pan::face::NoteArea { name: pitch.name(), pitch, ring: None, angle: None, ..area };
+    pan.drums[0].notes = set.iter().map(note).collect();
+    BandPan { pan, plays: parts.to_vec(), span: like.span }
+}
+
+#[test]
+fn shares_add_up_with_what_check_finds() {
+    let mut dice = Dice(1);
+    for named in TUNES {
+        let parts: Vec<String> = tune(named, band()).parts.iter().map(|part| part.name.clone()).collect();
+        for _ in 0..TRIALS {
+            let (set, mut band) = (dice.set(), band());
+            if set.is_empty() {
+                continue;
+            }
+            band.pans = vec![pan_of(set, &band.pans[0], &parts)];
+            let tune = tune(named, band);
+            let found = check(&tune, &check::Options::default());
+            for (part, summary) in found.parts.iter().enumerate() {
+                let Some(need) = Need::of(&tune, part) else { continue };
+                let covered = cover(&need, set, tune.key);
+                assert_eq!(covered.strokes, summary.strokes);
+                let mut missing = BTreeSet::new();
+                let of_part = |finding: &&crate::text::Finding| {
+                    finding.kind.name == "missing-note" && finding.part.as_ref() == Some(&summary.name)
+                };
+                for finding in found.findings.iter().filter(of_part) {
+                    missing.extend(finding.place.iter().map(|place| place.span).chain(finding.more.iter().copied()));
+                }
+                let events = || {
+                    let rows = tune.passes().filter_map(|(section, ..)| tune.sections[section].rows[part].as_ref());
+                    rows.flat_map(|row| &row.events)
+                };
+                let notes = |event: &crate::tune::Event| match &event.struck {
+                    Struck::Notes(notes) => notes.clone(),
+                    Struck::Mark(_) => Vec::new(),
+                };
+                let able = events().filter(|event| notes(event).iter().all(|note| !missing.contains(&note.span)));
+                assert_eq!(covered.share.as_written, able.count() as u64, "{}: {}", named.0, summary.name);
+                let all: NoteSet = events().flat_map(notes).map(|note| note.pitch).collect();
+                let lacking = events().flat_map(notes).filter(|note| missing.contains(&note.span));
+                assert_eq!(covered.needed, all);
+                assert_eq!(covered.missing, lacking.map(|note| note.pitch).collect());
+                // A section that is never played has notes for `check`, and needs none.
+                let played = !found.findings.iter().any(|finding| finding.kind.name == "never-played");
+                assert!(all.len() == summary.distinct || !played && all.len() < summary.distinct);
+            }
+        }
+    }
+}
+
+/// A wish completes what it says, and gains what it says; more notes never play less.
+#[test]
+fn wishes_come_true() {
+    let mut dice = Dice(2);
+    let tunes: Vec<Tune> = TUNES.into_iter().map(|named| tune(named, band())).collect();
+    let parts = vec!["lead".to_owned()];
+    let mut completed = 0;
+    for _ in 0..TRIALS / 2 {
+        let set = dice.set().or(dice.set());
+        let pan = pan_of(set, &tunes[0].band.pans[0], &parts).pan;
+        let before = report(&pan, &tunes, |_, _| true);
+        for wish in &before.wishes {
+            let more = set.or([wish.note].into_iter().collect());
+            let after = report(&pan_of(more, &tunes[0].band.pans[0], &parts).pan, &tunes, |_, _| true);
+            let mut gained = 0;
+            for (place, (old, new)) in before.entries.iter().zip(&after.entries).enumerate() {
+                assert!(new.cover.share.as_written >= old.cover.share.as_written);
+                assert!(new.cover.share.with_moves >= old.cover.share.with_moves);
+                if !old.is_in_reach(&pan) {
+                    continue;
+                }
+                gained += new.cover.share.as_written - old.cover.share.as_written;
+                assert_eq!(wish.completes.contains(&place), !old.cover.is_whole() && new.cover.is_whole());
+                let moves = !old.cover.is_whole_with_moves() && new.cover.is_whole_with_moves();
+                // Only a note that the part has is a wish for it; another octave may help too.
+                assert!(!wish.completes_with_moves.contains(&place) || moves);
+            }
+            assert_eq!(gained, wish.gained);
+            completed += wish.completes.len();
+        }
+        for entry in &before.entries {
+            let with = |extra: NoteSet| cover(&entry.need, set.or(extra), tunes[entry.tune].key);
+            assert!(with(entry.extra.as_written).is_whole() && with(entry.extra.with_moves).is_whole_with_moves());
+            assert!(entry.extra.with_moves.len() <= entry.extra.as_written.len());
+        }
+    }
+    assert!(completed > 10, "only {completed} parts were completed");
+}
+
+/// The grid and the report count alike.
+#[test]
+fn the_grid_says_what_the_reports_say() {
+    let tunes: Vec<Tune> = TUNES.into_iter().map(|named| tune(named, band())).collect();
+    let pans: Vec<&Pan> = tunes[0].band.pans.iter().map(|pan| &pan.pan).collect();
+    let rows = grid(&pans, &tunes, |_, _| true);
+    for (column, pan) in pans.iter().enumerate() {
+        let report = report(pan, &tunes, |_, _| true);
+        assert_eq!(report.entries.len(), rows.len());
+        for (row, entry) in rows.iter().zip(&report.entries) {
+            assert_eq!((row.tune, row.part, row.shares[column]), (entry.tune, entry.part, entry.cover.share));
+            let own = entry.now.iter().find(|(number, _)| *number == column);
+            assert!(own.is_none_or(|(_, share)| *share == row.shares[column]));
+        }
+    }
+}

@@ -1,0 +1,187 @@
+//! `panfold cover`: what it says of one pan, of several, and of what can't be asked.
+
+use std::fs;
+
+use super::{run, small};
+
+const TUNE: &str = "title Tide\nband band.toml\nroll none\nkey G\npart lead on lead\npart second on double-second\npart bass on \
+                    six-bass\nform verse x2\n\nsection verse\n  lead   | D5 . F#6 B5 | G5 E6 . . |\n  second | . G4+B4 . G4+B4 | . \
+                    F3+C4 . . |\n  bass   | G2 . . . | D2 . . . |\n\nsection spare\n  lead | C4 |\n";
+
+const SHORT: &str =
+    "name = \"Short\"\nkind = \"lead\"\nnotes = [\"D5\", \"E5\", \"F#5\", \"G5\", \"B5\", \"G4\", \"B4\"]\n";
+
+fn folder() -> tempfile::TempDir {
+    let folder = small();
+    fs::write(folder.path().join("tide.tune"), TUNE).expect("a file");
+    fs::write(folder.path().join("short.toml"), SHORT).expect("a file");
+    folder
+}
+
+#[test]
+fn one_pan() {
+    let done = run(folder(), "cover short.toml tide.tune jam.tune");
+    assert_eq!((done.code, done.err.as_str()), (Some(0), ""));
+    insta::assert_snapshot!(done.out, @"
+    Short: lead; 7 notes, G4 to B5
+
+    Tide
+    part    on             strokes  notes  there  as written  with moves  best key
+    lead    lead                10      5      3        60 %       100 %  -
+    second  double-second        6      4      2        67 %        67 %  -
+    bass    six-bass             4      2      0         0 %       100 %  -
+
+    lead: 60 % as written, all of it once 4 notes move by octaves; all of it with an E6 and an F#6 more, as written; `Lead` plays it now and has more of it (80 %).
+    second: 67 %, and octave moves help no further; all of it with an F3 and a C4 more, as written; nobody plays it now.
+    bass: nothing as written, but all of it once 2 notes move by octaves; `Six` plays it now and has more of it (100 %).
+
+    Jam
+    part  on        strokes  notes  there  as written  with moves  best key
+    lead  lead            4      3      3       100 %       100 %  -
+    bass  six-bass        2      2      0         0 %       100 %  -
+
+    lead: all of it, as written; as good as `Lead`, which plays it now.
+    bass: nothing as written, but all of it once 2 notes move by octaves; `Six` plays it now and has more of it (100 %).
+
+    Missed most (in parts for this kind of pan, and others of which half is there)
+    note  strokes  with it, whole as written
+    F3          2  -
+    C4          2  -
+    E6          2  -
+    F#6         2  -
+    ");
+}
+
+#[test]
+fn a_pan_of_the_band_by_its_name() {
+    let done = run(folder(), "cover lead tide.tune --part lead");
+    insta::assert_snapshot!(done.out, @"
+    Lead: Lead pan in C (low tenor, C soprano); 29 notes, C4 to E6
+
+    Tide
+    part  on    strokes  notes  there  as written  with moves  best key
+    lead  lead       10      5      4        80 %       100 %  F 100
+
+    lead: 80 % as written, all of it once 5 notes move by octaves; all of it with an F#6 more, as written; in F (2 semitones lower) all of it as written; it plays it now.
+
+    Missed most (in parts for this kind of pan, and others of which half is there)
+    note  strokes  with it, whole as written
+    F#6         2  lead of Tide
+    ");
+}
+
+#[test]
+fn several_pans() {
+    let folder = folder();
+    let band = run(&folder, "cover --band tide.tune jam.tune");
+    insta::assert_snapshot!(band.out, @"
+    part    on             strokes     Lead    Six
+
+    Tide
+    lead    lead                10  *80/100  0/100
+    second  double-second        6   67/100  0/100
+    bass    six-bass             4    0/100   *100
+
+    Jam
+    lead    lead                 4     *100  0/100
+    bass    six-bass             2    0/100   *100
+
+    share of the strokes that can be played, in hundredths; after a / with octave moves
+    * plays it now
+    ");
+    assert_eq!(run(&folder, "cover --band=band.toml tide.tune jam.tune").out, band.out);
+    let kind = run(&folder, "cover --kind tenor tide.tune --part lead");
+    insta::assert_snapshot!(kind.out, @"
+    part  on    strokes  lead-c  lead-d
+
+    Tide
+    lead  lead       10  80/100     100
+
+    share of the strokes that can be played, in hundredths; after a / with octave moves
+    ");
+    let beside = run(&folder, "cover short.toml tide.tune --beside lead-d --beside six");
+    assert_eq!(beside.code, Some(0), "{}", beside.err);
+    insta::assert_snapshot!(beside.out, @"
+    part    on             strokes   Short  lead-d    Six
+
+    Tide
+    lead    lead                10  60/100     100  0/100
+    second  double-second        6      67  67/100  0/100
+    bass    six-bass             4   0/100   0/100   *100
+
+    share of the strokes that can be played, in hundredths; after a / with octave moves
+    * plays it now
+    ");
+}
+
+/// A band with more pans than a screen has room for.
+#[test]
+fn long_names_stand_above() {
+    let folder = folder();
+    let pans = (1..=12).map(|n| format!("\n[[pan]]\nname = \"Pan with a long name {n}\"\nlayout = \"lead-c\"\n"));
+    let band = format!("name = \"Many\"\n{}", pans.collect::<String>());
+    fs::write(folder.path().join("many.toml"), band).expect("a file");
+    let done = run(&folder, "cover --band=many.toml tide.tune");
+    assert!(done.out.starts_with("a  Pan with a long name 1   lead\nb  "), "{}", done.out);
+    assert_eq!(done.out.matches("\nTide\nlead ").count(), 2, "{}", done.out);
+    assert!(done.out.lines().all(|line| line.len() <= 120));
+}
+
+#[test]
+fn json_says_what_the_screen_says() {
+    let folder = folder();
+    let read = |arguments: &str| -> serde_json::Value {
+        let done = run(&folder, arguments);
+        assert_eq!((done.code, done.err.as_str()), (Some(0), ""), "{arguments}");
+        serde_json::from_str(&done.out).expect("JSON")
+    };
+    let one = read("cover short.toml tide.tune --json");
+    let lead = &one["parts"][0];
+    assert_eq!((&lead["part"], &lead["strokes"], &lead["as_written"]), (&"lead".into(), &10.into(), &6.into()));
+    assert_eq!(lead["missing"], serde_json::json!(["E6", "F#6"]));
+    assert_eq!(lead["extra"]["with_moves"], serde_json::json!([]));
+    assert_eq!(one["parts"][1]["extra"]["with_moves"].as_array().map(Vec::len), Some(2));
+    assert_eq!(one["missing"][0]["note"], "F3");
+    let many = read("cover --band tide.tune --json");
+    assert_eq!(
+        many["parts"][0]["pans"][0],
+        serde_json::json!({
+            "pan": "Lead", "as_written": 8, "with_moves": 10, "plays_it_now": true,
+        })
+    );
+    // The counts are `check`'s.
+    let checked = read_check(&folder);
+    assert_eq!(checked["tunes"][0]["parts"][0]["strokes"], lead["strokes"]);
+}
+
+fn read_check(folder: &tempfile::TempDir) -> serde_json::Value {
+    serde_json::from_str(&run(folder, "check tide.tune --json").out).expect("JSON")
+}
+
+#[test]
+fn choices_that_cannot_be() {
+    let folder = folder();
+    fs::write(folder.path().join("other.toml"), "name = \"Other\"\n[[pan]]\nname = \"Solo\"\nlayout = \"lead-d\"\n")
+        .expect("a file");
+    fs::write(folder.path().join("other.tune"), TUNE.replace("band.toml", "other.toml")).expect("a file");
+    for (arguments, expected) in [
+        ("cover tide.tune", "`tide.tune` is a tune, and a pan is needed before it"),
+        ("cover lead-c", "no tune is named beside the pan `lead-c`"),
+        ("cover laed-c tide.tune", "did you mean `lead-c`?"),
+        ("cover Sxi tide.tune", "did you mean `Six`?"),
+        ("cover band.toml tide.tune", "`band.toml` is a band, not a pan"),
+        ("cover short.toml band.toml", "is a band or a pan, not a tune"),
+        ("cover lead-c tide.tune --part laed", "did you mean `lead`?"),
+        ("cover lead-c tide.tune jam.tune --part harp", "none of the tunes has a part `harp`"),
+        ("cover --kind laed tide.tune", "did you mean `lead`?"),
+        ("cover --band tide.tune other.tune", "`tide.tune` is for `Test band`, and `other.tune` for `Other`"),
+        ("cover nowhere.toml tide.tune", "there is no file `nowhere.toml`"),
+    ] {
+        let done = run(&folder, arguments);
+        assert!(
+            done.code == Some(2) && done.out.is_empty() && done.err.contains(expected),
+            "{arguments}: {}",
+            done.err
+        );
+    }
+}
