@@ -31,6 +31,7 @@ pub fn kinds() -> Vec<&'static Kind> {
         &pan::WRONG_NOTE,
         &pan::NOTE_TWICE,
         &pan::NO_SUCH_NOTE,
+        &pan::UNLIKELY_NOTE,
         &pan::PAN_TWICE,
         &pan::NOTHING_THERE,
         &tune::UNKNOWN_PART,

@@ -9,6 +9,7 @@ use super::cover::CoverArgs;
 use super::drill_args::DrillArgs;
 use super::fit::FitArgs;
 use super::groups;
+use super::pans_new::NewArgs;
 use super::play::PlayArgs;
 use super::play_args::{PackArgs, RenderArgs};
 use super::sheet_args::SheetArgs;
@@ -148,8 +149,13 @@ pub struct TidyArgs {
 }
 
 /// Lists the built-in layouts; with a name, shows where the notes of a layout, of a pan, or of all pans of a band lie.
+/// `panfold pans new` makes a pan file from what you tell it.
 #[derive(Debug, Args)]
+#[command(args_conflicts_with_subcommands = true)]
 pub struct PansArgs {
+    /// Something to do instead of showing.
+    #[command(subcommand)]
+    pub action: Option<PansAction>,
     /// A layout (lead-c), a kind of pan (guitar), a pan file or a band file
     #[arg(value_name = "NAME-or-FILE")]
     pub name: Option<String>,
@@ -159,6 +165,13 @@ pub struct PansArgs {
     /// Write the pans as JSON, for other programs: { "pans": [ … ] }
     #[arg(long)]
     pub json: bool,
+}
+
+/// What there is to do with pans besides showing them.
+#[derive(Debug, Subcommand)]
+pub enum PansAction {
+    /// Ask for the notes of a pan and write its file
+    New(NewArgs),
 }
 
 #[cfg(test)]

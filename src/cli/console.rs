@@ -53,6 +53,18 @@ impl Console {
         findings.iter().try_for_each(|finding| writeln!(err, "{}", self.aside.finding(finding)))
     }
 
+    /// Writes a question to standard error, the cursor after it for the answer when `stay` is set.
+    pub fn ask(&mut self, question: &str, stay: bool) -> io::Result<()> {
+        let _ = self.out.flush();
+        let mut err = io::stderr().lock();
+        if stay {
+            write!(err, "{question} ")?
+        } else {
+            writeln!(err, "{question}")?
+        }
+        err.flush()
+    }
+
     /// Writes a line to standard error.
     pub fn say(&mut self, line: &str) -> io::Result<()> {
         let _ = self.out.flush();

@@ -39,6 +39,20 @@ pub static THERE_ALREADY: Kind = Kind {
     why: "Your own work is never written over by a new beginning.",
 };
 
+/// Questions that were not answered.
+pub static MISSING_ANSWER: Kind = Kind {
+    name: "missing-answer",
+    what: "The input ended before all questions were answered.",
+    why: "The answers may come from a file or another program, a line each; nothing has been written.",
+};
+
+/// An answer that can't be taken.
+pub static WRONG_ANSWER: Kind = Kind {
+    name: "wrong-answer",
+    what: "An answer is not what the question asks for.",
+    why: "On a terminal the question is asked again; from a file or another program nothing has been written.",
+};
+
 /// A tune that can't be played as it is.
 pub static NOT_UNDERSTOOD: Kind = Kind {
     name: "not-understood",
@@ -49,7 +63,16 @@ pub static NOT_UNDERSTOOD: Kind = Kind {
 /// Every kind of finding of the program, sorted by name.
 pub fn all() -> Vec<&'static Kind> {
     let mut all = kinds::kinds();
-    all.extend([&UNREADABLE, &UNWRITABLE, &NO_BAND, &WRONG_CHOICE, &THERE_ALREADY, &NOT_UNDERSTOOD]);
+    all.extend([
+        &UNREADABLE,
+        &UNWRITABLE,
+        &NO_BAND,
+        &WRONG_CHOICE,
+        &THERE_ALREADY,
+        &NOT_UNDERSTOOD,
+        &MISSING_ANSWER,
+        &WRONG_ANSWER,
+    ]);
     all.sort_by_key(|kind| kind.name);
     all
 }

@@ -6,7 +6,7 @@
 //! - [`files`]: reading files, and writing them whole or not at all; [`load`]: a tune with its band;
 //! - [`choice`]: names on the command line looked up; [`track`]: sound files; [`progress`];
 //! - [`kinds`]: the kinds of finding of this room; [`groups`]: the list of commands in the help;
-//! - one file a command: [`start`], [`check`], [`tidy`], [`pans`], [`findings`], [`render`], [`pack`] (its folders:
+//! - one file a command: [`start`], [`check`], [`tidy`], [`pans`] ([`pans_new`]), [`findings`], [`render`], [`pack`] (its folders:
 //!   [`pack_plan`]), [`cover`] ([`cover_screen`], [`cover_json`]).
 //!
 //! The program ends with 0 when all is fine, 1 when there is something to mend (a finding of severity error), 2 when it
@@ -31,6 +31,7 @@ pub mod load;
 pub mod pack;
 pub mod pack_plan;
 pub mod pans;
+pub mod pans_new;
 pub mod play;
 pub mod play_args;
 pub mod progress;

@@ -4,10 +4,10 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
-use super::args::PansArgs;
+use super::args::{PansAction, PansArgs};
 use super::console::Console;
 use super::load::{self, Named};
-use super::{Outcome, Stop, table};
+use super::{Outcome, Stop, pans_new, table};
 use crate::music::Pitch;
 use crate::pan::face::{Drum, NoteArea, Ring, Sure};
 use crate::pan::{Pan, layouts};
@@ -18,6 +18,9 @@ use crate::text::{Severity, finding, words};
 /// # Errors
 /// When there is no such layout or file, or the result can't be printed.
 pub fn run(args: &PansArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    if let Some(PansAction::New(args)) = &args.action {
+        return pans_new::run(args, console);
+    }
     let out = console.out();
     let Some(name) = &args.name else {
         let pans: Vec<&Pan> = layouts::layouts().iter().collect();
@@ -57,7 +60,8 @@ pub fn run(args: &PansArgs, console: &mut Console) -> Result<Outcome, Stop> {
     Ok(if finding::worst(&findings) == Some(Severity::Error) { Outcome::Mend } else { Outcome::Fine })
 }
 
-fn write_json(out: &mut dyn Write, value: &Value) -> io::Result<()> {
+/// Writes JSON with a line end.
+pub fn write_json(out: &mut dyn Write, value: &Value) -> io::Result<()> {
     serde_json::to_writer_pretty(&mut *out, value)?;
     writeln!(out)
 }
@@ -105,7 +109,7 @@ fn gaps(pan: &Pan) -> Vec<Pitch> {
 }
 
 /// One pan as text.
-fn show(pan: &Pan) -> String {
+pub fn show(pan: &Pan) -> String {
     let mut lines = vec![if pan.title.is_empty() { pan.name.clone() } else { format!("{}: {}", pan.name, pan.title) }];
     let count = words::count(pan.note_set().len(), "note");
     let drums = words::count(pan.drums.len(), "drum");
@@ -178,7 +182,7 @@ fn doubts(pan: &Pan) -> Vec<String> {
 }
 
 /// One pan as JSON.
-fn show_json(pan: &Pan) -> Value {
+pub fn show_json(pan: &Pan) -> Value {
     let note = |(drum, note): (usize, &NoteArea)| {
         json!({
             "name": note.name.to_string(),

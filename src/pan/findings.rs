@@ -51,6 +51,13 @@ pub static NO_SUCH_NOTE: Kind = Kind {
     why: "It would change nothing, so most likely another note or octave was meant.",
 };
 
+/// A note far beyond its kind of pan.
+pub static UNLIKELY_NOTE: Kind = Kind {
+    name: "unlikely-note",
+    what: "A pan has a note far below or above every usual layout of its kind.",
+    why: "Most likely its octave is mistyped: C4 is middle C. It may also be a pan of another kind.",
+};
+
 /// A pan or percussion whose name is taken.
 pub static PAN_TWICE: Kind = Kind {
     name: "pan-twice",

@@ -8,6 +8,7 @@
 //! - [`band`]: a band's pans and percussion;
 //! - [`mod@layouts`]: the built-in layouts, which are pan files as users write them;
 //! - [`read_pan()`], [`read_band()`]: reading pan and band files; [`fields`]: their keys and values with their places;
+//! - [`write_pan()`]: writing a pan file; [`mod@likeness`]: which layout a set of notes comes near;
 //! - [`findings`]: the kinds of finding of this room.
 
 pub mod band;
@@ -20,10 +21,12 @@ mod geometry_tests;
 pub mod instrument;
 pub mod kind;
 pub mod layouts;
+pub mod likeness;
 pub mod notes;
 pub mod placing;
 pub mod read_band;
 pub mod read_pan;
+pub mod write_pan;
 
 pub use band::Band;
 pub use face::Pan;
@@ -31,6 +34,8 @@ pub use geometry::Geometry;
 pub use instrument::Instrument;
 pub use kind::PanKind;
 pub use layouts::{layout, layouts};
+pub use likeness::{Likeness, likeness};
 pub use notes::NoteSet;
 pub use read_band::read_band;
 pub use read_pan::read_pan;
+pub use write_pan::write_pan;

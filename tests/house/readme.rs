@@ -36,9 +36,13 @@ fn run(folder: &std::path::Path, command: &str) -> String {
     if !demo.exists() {
         copy(&root().join("arrangements"), &demo);
     }
+    let (command, answers) = command.split_once(" < ").map_or((command, None), |(command, file)| (command, Some(file)));
     let mut words = command.split_whitespace();
     assert_eq!(words.next(), Some("panfold"), "{command}");
     let mut program = Command::new(env!("CARGO_BIN_EXE_panfold"));
+    if let Some(answers) = answers {
+        program.stdin(fs::File::open(folder.join(answers)).expect("the answers"));
+    }
     let done = program.args(words).current_dir(folder).output().expect("the program runs");
     assert!(done.status.code().is_some_and(|code| code < 2), "{command}: {}", String::from_utf8_lossy(&done.stderr));
     String::from_utf8(done.stdout).expect("text")

@@ -9,6 +9,7 @@ mod fit;
 mod json;
 mod pack;
 mod pans;
+mod pans_new;
 mod play;
 mod render;
 mod sheet;

@@ -1,0 +1,173 @@
+//! `panfold pans new`: a pan from answers, typed or from a file, and what can't be taken.
+
+use std::fs;
+use std::io::Write;
+use std::path::Path;
+use std::process::Stdio;
+
+use super::{Done, done, listing, program, run, small};
+
+/// Runs the program with these lines on its standard input.
+fn answered(folder: &Path, arguments: &str, answers: &str) -> Done {
+    let mut command = program(folder);
+    command.args(arguments.split_whitespace()).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    let mut child = command.spawn().expect("the program starts");
+    // It may end before it has read all.
+    let _ = child.stdin.take().expect("a pipe").write_all(answers.as_bytes());
+    done(child.wait_with_output().expect("it ends"))
+}
+
+/// What somebody wrote down before an old pair of seconds: no low G on the right drum.
+const SECONDS: &str = "Dock seconds\nseconds\n\nF#3 Ab3 Bb3 C4 D4 E4 F#4 Ab4 Bb4 C5 D5 E5 F#5 Ab5 Bb5\n\
+                       a3, b3, c#4, d#4, f4, g4, a4, b4, c#5, eb5, f5, g5, a5, b5\n";
+
+#[test]
+fn answers_become_a_pan_file() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let done = answered(folder.path(), "pans new", SECONDS);
+    assert_eq!(done.code, Some(0), "{}", done.err);
+    insta::assert_snapshot!(done.err, @"
+    What is the pan called?
+    What kind of pan is it? (lead, double-tenor, double-second, double-guitar, triple-guitar, triple-cello, quadrophonic, tenor-bass, six-bass, nine-bass, ping-pong)
+    How many drums has it? [2]
+    Which notes are on drum 1 of 2?
+    Which notes are on drum 2 of 2?
+    ");
+    insta::assert_snapshot!(done.out, @"
+    Dock seconds
+      a double-second, 29 notes on 2 drums, F#3 to B5
+      1 gap in its range: G3
+
+      drum 1
+        notes   F#3 Ab3 Bb3 C4 D4 E4 F#4 Ab4 Bb4 C5 D5 E5 F#5 Ab5 Bb5
+      drum 2
+        notes   A3 B3 C#4 D#4 F4 G4 A4 B4 C#5 Eb5 F5 G5 A5 B5
+      only schematic: where on the ring each note lies
+      looks like a double second without its low G (G3)
+
+    wrote dock-seconds.toml
+    ");
+    insta::assert_snapshot!(fs::read_to_string(folder.path().join("dock-seconds.toml")).expect("the file"), @r#"
+    # Where the notes lie is not known yet: `outer`, `middle` and `inner` instead of `notes` would say it, clockwise from
+    # the note nearest to the player. `panfold pans lead-c --file` shows an example.
+
+    name = "Dock seconds"
+    kind = "double-second"
+
+    [[drums]]
+    notes = "F#3 Ab3 Bb3 C4 D4 E4 F#4 Ab4 Bb4 C5 D5 E5 F#5 Ab5 Bb5"
+
+    [[drums]]
+    notes = "A3 B3 C#4 D#4 F4 G4 A4 B4 C#5 Eb5 F5 G5 A5 B5"
+    "#);
+    let shown = run(&folder, "pans dock-seconds.toml");
+    assert_eq!((shown.code, shown.err.as_str()), (Some(0), ""));
+    assert!(done.out.starts_with(&shown.out), "{}", shown.out);
+}
+
+/// From note names on paper to a verdict: two commands.
+#[test]
+fn from_paper_to_a_verdict() {
+    let folder = small();
+    let lead = "Pier lead\ntenor\n1\nD5 E5 F#5 G5 A5 B5 C5 G4 A4 B4\n";
+    assert_eq!(answered(folder.path(), "pans new", lead).code, Some(0));
+    let done = run(&folder, "cover pier-lead.toml jam.tune --part lead");
+    assert!(
+        done.out.contains("\nlead: all of it, as written; as good as `Lead`, which plays it now.\n"),
+        "{}",
+        done.out
+    );
+}
+
+#[test]
+fn json() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let done = answered(folder.path(), "pans new --json -o s.toml", SECONDS);
+    let value: serde_json::Value = serde_json::from_str(&done.out).expect("JSON");
+    assert_eq!((&value["file"], &value["pan"]["count"]), (&"s.toml".into(), &29.into()));
+    assert_eq!(value["looks_like"], serde_json::json!({ "layout": "double-second", "lacking": ["G3"], "more": [] }));
+}
+
+#[test]
+fn what_is_odd_is_told() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let done = answered(folder.path(), "pans new", "Odd\nlead\n\nC2 D4 E4 F4\n");
+    assert_eq!(done.code, Some(0), "{}", done.err);
+    assert!(done.out.contains("looks like none of the built-in layouts"), "{}", done.out);
+    assert!(done.err.contains("warning[unlikely-note]: `C2` is 24 semitones below the lowest note of any usual lead"));
+    let other = answered(folder.path(), "pans new -o other.toml", &SECONDS.replace("\nseconds\n\n", "\nguitar\n2\n"));
+    assert!(other.err.contains("said to be a double-guitar, but has the notes of a double-second"), "{}", other.err);
+}
+
+#[test]
+fn an_input_that_ends_early_says_which_answer_is_missing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let lines: Vec<&str> = SECONDS.lines().collect();
+    for (count, missing) in
+        [(0, "name"), (1, "kind"), (2, "number of drums"), (3, "notes of drum 1"), (4, "notes of drum 2")]
+    {
+        let done = answered(
+            folder.path(),
+            "pans new",
+            &lines[..count].iter().map(|line| format!("{line}\n")).collect::<String>(),
+        );
+        assert_eq!((done.code, done.out.as_str()), (Some(2), ""));
+        let expected = format!("error[missing-answer]: the input ended before the {missing}\n");
+        assert!(done.err.contains(&expected), "{}", done.err);
+    }
+    assert!(listing(folder.path()).is_empty());
+}
+
+#[test]
+fn answers_that_cannot_be_taken() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let told = |answers: &str| {
+        let done = answered(folder.path(), "pans new", answers);
+        assert_eq!((done.code, done.out.as_str()), (Some(2), ""), "{answers}");
+        done.err
+    };
+    for (answers, expected) in [
+        ("\n", "a pan needs a name"),
+        ("A\nlaed\n", "did you mean `lead`?"),
+        ("A\nlead\nmany\n", "`many` is no number of drums from 1 to 24"),
+        ("A\nlead\n25\n", "`25` is no number of drums"),
+        ("A\nlead\n\n\n", "a drum has at least one note"),
+        ("A\nlead\n\nC4 H4\n", "did you mean `B4`?"),
+        ("A\nseconds\n\nC4 D4\nE4 C4\n", "`C4` is there twice"),
+        ("A\nlead\n\nC4 D4\nE4\n", "nothing is asked any more"),
+    ] {
+        let err = told(answers);
+        assert!(err.contains(expected), "{answers}: {err}");
+    }
+    let err = told("A\nlead\n\nF#4 D4 Gb4\n");
+    insta::assert_snapshot!(err, @"
+    What is the pan called?
+    What kind of pan is it? (lead, double-tenor, double-second, double-guitar, triple-guitar, triple-cello, quadrophonic, tenor-bass, six-bass, nine-bass, ping-pong)
+    How many drums has it? [1]
+    Which notes are on it? (any order, as in C#3 E3 Bb3)
+    error[note-twice]: `Gb4` is the same note as `F#4`
+     --> standard input:4:8
+      |
+    4 | F#4 D4 Gb4
+      |        ^^^
+      |
+      = help: leave one out, or see whether an octave is mistyped
+    ");
+    assert!(listing(folder.path()).is_empty());
+}
+
+#[test]
+fn nothing_is_written_over() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("dock-seconds.toml");
+    fs::write(&path, "mine").expect("a file");
+    for arguments in ["pans new", "pans new -o dock-seconds.toml"] {
+        let done = answered(folder.path(), arguments, SECONDS);
+        assert_eq!(done.code, Some(2));
+        assert!(done.err.contains("error[there-already]: `dock-seconds.toml` is there already"), "{}", done.err);
+    }
+    assert_eq!(fs::read_to_string(&path).expect("a file"), "mine");
+    assert_eq!(answered(folder.path(), "pans new --force", SECONDS).code, Some(0));
+    assert!(fs::read_to_string(&path).expect("a file").contains("Dock seconds"));
+    assert_eq!(run(&folder, "pans lead-c new").code, Some(2));
+}
