@@ -7,7 +7,7 @@
 //! band.toml ─── pan ─────► band ─┴─ tune ─► tune ─ fit ─► settled tune ─┬─ check ──────► findings
 //!                                                                       └─ performance ─► strokes ─┬─ midi
 //!                                                                       │                         └─ sound
-//!                                                                       └─ drawing ────► pictures
+//!                                                                       └─ drawing ────► pictures ────────┴─ page ──► a page to practise with
 //! ```
 //!
 //! - [`text`]: sources, places, findings, edits. Knows no music.
@@ -22,6 +22,7 @@
 //! - [`midi`]: Standard MIDI Files.
 //! - [`sound`]: synthesised practice tracks.
 //! - [`drawing`]: pans and parts as pictures.
+//! - [`page`]: the practice page.
 //! - [`cli`]: the program.
 //!
 //! A module uses only modules above it in this list.
@@ -34,6 +35,7 @@ pub mod fit;
 pub mod midi;
 pub mod music;
 pub mod notation;
+pub mod page;
 pub mod pan;
 pub mod performance;
 pub mod sound;

@@ -9,6 +9,7 @@ use super::cover::CoverArgs;
 use super::drill_args::DrillArgs;
 use super::fit::FitArgs;
 use super::groups;
+use super::page::PageArgs;
 use super::pans_new::NewArgs;
 use super::play::PlayArgs;
 use super::play_args::{PackArgs, RenderArgs};
@@ -47,6 +48,8 @@ pub enum Command {
     Render(RenderArgs),
     /// Write everything that the players need to practise a tune, in named folders
     Pack(PackArgs),
+    /// Write a page that a player practises a part with, in any browser
+    Page(PageArgs),
     /// Print a part for the music stand, or a pan for the wall
     Sheet(SheetArgs),
     /// Write a small band and a tune to change, with comments that teach

@@ -12,12 +12,9 @@ use super::play_args::MixWord;
 use super::track::{self, Format};
 use super::{Outcome, Stop, files};
 use crate::midi;
-use crate::performance::drill::{Drill, Kind, MAX_SECONDS, Refused, Request, drill};
+use crate::performance::drill::{Drill, Kind, LADDER, MAX_SECONDS, Refused, Request, drill};
 use crate::sound::{self, Mix, Settings};
 use crate::text::{Finding, words};
-
-/// The least that a ladder's options are taken for when they are not given, in percent: from 60 to 100 by 5.
-const LADDER: (f64, f64, f64) = (60.0, 100.0, 5.0);
 
 /// How often a loop is played when that is not given.
 const TIMES: u32 = 4;

@@ -8,7 +8,7 @@ use clap::Command;
 const GROUPS: [(&str, &[&str]); 3] = [
     ("To begin", &["start"]),
     ("While you arrange", &["check", "fit", "cover", "tidy", "findings", "pans"]),
-    ("For the players", &["pack", "sheet", "drill", "play", "render"]),
+    ("For the players", &["pack", "page", "sheet", "drill", "play", "render"]),
 ];
 
 /// The width of the column with the commands' names.

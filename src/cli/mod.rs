@@ -7,7 +7,7 @@
 //! - [`choice`]: names on the command line looked up; [`track`]: sound files; [`progress`];
 //! - [`kinds`]: the kinds of finding of this room; [`groups`]: the list of commands in the help;
 //! - one file a command: [`start`], [`check`], [`tidy`], [`pans`] ([`pans_new`]), [`findings`], [`render`], [`pack`] (its folders:
-//!   [`pack_plan`]), [`cover`] ([`cover_screen`], [`cover_json`]).
+//!   [`pack_plan`]), [`sheet`], [`page`], [`cover`] ([`cover_screen`], [`cover_json`]).
 //!
 //! The program ends with 0 when all is fine, 1 when there is something to mend (a finding of severity error), 2 when it
 //! could not do what it was asked.
@@ -30,6 +30,7 @@ pub mod kinds;
 pub mod load;
 pub mod pack;
 pub mod pack_plan;
+pub mod page;
 pub mod pans;
 pub mod pans_new;
 pub mod play;
@@ -135,6 +136,7 @@ fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
         Command::Pans(args) => pans::run(&args, console),
         Command::Render(args) => render::run(&args, console),
         Command::Pack(args) => pack::run(&args, console),
+        Command::Page(args) => page::run(&args, console),
         Command::Sheet(args) => sheet::run(&args, console),
         Command::Start(args) => start::run(&args, console),
     }

@@ -11,7 +11,6 @@ use crate::drawing::face::Options;
 use crate::drawing::ink::Theme;
 use crate::drawing::sheet::{self, Paper};
 use crate::drawing::{Picture, pdf, svg};
-use crate::pan::Pan;
 use crate::text::{Finding, words};
 use crate::tune::Tune;
 use crate::tune::model::Player;
@@ -70,17 +69,22 @@ fn parts(args: &SheetArgs, path: &Path, paper: Paper, console: &mut Console) -> 
     }
     let mut pages = Vec::new();
     for part in chosen {
-        let pan = hung(args, tune, part, console)?;
+        let pan = hung(args.pan.as_deref(), tune, part, console)?.map(|number| &tune.band.pans[number].pan);
         pages.extend(sheet::part(tune, part, pan, paper));
     }
     write(args.output.as_deref(), &usual, &pages, &tune.title, console)
 }
 
-/// The pan that is drawn for a part: the one that was asked for, else the first of those that play it.
-fn hung<'a>(args: &SheetArgs, tune: &'a Tune, part: usize, console: &mut Console) -> Result<Option<&'a Pan>, Stop> {
+/// The number of the pan that is drawn for a part: the one that was asked for, else the first of those that play it.
+pub(super) fn hung(
+    asked: Option<&str>,
+    tune: &Tune,
+    part: usize,
+    console: &mut Console,
+) -> Result<Option<usize>, Stop> {
     let pan = |number: usize| &tune.band.pans[number].pan;
-    if let Some(name) = &args.pan {
-        return Ok(Some(pan(choice::pan(tune, part, name)?)));
+    if let Some(name) = asked {
+        return Ok(Some(choice::pan(tune, part, name)?));
     }
     let Player::Pans { pans, .. } = &tune.parts[part].player else { return Ok(None) };
     if let [first, others @ ..] = &pans[..]
@@ -91,7 +95,7 @@ fn hung<'a>(args: &SheetArgs, tune: &'a Tune, part: usize, console: &mut Console
         let text = format!("`{part}` is drawn on `{first}`; {} can be asked for with --pan", words::and(&others));
         console.say(&text)?;
     }
-    Ok(pans.first().map(|first| pan(*first)))
+    Ok(pans.first().copied())
 }
 
 fn pans(args: &SheetArgs, name: &str, paper: Paper, console: &mut Console) -> Result<Outcome, Stop> {
@@ -109,7 +113,7 @@ fn pans(args: &SheetArgs, name: &str, paper: Paper, console: &mut Console) -> Re
 }
 
 /// A name as the name of a file: letters, digits and hyphens.
-fn file_name(name: &str) -> String {
+pub(super) fn file_name(name: &str) -> String {
     let plain: String = name.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
     let plain = plain.trim_matches('-').to_owned();
     if plain.is_empty() { "sheet".to_owned() } else { plain }

@@ -3,7 +3,7 @@
 use super::count::Beat;
 use super::font::{Weight, cut};
 use super::look::{Part, State};
-use super::picture::{Anchor, Form, Group, Item, SMALL, Text};
+use super::picture::{Anchor, Form, Group, Item, Picture, SMALL, Text};
 use super::rows::{BarCells, Cell, Name};
 use crate::music::Length;
 
@@ -22,6 +22,9 @@ const CHORD: f64 = 11.5;
 const WORDS: f64 = 11.0;
 const DYNAMIC: f64 = 10.0;
 const GAP: f64 = 9.0;
+
+/// Room for half a bar line beside a bar that is a picture of its own, in points.
+const EDGE: f64 = 1.0;
 
 /// A line's left margin, where the number of its first bar stands, in points.
 pub const NUMBER: f64 = 15.0;
@@ -62,6 +65,28 @@ pub fn line(section: usize, bars: &[BarCells], scale: f64, times: &str) -> (Vec<
         items.push(Item::Shape(Part::Heading, Text::start((x + 7.0, y), 12.0, times)));
     }
     (items, pen.height)
+}
+
+/// Bars as pictures of their own, all of one height, which stand side by side and wrap as a screen is wide.
+///
+/// - `section`: the section's number, for the cells' data.
+/// - `scale`: by how much the bars are wider than the least.
+pub fn bars(section: usize, bars: &[BarCells], scale: f64) -> Vec<Picture> {
+    let pen = Pen::new(section, bars);
+    let picture = |bar: &BarCells| {
+        let width = least_width(bar) * scale;
+        let mut items = pen.bar(bar, 0.0, width, width);
+        items.push(pen.bar_line(width));
+        Picture {
+            origin: (-EDGE, 0.0),
+            size: (width + 2.0 * EDGE, pen.height - GAP + EDGE),
+            unit: "pt",
+            title: (bar.number + 1).to_string(),
+            description: String::new(),
+            items,
+        }
+    };
+    bars.iter().map(picture).collect()
 }
 
 /// What all bars of a line share.

@@ -37,6 +37,23 @@ pub fn element(picture: &Picture) -> String {
     out
 }
 
+/// The same as [`element`] for a picture whose meaning stands in words beside it: readers of screens pass it over. A tenth of
+/// an em is a unit of it, so that the page's letters say how large it is.
+pub fn silent_element(picture: &Picture) -> String {
+    let ((x, y), (w, h)) = (picture.origin, picture.size);
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"panfold\" aria-hidden=\"true\" viewBox=\"{} {} {} {}\"",
+        number(x),
+        number(y),
+        number(w),
+        number(h)
+    );
+    let _ = writeln!(out, " width=\"{}em\" height=\"{}em\">", number(w / 10.0), number(h / 10.0));
+    picture.items.iter().for_each(|i| item(i, &mut out));
+    out.push_str("</svg>\n");
+    out
+}
+
 /// The style of all pictures in one theme: rules for everything within an `svg` of the class `panfold`.
 pub fn css(theme: Theme) -> String {
     let mut out = format!(".panfold text{{font-family:{FONTS};font-weight:normal}}\n");

@@ -75,6 +75,9 @@ pub struct Drill {
 /// The longest drill in seconds: 4 hours.
 pub const MAX_SECONDS: f64 = 4.0 * 3600.0;
 
+/// A ladder where nothing else is asked for, in percent: from 60 to 100 by 5.
+pub const LADDER: (f64, f64, f64) = (60.0, 100.0, 5.0);
+
 /// The most steps that a drill may have: 10,000.
 pub const MAX_STEPS: u32 = 10_000;
 
@@ -149,16 +152,8 @@ fn pieces(whole: &Performance, request: &Request, first: usize, last: usize) -> 
             (1..=times.max(1)).map(|time| all(100.0, format!("time {time} of {}", times.max(1)))).collect()
         }
         Kind::Ladder { from, to, step } => {
-            if step <= 0.0 || to < from || from <= 0.0 {
-                return Err(Refused::NoLadder);
-            }
-            // Whole numbers of steps, so that no rounding is lost on the way; the last step is the end itself.
-            let steps = ((to - from) / step).ceil() as u32;
-            if steps > MAX_STEPS {
-                return Err(Refused::TooLong);
-            }
-            let percents = (0..=steps).map(|i| if i == steps { to } else { from + step * f64::from(i) });
-            percents.map(|percent| all(percent, format!("at {} %", (percent * 10.0).round() / 10.0))).collect()
+            let named = |percent: f64| format!("at {} %", (percent * 10.0).round() / 10.0);
+            ladder(from, to, step)?.into_iter().map(|percent| all(percent, named(percent))).collect()
         }
         Kind::Chain { by } => {
             let by = by.max(1);
@@ -169,6 +164,22 @@ fn pieces(whole: &Performance, request: &Request, first: usize, last: usize) -> 
         }
         Kind::Echo { bars } => echo(whole, request.part, first, last, bars),
     })
+}
+
+/// The tempos of a ladder in percent, from the first to the last.
+///
+/// # Errors
+/// When it leads nowhere, or has too many steps.
+pub fn ladder(from: f64, to: f64, step: f64) -> Result<Vec<f64>, Refused> {
+    if step <= 0.0 || to < from || from <= 0.0 {
+        return Err(Refused::NoLadder);
+    }
+    // Whole numbers of steps, so that no rounding is lost on the way; the last step is the end itself.
+    let steps = ((to - from) / step).ceil() as u32;
+    if steps > MAX_STEPS {
+        return Err(Refused::TooLong);
+    }
+    Ok((0..=steps).map(|i| if i == steps { to } else { from + step * f64::from(i) }).collect())
 }
 
 fn echo(whole: &Performance, part: usize, first: usize, last: usize, bars: Option<usize>) -> Vec<Piece> {

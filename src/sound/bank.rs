@@ -13,6 +13,7 @@ use super::seed::Seed;
 use crate::music::{Force, Hertz, Pitch, Tuning};
 use crate::notation::tree::Mark;
 use crate::pan::{Instrument, Pan, PanKind};
+use crate::performance::Sound;
 
 /// How many strokes that are meant the same differ a little. Our own setting.
 pub const VARIANTS: u8 = 3;
@@ -117,6 +118,15 @@ pub enum Struck {
     Note(Pitch),
     /// A stroke on percussion.
     Mark(Mark),
+}
+
+impl From<Sound> for Struck {
+    fn from(sound: Sound) -> Struck {
+        match sound {
+            Sound::Note(pitch) => Struck::Note(pitch),
+            Sound::Mark(mark) => Struck::Mark(mark),
+        }
+    }
 }
 
 /// Strokes ready to be added to a track.

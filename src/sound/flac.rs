@@ -52,7 +52,7 @@ impl<W: Write> Writer<W> {
         if frames >= MOST_FRAMES {
             return Err(io::Error::new(io::ErrorKind::InvalidInput, "a FLAC file holds at most 2^36 samples"));
         }
-        out.write_all(&head(rate, bits, frames + filling(frames), tags))?;
+        out.write_all(&head(rate, 2, bits, frames + filling(frames), tags))?;
         let info = StreamInfo::new(rate as usize, 2, usize::from(bits)).map_err(failed)?;
         let config = settings().into_verified().map_err(|(_, error)| failed(error))?;
         let full = if bits == 16 { 32_767.0 } else { 8_388_607.0 };
@@ -97,6 +97,29 @@ impl<W: Write> TrackWriter for Writer<W> {
     }
 }
 
+/// A file of one channel in 16 bits, as small as the encoder can make it: for sound that is kept within something else.
+///
+/// - `samples`: whole numbers within 16 bits. The fewer bits they use, the smaller is the file.
+///
+/// # Errors
+/// When the encoder refuses.
+pub fn mono(mut samples: Vec<i32>, rate: u32) -> io::Result<Vec<u8>> {
+    let filling = filling(samples.len() as u64) as usize;
+    samples.resize(samples.len() + filling, 0);
+    let info = StreamInfo::new(rate as usize, 1, 16).map_err(failed)?;
+    let mut smallest = settings();
+    smallest.subframe_coding.use_lpc = true;
+    let config = smallest.into_verified().map_err(|(_, error)| failed(error))?;
+    let frames: Vec<&[i32]> = samples.chunks(FRAME).collect();
+    let encoded: Vec<io::Result<Vec<u8>>> =
+        frames.par_iter().enumerate().map(|(number, frame)| encoded(&config, &info, frame, number)).collect();
+    let mut bytes = head(rate, 1, 16, samples.len() as u64, &[]);
+    for frame in encoded {
+        bytes.extend(frame?);
+    }
+    Ok(bytes)
+}
+
 /// The bytes of one frame.
 fn encoded(
     config: &Verified<config::Encoder>,
@@ -104,7 +127,8 @@ fn encoded(
     samples: &[i32],
     number: usize,
 ) -> io::Result<Vec<u8>> {
-    let mut buffer = FrameBuf::with_size(2, samples.len() / 2).map_err(failed)?;
+    let channels = info.channels();
+    let mut buffer = FrameBuf::with_size(channels, samples.len() / channels).map_err(failed)?;
     buffer.fill_interleaved(samples).map_err(failed)?;
     let frame = flacenc::encode_fixed_size_frame(config, &buffer, number, info).map_err(failed)?;
     let mut sink = ByteSink::new();
@@ -145,7 +169,7 @@ fn filling(frames: u64) -> u64 {
 }
 
 /// The file's head (RFC 9639, sections 6 and 8): `fLaC`, the stream's facts, the tags.
-fn head(rate: u32, bits: u16, frames: u64, tags: &[Tag]) -> Vec<u8> {
+fn head(rate: u32, channels: u64, bits: u16, frames: u64, tags: &[Tag]) -> Vec<u8> {
     let mut bytes = b"fLaC".to_vec();
     bytes.extend([0, 0, 0, 34]);
     bytes.extend((FRAME as u16).to_be_bytes());
@@ -153,7 +177,7 @@ fn head(rate: u32, bits: u16, frames: u64, tags: &[Tag]) -> Vec<u8> {
     // The sizes of the shortest and longest frame are not known: zero.
     bytes.extend([0; 6]);
     // 20 bits of rate, 3 of channels - 1, 5 of bits - 1, 36 of length.
-    let facts = u64::from(rate) << 44 | 1 << 41 | u64::from(bits - 1) << 36 | frames;
+    let facts = u64::from(rate) << 44 | (channels - 1) << 41 | u64::from(bits - 1) << 36 | frames;
     bytes.extend(facts.to_be_bytes());
     bytes.extend([0; 16]);
     let comment = comment(tags);

@@ -10,18 +10,19 @@ use crate::music::Force;
 use crate::notation::tree::Mark;
 use crate::pan::{Band, Instrument, PanKind, layouts};
 use crate::performance::stroke::VoicePlayer;
-use crate::performance::{Performance, Sound, Stroke, Voice};
+use crate::performance::{Performance, Stroke, Voice};
 
 /// Loudness goes with this power of the force: from `mf` to `f` it is 2.5 dB. Our own setting.
 const FORCE_POWER: f64 = 1.6;
 
 /// When a note is struck again, what still rings of it dies away within this time in seconds: the stick stops it and
 /// sets it off anew. Our own setting.
-const STRUCK_AGAIN: f64 = 0.035;
+pub const STRUCK_AGAIN: f64 = 0.035;
 
-/// How long a damped note takes to die under the hand, in seconds: a pan, and percussion. Our own settings.
-const DAMPED_PAN: f64 = 0.070;
-const DAMPED_PERCUSSION: f64 = 0.030;
+/// How long a damped note of a pan takes to die under the hand, in seconds. Our own setting, as the one of percussion.
+pub const DAMPED_PAN: f64 = 0.070;
+/// The same of percussion.
+pub const DAMPED_PERCUSSION: f64 = 0.030;
 
 /// Unevenness of a roll's strokes after the first: force in dB, and time in seconds (well below the 6 ms that a
 /// listener can just notice in a quick series; Friberg & Sundberg, J. Acoust. Soc. Am. 98(5), 1995). Our own settings.
@@ -131,10 +132,7 @@ struct Drafting<'a> {
 impl Drafting<'_> {
     fn add(&mut self, stroke: &Stroke, gain: f64) {
         let player = &self.performance.voices[usize::from(stroke.voice)].player;
-        let struck = match stroke.sound {
-            Sound::Note(pitch) => Struck::Note(pitch),
-            Sound::Mark(mark) => Struck::Mark(mark),
-        };
+        let struck = Struck::from(stroke.sound);
         let level = ForceLevel::of(stroke.force);
         let (variant, mut seed) = self.variant(stroke.voice, struck);
         let mut seconds = self.performance.tempo.seconds(stroke.at);
@@ -147,9 +145,8 @@ impl Drafting<'_> {
         self.stop_what_rings(stroke.voice, player, struck, start);
         let mut event = Event { start, length: u32::MAX, fade: 0, stroke: 0, gain: gain as f32, place: stroke.voice };
         if stroke.damped {
-            let dies = if matches!(struck, Struck::Note(_)) { DAMPED_PAN } else { DAMPED_PERCUSSION };
             let held = self.performance.tempo.lasts(stroke.at, stroke.length);
-            stop(&mut event, start + (held * self.rate).round() as u64, dies, self.rate);
+            stop(&mut event, start + (held * self.rate).round() as u64, damping(struck), self.rate);
         }
         self.strokes += 1;
         let key = |layer| Key { body: stroke.voice, struck, level, layer };
@@ -173,17 +170,27 @@ impl Drafting<'_> {
 
     /// What rings on the same note, or on percussion that the new stroke stops, ends where the stroke begins.
     fn stop_what_rings(&mut self, voice: u16, player: &VoicePlayer, struck: Struck, start: u64) {
-        let stopped: &[Mark] = match (player, struck) {
-            (VoicePlayer::Percussion(instrument), Struck::Mark(mark)) => stops(*instrument, mark),
-            _ => &[],
-        };
-        let same = matches!(struck, Struck::Note(_)).then_some(struck);
-        for other in stopped.iter().map(|mark| Struck::Mark(*mark)).chain(same) {
+        for other in stopped(player, struck) {
             if let Some(ringing) = self.last.remove(&(voice, other)) {
                 stop(&mut self.drafts[ringing].event, start, STRUCK_AGAIN, self.rate);
             }
         }
     }
+}
+
+/// What stops ringing on a player's instrument when a stroke begins: the same note, or what [`stops`] says of percussion.
+pub fn stopped(player: &VoicePlayer, struck: Struck) -> impl Iterator<Item = Struck> + use<> {
+    let marks: &[Mark] = match (player, struck) {
+        (VoicePlayer::Percussion(instrument), Struck::Mark(mark)) => stops(*instrument, mark),
+        _ => &[],
+    };
+    let same = matches!(struck, Struck::Note(_)).then_some(struck);
+    marks.iter().map(|mark| Struck::Mark(*mark)).chain(same)
+}
+
+/// How long what is struck takes to die under the hand, in seconds.
+pub fn damping(struck: Struck) -> f64 {
+    if matches!(struck, Struck::Note(_)) { DAMPED_PAN } else { DAMPED_PERCUSSION }
 }
 
 /// Ends an event at a sample, with a fade from there on, unless it ends earlier.
@@ -196,7 +203,7 @@ fn stop(event: &mut Event, at: u64, fade: f64, rate: f64) {
 }
 
 /// Which ringing strokes a stroke on percussion stops: hands and plates that damp (common practice, no source).
-fn stops(instrument: Instrument, mark: Mark) -> &'static [Mark] {
+pub fn stops(instrument: Instrument, mark: Mark) -> &'static [Mark] {
     match (instrument, mark) {
         (Instrument::HiHat, _) => &[Mark::Stroke, Mark::Open],
         (Instrument::Iron, Mark::Slap) => &[Mark::Stroke, Mark::Open, Mark::Slap],
@@ -215,12 +222,12 @@ fn same(mark: Mark) -> &'static [Mark] {
 }
 
 /// The amplitude of a force.
-fn loudness(force: Force) -> f64 {
+pub fn loudness(force: Force) -> f64 {
     f64::from(force.value()).powf(FORCE_POWER)
 }
 
 /// What a voice strikes.
-fn body(voice: &Voice, band: &Band, settings: &Settings) -> Body {
+pub fn body(voice: &Voice, band: &Band, settings: &Settings) -> Body {
     match voice.player {
         VoicePlayer::Percussion(instrument) => Body::Percussion(instrument),
         VoicePlayer::Pan { kind, pan } => {
@@ -238,7 +245,7 @@ fn body(voice: &Voice, band: &Band, settings: &Settings) -> Body {
 /// How loud a player sounds beside the others, in dB. Our own setting, by measured loudness: in eighths of one force
 /// the basses come to the loudness of the leads, the middle pans 3 to 5 LU below, the iron's ringing stroke 5 LU below,
 /// congas and kick 4 to 7, snare and sticks 8, the rest 11 to 15: heard, without covering a pan.
-fn balance(player: &VoicePlayer) -> f64 {
+pub fn balance(player: &VoicePlayer) -> f64 {
     match player {
         VoicePlayer::Pan { kind, .. } => match kind {
             PanKind::Lead | PanKind::PingPong => 0.0,
@@ -263,7 +270,7 @@ fn balance(player: &VoicePlayer) -> f64 {
 }
 
 /// Where players stand as a listener before the band hears it: -1 is left, 1 is right. Our own setting.
-fn stands(player: &VoicePlayer) -> f64 {
+pub fn stands(player: &VoicePlayer) -> f64 {
     match player {
         VoicePlayer::Pan { kind, .. } => match kind {
             PanKind::Lead | PanKind::PingPong => -0.10,

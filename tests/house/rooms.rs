@@ -5,7 +5,7 @@ use std::path::Path;
 use super::{root, rust_files};
 
 /// The rooms in order.
-const ROOMS: [&str; 13] = [
+const ROOMS: [&str; 14] = [
     "text",
     "music",
     "notation",
@@ -18,6 +18,7 @@ const ROOMS: [&str; 13] = [
     "midi",
     "sound",
     "drawing",
+    "page",
     "cli",
 ];
 

@@ -8,6 +8,7 @@ mod files;
 mod fit;
 mod json;
 mod pack;
+mod page;
 mod pans;
 mod pans_new;
 mod play;

@@ -1,0 +1,83 @@
+//! `panfold page`: the practice page of a part.
+
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueHint};
+
+use super::choice::{self, wrong};
+use super::console::Console;
+use super::files;
+use super::load::Loaded;
+use super::sheet;
+use super::{Outcome, Stop};
+use crate::page;
+use crate::text::Finding;
+
+/// Writes a page that a player practises a part with: it shows the pan and what to strike on it, and plays the part with the
+/// band behind it, at any tempo.
+///
+/// The page is one file. It opens in the browser of a phone or a computer, needs no network, and asks for nothing.
+#[derive(Debug, Args)]
+#[command(after_long_help = HELP)]
+pub struct PageArgs {
+    /// Tune file
+    #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
+    pub tune: PathBuf,
+    /// The part
+    #[arg(long, value_name = "PART")]
+    pub part: String,
+    /// Which of the band's pans, when several play the part
+    #[arg(long, value_name = "NAME")]
+    pub pan: Option<String>,
+    /// Where it is written; the name ends in `.html`. Left out, named after the tune and the part
+    #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub output: Option<PathBuf>,
+    /// Practise it with the band of this file, whatever band the tune names
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub band: Option<PathBuf>,
+}
+
+const HELP: &str = "\
+Examples:
+  panfold page sea-grape-road.tune --part lead
+  panfold page sea-grape-road.tune --part second -o seconds.html
+
+In the page: play and stop (the space bar too), tempo from 30 to 120 % without another
+pitch, a stretch to practise by tapping where it begins and where it ends, the four
+drills, and your part in front of the band, alone, or left to you.";
+
+/// Writes the page.
+pub fn run(args: &PageArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    if let Some(path) = &args.output {
+        ending(path)?;
+    }
+    let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
+    console.tell(&loaded.findings)?;
+    let tune = &loaded.tune;
+    let part = choice::part(tune, &args.part)?;
+    let pan = sheet::hung(args.pan.as_deref(), tune, part, console)?;
+    let stem = args.tune.file_stem().unwrap_or(args.tune.as_os_str()).to_string_lossy();
+    let usual = || PathBuf::from(format!("{stem}-{}.html", sheet::file_name(&tune.parts[part].name)));
+    let path = args.output.clone().unwrap_or_else(usual);
+    let text = page::page(tune, part, pan);
+    files::write(&path, |out| out.write_all(text.as_bytes()))?;
+    console.say(&format!("wrote {}: {}", path.display(), size(text.len())))?;
+    Ok(Outcome::Fine)
+}
+
+fn ending(path: &Path) -> Result<(), Box<Finding>> {
+    let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default().to_lowercase();
+    if ["html", "htm"].contains(&ending.as_str()) {
+        return Ok(());
+    }
+    let message = format!("a page is written as HTML, and `{}` does not end in `.html`", path.display());
+    Err(Box::new(wrong(message).help("let the name end in `.html`")))
+}
+
+/// A size as people say it.
+fn size(bytes: usize) -> String {
+    match bytes {
+        0..1_000_000 => format!("{} kB", bytes.div_ceil(1000)),
+        _ => format!("{:.1} MB", bytes as f64 / 1e6),
+    }
+}

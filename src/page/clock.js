@@ -1,0 +1,197 @@
+// The clock: lays steps end to end in seconds, and hands out their strokes a good while before they are due, so that a busy page
+// delays none. When the tempo changes, what has not begun is taken back and handed out anew.
+
+/** @import {Step, Strike} from './data.js' */
+
+/** How long before they are due strokes are handed out, in seconds: well over the longest that a page is ever kept busy. */
+export const AHEAD = 1.5;
+
+/** How soon a change of tempo takes hold, in seconds. */
+export const GUARD = 0.03;
+
+/** A stroke that is so late, in seconds, is left out: better a gap than a stumble. */
+export const LATE = 0.05;
+
+/**
+ * A step in its place in time.
+ *
+ * @typedef {object} Laid
+ * @property {Step} step
+ * @property {number} start when it begins, in seconds
+ * @property {number} at seconds of the anchor
+ * @property {number} t score time of the anchor
+ * @property {Iterator<Strike, void, void>} strikes
+ * @property {Strike | null} next
+ */
+
+/**
+ * What the clock works with.
+ *
+ * @typedef {object} Works
+ * @property {() => number} now seconds
+ * @property {(step: Step, from: number, percent: number) => Iterator<Strike, void, void>} strikes
+ * @property {(strike: Strike, at: number, seconds: (micros: number) => number) => void} strike
+ * @property {(from: number) => void} unstrike takes back what begins at this time or later
+ */
+
+export class Clock {
+  /** @param {Works} works */
+  constructor(works) {
+    this.works = works;
+    /** @type {Iterator<Step, void, void>} */
+    this.steps = [][Symbol.iterator]();
+    /** @type {Step[]} steps that were taken and given back */
+    this.waiting = [];
+    /** @type {Laid[]} */
+    this.laid = [];
+    this.tempo = 1;
+    /** @type {number | null} when it is over, once that is known */
+    this.end = null;
+  }
+
+  /**
+   * Begins.
+   *
+   * @param {Iterator<Step, void, void>} steps
+   * @param {number} at seconds
+   * @param {number} tempo 1 is the written one
+   */
+  start(steps, at, tempo) {
+    this.steps = steps;
+    this.waiting = [];
+    this.laid = [];
+    this.end = null;
+    this.tempo = tempo;
+    this.lay(at);
+    this.fill();
+  }
+
+  /**
+   * Stops.
+   *
+   * @param {boolean} [silent] takes back what sounds too; else it rings out
+   */
+  stop(silent = true) {
+    this.steps = [][Symbol.iterator]();
+    this.waiting = [];
+    this.laid = [];
+    this.end = null;
+    if (silent) this.works.unstrike(-Infinity);
+  }
+
+  /** Hands out what is due soon; to be called several times a second. */
+  fill() {
+    const now = this.works.now();
+    const until = now + AHEAD;
+    this.laid = this.laid.filter((laid, i) => i === this.laid.length - 1 || this.over(laid) > now - AHEAD);
+    let laid = this.laid.at(-1);
+    while (laid) {
+      for (; laid.next; laid.next = this.draw(laid)) {
+        const at = this.seconds(laid, laid.next.t);
+        if (at >= until) return;
+        const scale = this.scale(laid.step);
+        if (at >= now - LATE) this.works.strike(laid.next, at, (micros) => micros * scale);
+      }
+      const over = this.over(laid);
+      if (over >= until || this.end !== null) return;
+      laid = this.lay(over);
+    }
+  }
+
+  /**
+   * Lays the next step down, or ends.
+   *
+   * @param {number} at
+   */
+  lay(at) {
+    const taken = this.waiting.shift() ?? this.steps.next().value;
+    if (!taken) {
+      this.end = at;
+      return undefined;
+    }
+    /** @type {Laid} */
+    const laid = { step: taken, start: at, at, t: taken.from, strikes: this.drawn(taken, taken.from), next: null };
+    laid.next = this.draw(laid);
+    this.laid.push(laid);
+    return laid;
+  }
+
+  /**
+   * @param {Step} step
+   * @param {number} from
+   */
+  drawn(step, from) {
+    return this.works.strikes(step, from, step.percent * this.tempo);
+  }
+
+  /** @param {Laid} laid */
+  draw(laid) {
+    return laid.strikes.next().value ?? null;
+  }
+
+  /**
+   * Seconds that a microsecond of a step takes.
+   *
+   * @param {Step} step
+   */
+  scale(step) {
+    return 1e-6 / ((step.percent / 100) * this.tempo);
+  }
+
+  /**
+   * @param {Laid} laid
+   * @param {number} t
+   */
+  seconds(laid, t) {
+    return laid.at + (t - laid.t) * this.scale(laid.step);
+  }
+
+  /** @param {Laid} laid */
+  over(laid) {
+    return this.seconds(laid, laid.step.to);
+  }
+
+  /**
+   * Changes the tempo from now on.
+   *
+   * @param {number} tempo
+   */
+  change(tempo) {
+    const from = this.works.now() + GUARD;
+    const place = this.place(from);
+    if (!place) this.tempo = tempo;
+    if (!place || tempo === this.tempo) return;
+    this.works.unstrike(from);
+    const number = this.laid.indexOf(place.laid);
+    this.waiting.unshift(...this.laid.splice(number + 1).map((laid) => laid.step));
+    this.tempo = tempo;
+    this.end = null;
+    const { laid } = place;
+    laid.at = Math.max(from, laid.start);
+    laid.t = place.t;
+    laid.strikes = this.drawn(laid.step, place.t);
+    laid.next = this.draw(laid);
+    this.fill();
+  }
+
+  /**
+   * Where the music is at a time: the step and the score time in it, and whether it is yet to begin; nothing after the end.
+   *
+   * @param {number} at seconds
+   */
+  place(at) {
+    const laid = this.laid.findLast((laid) => laid.start <= at) ?? this.laid[0];
+    if (!laid || at >= this.over(laid)) return null;
+    const t = Math.max(laid.step.from, laid.t + (at - laid.at) / this.scale(laid.step));
+    return { laid, step: laid.step, t, early: at < laid.start };
+  }
+
+  /**
+   * The step after one that is laid, as far as it is known.
+   *
+   * @param {Laid} laid
+   */
+  after(laid) {
+    return this.laid[this.laid.indexOf(laid) + 1]?.step ?? this.waiting[0] ?? null;
+  }
+}

@@ -1,0 +1,60 @@
+//! What may stand in an HTML file: base64, JSON in a script element, and the hashes of a content policy.
+
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+
+/// The 64 signs of base64 (RFC 4648, section 4).
+const SIGNS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+
+/// Bytes as base64 (RFC 4648, section 4).
+pub fn base64(bytes: &[u8]) -> String {
+    let mut out = String::with_capacity(bytes.len().div_ceil(3) * 4);
+    for three in bytes.chunks(3) {
+        let at = |i: usize| u32::from(three.get(i).copied().unwrap_or(0));
+        let bits = at(0) << 16 | at(1) << 8 | at(2);
+        for sign in 0..4 {
+            let six = bits >> (18 - 6 * sign) & 63;
+            out.push(if sign > three.len() { '=' } else { char::from(SIGNS[six as usize]) });
+        }
+    }
+    out
+}
+
+/// A value as JSON that may stand in a `<script type="application/json">` element: nothing in it can end the element, or
+/// begin a comment or another script there.
+pub fn json(value: &impl Serialize) -> String {
+    let text = serde_json::to_string(value).expect("texts and numbers");
+    text.replace('<', "\\u003c").replace('>', "\\u003e").replace('\u{2028}', "\\u2028").replace('\u{2029}', "\\u2029")
+}
+
+/// The source expression that allows an inline script or style of this text (CSP Level 3, section 2.3.1).
+pub fn policy_hash(text: &str) -> String {
+    format!("'sha256-{}'", base64(&Sha256::digest(text.as_bytes())))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The test vectors of RFC 4648, section 10.
+    #[test]
+    fn base64_is_the_published_one() {
+        let vectors = ["", "Zg==", "Zm8=", "Zm9v", "Zm9vYg==", "Zm9vYmE=", "Zm9vYmFy"];
+        for (letters, expected) in vectors.iter().enumerate() {
+            assert_eq!(base64(&b"foobar"[..letters]), *expected);
+        }
+        assert_eq!(base64(&[0xfb, 0xff]), "+/8=");
+    }
+
+    /// The example of CSP Level 3, section 8.3: `alert('Hello, world.');`.
+    #[test]
+    fn hashes_are_the_published_ones() {
+        let hash = policy_hash("alert('Hello, world.');");
+        assert_eq!(hash, "'sha256-qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng='");
+    }
+
+    #[test]
+    fn no_text_gets_out_of_its_element() {
+        assert_eq!(json(&"</script><!--\u{2028}"), "\"\\u003c/script\\u003e\\u003c!--\\u2028\"");
+    }
+}

@@ -1,0 +1,107 @@
+//! The part bar by bar, as buttons that a player taps, and when each bar's cells begin.
+
+use std::collections::HashMap;
+use std::fmt::Write;
+
+use super::score::micros;
+use crate::drawing::rows::{self, BarCells, Cell, SectionRows, times};
+use crate::drawing::{line, svg};
+use crate::music::Length;
+use crate::pan::Pan;
+use crate::performance::Performance;
+use crate::performance::pass::{Pass, passes};
+use crate::text::words;
+use crate::tune::Tune;
+
+/// How much wider than the least cells are drawn: 14 points for the name of a note.
+const SCALE: f64 = 1.15;
+
+/// The rows of a part.
+pub struct Rows {
+    /// As HTML.
+    pub html: String,
+    /// For each bar that is shown, when its cells begin, in microseconds from the start of the bar.
+    pub cells: Vec<Vec<i64>>,
+    /// For each bar as played, the number of the bar that is shown for it; -1 where the part rests for a whole section.
+    pub shown: Vec<i64>,
+}
+
+/// Writes the rows.
+///
+/// - `pan`: the pan that plays the part, whose own names the notes get.
+pub fn write(tune: &Tune, part: usize, pan: Option<&Pan>, written: &Performance) -> Rows {
+    let passes = passes(tune, None, false);
+    let mut out = Rows { html: String::new(), cells: Vec::new(), shown: Vec::new() };
+    let mut numbers: HashMap<(u32, u32), i64> = HashMap::new();
+    for section in rows::rows(tune, part, pan) {
+        let Some(pass) = passes.iter().find(|pass| pass.number == section.section) else { continue };
+        head(&section, tune, &mut out.html);
+        if section.rests {
+            let _ = writeln!(out.html, "<p>rests for {}</p></div>", words::count(section.of, "bar"));
+            continue;
+        }
+        out.html.push_str("<div class=\"bars\">\n");
+        for passage in &section.passages {
+            for (bar, picture) in passage.bars.iter().zip(line::bars(section.section, &passage.bars, SCALE)) {
+                let number = out.cells.len();
+                out.cells.push(cells(bar, pass, part, written));
+                let name = svg::escape(&format!("{}, bar {}: {}", section.name, bar.number + 1, said(bar)));
+                let picture = svg::silent_element(&picture);
+                let _ = write!(
+                    out.html,
+                    "<button type=\"button\" class=\"bar\" data-shown=\"{number}\" aria-pressed=\"false\"\
+                     ><span class=\"unseen\">{name}</span>{picture}</button>"
+                );
+                for time in 0..passage.times {
+                    let played = bar.number + time * passage.bars.len();
+                    numbers.insert((section.section as u32, played as u32), number as i64);
+                }
+            }
+            if passage.times > 1 {
+                let _ = write!(out.html, "<span class=\"times\">{}</span>", times(passage.times));
+            }
+        }
+        out.html.push_str("</div></div>\n");
+    }
+    out.shown = written.bars.iter().map(|bar| numbers.get(&(bar.section, bar.bar)).copied().unwrap_or(-1)).collect();
+    out
+}
+
+fn head(section: &SectionRows, tune: &Tune, html: &mut String) {
+    let played: usize =
+        tune.form.iter().filter(|step| step.section == section.section).map(|step| step.times as usize).sum();
+    let mut facts = vec![words::count(section.of, "bar")];
+    if played > 1 {
+        facts.push(format!("played {}", times(played)));
+    }
+    facts.extend(section.facts.iter().cloned());
+    let (name, facts) = (svg::escape(&section.name), svg::escape(&facts.join(", ")));
+    let number = section.section;
+    let _ = writeln!(
+        html,
+        "<div class=\"section\"><h3><button type=\"button\" data-rows=\"{number}\">{name}</button> \
+         <span class=\"quiet\">{facts}</span></h3>"
+    );
+}
+
+/// What is struck in a bar, for those who can't see it.
+fn said(bar: &BarCells) -> String {
+    let strokes = bar.cells.iter().filter_map(|cell| match cell {
+        Cell::Struck { names, rolled, .. } => {
+            let names: Vec<String> = names.iter().map(|name| format!("{}{}", name.text, name.octave)).collect();
+            Some(format!("{}{}", names.join(" and "), if *rolled { " rolled" } else { "" }))
+        }
+        _ => None,
+    });
+    let strokes: Vec<String> = strokes.collect();
+    if strokes.is_empty() { "no stroke".to_owned() } else { strokes.join(", ") }
+}
+
+/// When the cells of a bar begin, with the swing that is played there.
+fn cells(bar: &BarCells, pass: &Pass, part: usize, written: &Performance) -> Vec<i64> {
+    let events = pass.section.rows[part].as_ref().map_or(&[][..], |row| &row.events);
+    let straight = |time: Length| events.iter().any(|event| event.straight && event.start == time);
+    let at = |time: Length| micros(written, pass.moment(time, straight(time)));
+    let starts = bar.beats.iter().flat_map(|beat| &beat.starts);
+    starts.map(|start| at(bar.start + *start) - at(bar.start)).collect()
+}
