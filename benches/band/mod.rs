@@ -6,7 +6,7 @@
 use panfold::music::meter::Meter;
 use panfold::music::{Force, Length, Moment, Pitch, Tempo, Tuning};
 use panfold::notation::tree::Mark;
-use panfold::pan::{Band, Instrument, PanKind, band};
+use panfold::pan::{Band, Instrument, Level, PanKind, band};
 use panfold::performance::stroke::VoicePlayer;
 use panfold::performance::{Performance, Sound, Stroke, TempoMap, Voice};
 use panfold::sound::seed::Seed;
@@ -18,6 +18,7 @@ pub fn plain_band() -> Band {
         name: "Lantern Quay".into(),
         tuning: Tuning::default(),
         tolerance: band::TOLERANCE,
+        level: Level::default(),
         pans: Vec::new(),
         percussion: Vec::new(),
         source: Source::new("band.toml", ""),

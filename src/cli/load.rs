@@ -9,7 +9,7 @@ use crate::music::Tuning;
 use crate::notation;
 use crate::notation::tree::Tree;
 use crate::pan::findings::UNKNOWN_LAYOUT;
-use crate::pan::{Band, Pan, PanKind, band, layouts, read_band, read_pan};
+use crate::pan::{Band, Level, Pan, PanKind, band, layouts, read_band, read_pan};
 use crate::text::{Finding, Severity, Source, Span, words};
 use crate::tune::{self, Tune};
 
@@ -140,6 +140,7 @@ fn nobody(source: &Arc<Source>) -> Band {
         name: String::new(),
         tuning: Tuning::default(),
         tolerance: band::TOLERANCE,
+        level: Level::default(),
         pans: Vec::new(),
         percussion: Vec::new(),
         source: Arc::clone(source),

@@ -5,18 +5,10 @@ use super::font::{Weight, wrap};
 use super::look::{Part, State};
 use super::picture::{Anchor, Form, Group, Item, Picture, Text};
 use crate::music::{Cents, Pitch};
+pub use crate::notation::tree::Stick;
 use crate::pan::Pan;
 use crate::pan::band::TOLERANCE;
 use crate::pan::geometry::{Area, DrumPlace, Geometry, NotePlace, Outline, Point};
-
-/// A stick, by its letter.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Stick {
-    /// The left one.
-    L,
-    /// The right one.
-    R,
-}
 
 /// What to show on a pan besides itself.
 #[derive(Clone, Debug)]

@@ -237,6 +237,25 @@ pub enum Written {
     Mark(Mark),
 }
 
+/// A stick, by its letter.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Stick {
+    /// The left one.
+    L,
+    /// The right one.
+    R,
+}
+
+impl Stick {
+    /// The other one.
+    pub fn other(self) -> Stick {
+        match self {
+            Stick::L => Stick::R,
+            Stick::R => Stick::L,
+        }
+    }
+}
+
 /// A percussion stroke.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Mark {

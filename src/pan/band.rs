@@ -5,6 +5,7 @@ use std::sync::Arc;
 use super::face::Pan;
 use super::instrument::Instrument;
 use super::kind::PanKind;
+use super::level::Level;
 use crate::music::{Cents, Tuning};
 use crate::text::{Source, Span};
 
@@ -23,6 +24,8 @@ pub struct Band {
     pub tuning: Tuning,
     /// How far a note may be off before `check` says so.
     pub tolerance: Cents,
+    /// How far the players have come whose pans say nothing of it.
+    pub level: Level,
     /// The pans, in the order of the file.
     pub pans: Vec<BandPan>,
     /// The percussion, in the order of the file.
@@ -38,6 +41,8 @@ pub struct BandPan {
     pub pan: Pan,
     /// The parts that its player takes; empty: any part on its kind.
     pub plays: Vec<String>,
+    /// How far its player has come; `None`: as the band.
+    pub level: Option<Level>,
     /// Where the band file names it.
     pub span: Span,
 }
@@ -56,6 +61,11 @@ pub struct Percussion {
 }
 
 impl Band {
+    /// How far the player of a pan (by number) has come.
+    pub fn level(&self, pan: usize) -> Level {
+        self.pans[pan].level.unwrap_or(self.level)
+    }
+
     /// The pans (by number) that play a part of this name on this kind: those whose `plays` names the part, and those of
     /// the kind that name none.
     pub fn pans_for(&self, part: &str, kind: PanKind) -> Vec<usize> {

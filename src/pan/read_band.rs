@@ -9,6 +9,7 @@ use super::face::Pan;
 use super::fields::{self, Fields};
 use super::findings::{NOTHING_THERE, PAN_TWICE, UNKNOWN_LAYOUT, WRONG_ENTRY};
 use super::instrument::Instrument;
+use super::level::Level;
 use super::read_pan::{pan, read_pan};
 use crate::music::{Cents, Hertz, Tuning};
 use crate::text::{Finding, Source, Span, words};
@@ -38,6 +39,7 @@ pub fn read_band(source: &Arc<Source>, load: Load) -> (Option<Band>, Vec<Finding
     let name = fields.needed_text("name", &mut findings).map_or_else(|| "the band".to_owned(), |name| name.value);
     let a4 = fields.number("a4", A4_RANGE, "hertz", &mut findings);
     let tolerance = fields.number("tolerance", TOLERANCE_RANGE, "cents", &mut findings);
+    let level = level(source, &mut fields, &mut findings).unwrap_or_default();
     let mut pans = Vec::new();
     for (place, table) in limited("pan", fields.tables("pan", &mut findings), source, &mut findings) {
         pans.extend(band_pan(source, place, table, load, &mut findings));
@@ -55,7 +57,7 @@ pub fn read_band(source: &Arc<Source>, load: Load) -> (Option<Band>, Vec<Finding
     }
     let tuning = a4.map_or_else(Tuning::default, |a4| Tuning { a4: Hertz(a4) });
     let tolerance = tolerance.map_or(TOLERANCE, Cents);
-    (Some(Band { name, tuning, tolerance, pans, percussion, source: Arc::clone(source) }), findings)
+    (Some(Band { name, tuning, tolerance, level, pans, percussion, source: Arc::clone(source) }), findings)
 }
 
 /// The first [`MAX_PANS`] entries of a list.
@@ -76,6 +78,7 @@ fn band_pan<'a>(
 ) -> Option<BandPan> {
     let mut fields = Fields::new(source, table, heading(source, place));
     let plays = fields.texts("plays", findings).into_iter().map(|part| part.value).collect();
+    let level = level(source, &mut fields, findings);
     let file = fields.text("file", findings);
     let before = findings.len();
     let pan = match file {
@@ -93,9 +96,25 @@ fn band_pan<'a>(
     if pan.is_some() || findings.len() == before {
         let place = fields.place;
         fields.finish(findings);
-        return pan.map(|pan| BandPan { pan, plays, span: place });
+        return pan.map(|pan| BandPan { pan, plays, level, span: place });
     }
     None
+}
+
+/// The value of `level`, for the whole band or for one pan.
+fn level<'a>(source: &Arc<Source>, fields: &mut Fields<'a>, findings: &mut Vec<Finding>) -> Option<Level> {
+    let text = fields.text("level", findings)?;
+    let level = Level::from_name(&text.value);
+    if level.is_none() {
+        let names: Vec<String> = Level::ALL.iter().map(|level| format!("`{level}`")).collect();
+        let finding = Finding::error(&WRONG_ENTRY, format!("`{}` is no level", text.value)).at(source, text.span);
+        let near = words::nearest(&text.value, Level::ALL.iter().map(|level| level.name()));
+        findings.push(match near {
+            Some(near) => finding.help(format!("did you mean `{near}`?")),
+            None => finding.help(format!("the levels are {}", words::and(&names))),
+        });
+    }
+    level
 }
 
 /// A pan from a file of its own. Findings about it have their place in that file.

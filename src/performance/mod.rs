@@ -4,7 +4,7 @@
 //! - [`perform()`]: from tune to strokes;
 //! - [`pass`], [`landmarks`]: the form laid out in time, and what lies along it;
 //! - [`drill()`]: practice plans over a stretch; [`cut`], [`phrases`]: stretches joined, and where a line breathes;
-//! - [`swing`], [`dynamics`], [`roll`]: how beats are bent, how loud each moment is, how long notes are held.
+//! - [`dynamics`], [`roll`]: how loud each moment is, how long notes are held.
 
 pub mod cut;
 pub mod drill;
@@ -15,7 +15,6 @@ pub mod perform;
 pub mod phrases;
 pub mod roll;
 pub mod stroke;
-pub mod swing;
 #[cfg(test)]
 mod tests;
 

@@ -1,7 +1,7 @@
 //! The form laid out in time: each section as often as it is played.
 
-use super::swing::Swing;
 use crate::music::{Length, Moment};
+use crate::tune::swing::Swing;
 use crate::tune::{Section, Tune};
 
 /// A section played once.

@@ -5,6 +5,7 @@
 //! - [`header`], [`section`]: settings, parts, patterns and rows as the tree has them, put together by name;
 //! - [`bars`], [`cells`], [`marks`]: bars, cells, chords and dynamics counted out;
 //! - [`rows`], [`form`]: what each part plays, and which section comes when;
+//! - [`swing`]: how beats are bent;
 //! - [`findings`]: the kinds of finding of this room.
 //!
 //! After this room no code asks again whether a name or a bar count is right.
@@ -19,6 +20,7 @@ pub mod model;
 pub mod resolve;
 pub mod rows;
 pub mod section;
+pub mod swing;
 #[cfg(test)]
 mod tests;
 

@@ -7,6 +7,7 @@ mod band;
 mod drawing;
 mod drills;
 mod fit;
+mod hands;
 mod midi;
 mod music;
 mod pans;

@@ -1,0 +1,428 @@
+//! Which stick strikes what: the best sticking of a line, exactly.
+//!
+//! In: a line of strokes on one pan, and the player's [`Hands`]. Out: for each stroke its sticks, and every term of the cost.
+//! A stroke comes late by as much as its stick had too little time for the way; all lateness together is the least possible.
+//! Of the stickings with that lateness the least awkward one is taken (see [`Terms`]).
+//!
+//! # Why this is exact
+//!
+//! After a stroke, what may follow depends on where both sticks are and since when. One of them has just struck; the other
+//! waits where it struck last, since some earlier stroke. States are one list for each striking stick, one entry for each
+//! earlier stroke since which the other waits. Three kinds of entry can't be part of the only best way and are dropped:
+//!
+//! - both of two entries wait longer than the longest easy way on the pan takes ([`EASY`] times the longest movement): from
+//!   then on the time of waiting makes no difference, so of those that wait at one note the cheaper one is as good as both;
+//! - an entry waits at the same note as one that waits longer and is no dearer: more time is never worse;
+//! - an entry is later than the best one by more than the longest movement: the best one can do whatever the other does from
+//!   here on, and the one way that it does worse costs it no more than that. The first stroke that the waiting stick makes
+//!   ends the difference.
+//!
+//! So a list holds a few entries more than the line has different notes, and the cost is O(strokes · notes) at worst. The
+//! tests compare it with all stickings of small lines, one by one.
+
+use super::movement::{Hands, Place};
+pub use crate::notation::tree::Stick;
+
+/// A stroke. Strokes follow each other in time: none begins before another's roll ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stroke {
+    /// When, in microseconds from any start.
+    pub at: i64,
+    /// The note.
+    pub note: Place,
+    /// The other note of two that are struck together.
+    pub second: Option<Place>,
+    /// Until when a roll holds both sticks, in microseconds; `None` when it is not rolled.
+    pub rolled_until: Option<i64>,
+    /// The stick that is prescribed for [`Stroke::note`].
+    pub stick: Option<Stick>,
+}
+
+impl Stroke {
+    /// A single stroke.
+    pub fn single(at: i64, note: Place) -> Stroke {
+        Stroke { at, note, second: None, rolled_until: None, stick: None }
+    }
+
+    /// Whether it takes both sticks.
+    fn takes_both(&self) -> bool {
+        self.second.is_some() || self.rolled_until.is_some()
+    }
+
+    /// The note that the other stick strikes when both do: the second, or in a roll the same.
+    fn other_note(&self) -> Place {
+        self.second.unwrap_or(self.note)
+    }
+
+    /// When its sticks are free again.
+    fn free_at(&self) -> i64 {
+        self.rolled_until.map_or(self.at, |until| until.max(self.at))
+    }
+
+    fn allows(&self, stick: Stick) -> bool {
+        self.stick.is_none_or(|only| only == stick)
+    }
+}
+
+/// How much slower than possible a movement is easy: one and a half times its least time (common practice, no source).
+/// What is shorter of time is awkward, by its shortage.
+pub const EASY: (i64, i64) = (3, 2);
+
+/// Millimetres of a stick's way that are as awkward as the hands crossed (common practice, no source).
+pub const CROSSING: i64 = 500;
+
+/// The same for one stick that strikes twice running (common practice, no source: sticks alternate).
+pub const SAME_STICK: i64 = 200;
+
+/// The same for each millisecond that a way is short of its easy time (common practice, no source).
+pub const HURRY: i64 = 1;
+
+/// How many millimetres beyond the player's middle are as awkward as one of way: the left stick belongs to the left (common
+/// practice, no source).
+pub const OVER: i64 = 4;
+
+/// Two strokes of different sticks cross the hands when they follow within this time, in microseconds: later the first hand
+/// is out of the way (common practice, no source).
+pub const CROSS_WITHIN: i64 = 400_000;
+
+/// How far the right stick's note must lie to the left of the left one's before the hands cross, in mm: sticks come from
+/// the player, so a little hardly shows (common practice, no source).
+pub const CROSS_FROM: i64 = 40;
+
+/// What a sticking costs: first the lateness, in microseconds; then the awkwardness, in millimetres of way.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Cost {
+    /// By how much strokes come late, together, in microseconds.
+    pub late: i64,
+    /// All else.
+    pub awkward: i64,
+}
+
+impl std::ops::Add for Cost {
+    type Output = Cost;
+    fn add(self, other: Cost) -> Cost {
+        Cost { late: self.late + other.late, awkward: self.awkward + other.awkward }
+    }
+}
+
+/// What a sticking's cost is made of.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Terms {
+    /// By how much strokes come late, together, in microseconds.
+    pub late: i64,
+    /// How far the sticks go, in mm.
+    pub way: i64,
+    /// How often the hands cross.
+    pub crossings: i64,
+    /// How often a stick strikes twice running.
+    pub same_stick: i64,
+    /// By how much ways are short of their easy time, in ms.
+    pub hurry: i64,
+    /// How far sticks strike beyond the player's middle, in mm.
+    pub over: i64,
+}
+
+impl Terms {
+    /// The cost.
+    pub fn cost(&self) -> Cost {
+        let Terms { late, way, crossings, same_stick, hurry, over } = *self;
+        let awkward = way + CROSSING * crossings + SAME_STICK * same_stick + HURRY * hurry + over / OVER;
+        Cost { late, awkward }
+    }
+
+    pub(super) fn add(&mut self, other: Terms) {
+        self.late += other.late;
+        self.way += other.way;
+        self.crossings += other.crossings;
+        self.same_stick += other.same_stick;
+        self.hurry += other.hurry;
+        self.over += other.over;
+    }
+}
+
+/// Where a stick is, and since when it could leave.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct At {
+    pub(super) note: Place,
+    pub(super) free: i64,
+}
+
+/// What a stick's way to a note costs. Without a place before it, it may have been there.
+pub(super) fn way(hands: &Hands, from: Option<At>, to: Place, at: i64, stick: Stick) -> Terms {
+    let right = hands.right(to);
+    let beyond = match stick {
+        Stick::L => right,
+        Stick::R => -right,
+    };
+    // In whole units of the cost, so that sums of parts are the cost of the whole.
+    let over = beyond.max(0) / OVER * OVER;
+    let Some(from) = from else { return Terms { over, ..Terms::default() } };
+    let (need, time) = (hands.need(from.note, to), at - from.free);
+    let easy = need * EASY.0 / EASY.1;
+    Terms {
+        late: (need - time).max(0),
+        way: hands.way(from.note, to),
+        hurry: (easy - time.max(need)).max(0) / 1000,
+        over,
+        ..Terms::default()
+    }
+}
+
+/// Whether the hands cross when the sticks strike these notes, one soon after the other.
+pub(super) fn crosses(hands: &Hands, left: Place, right: Place) -> bool {
+    hands.right(left) - hands.right(right) > CROSS_FROM
+}
+
+/// A line with its sticks.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sticking {
+    /// For each stroke the stick that strikes its first note: of two notes the other stick strikes the other, and of a roll
+    /// it is the stick that begins.
+    pub sticks: Vec<Stick>,
+    /// What it costs.
+    pub cost: Cost,
+}
+
+/// The other stick waits at `other`; `hand` has struck the latest stroke.
+#[derive(Clone, Copy, Debug)]
+struct Entry {
+    hand: At,
+    other: Option<At>,
+    cost: Cost,
+    /// The number of its [`Switch`].
+    from: u32,
+}
+
+/// From a stroke on this stick strikes, until the next switch. A stroke of both sticks is a switch of its own.
+#[derive(Clone, Copy, Debug)]
+struct Switch {
+    stroke: u32,
+    /// The stick of the stroke's first note.
+    first: Stick,
+    /// The stick of the strokes after it.
+    stick: Stick,
+    before: Option<u32>,
+}
+
+/// The best sticking of a line; see the module.
+pub fn solve(hands: &Hands, line: &[Stroke]) -> Sticking {
+    let mut search = Search::new(hands, line.len());
+    let mut before = None;
+    for (number, stroke) in line.iter().enumerate() {
+        search.step(number, before, stroke);
+        before = Some(stroke);
+    }
+    search.finish(line.len())
+}
+
+/// Whether a line can be struck without coming late when all times are multiplied by `stretch`.
+pub fn can_play(hands: &Hands, line: &[Stroke], stretch: f64) -> bool {
+    let longer = |time: i64| (time as f64 * stretch).round() as i64;
+    let mut search = Search::new(hands, line.len());
+    let mut before = None;
+    for (number, stroke) in line.iter().enumerate() {
+        let stroke = Stroke { at: longer(stroke.at), rolled_until: stroke.rolled_until.map(longer), ..*stroke };
+        search.step(number, before.as_ref(), &stroke);
+        search.lists.iter_mut().for_each(|list| list.retain(|entry| entry.cost.late == 0));
+        if search.lists.iter().all(Vec::is_empty) {
+            return false;
+        }
+        before = Some(stroke);
+    }
+    true
+}
+
+struct Search<'a> {
+    hands: &'a Hands,
+    /// The states after the stroke before, by the stick that has struck it (both sticks: as if the left one).
+    lists: [Vec<Entry>; 2],
+    switches: Vec<Switch>,
+    /// When a list has grown to this length, it is thinned out.
+    thin_at: [usize; 2],
+    /// From this time of waiting on it makes no difference.
+    enough: i64,
+    table: Vec<Option<Entry>>,
+}
+
+const STICKS: [Stick; 2] = [Stick::L, Stick::R];
+
+impl<'a> Search<'a> {
+    fn new(hands: &'a Hands, strokes: usize) -> Self {
+        let enough = hands.longest() * EASY.0 / EASY.1 + 1;
+        let table = vec![None; hands.notes() + 1];
+        let switches = Vec::with_capacity(2 * strokes);
+        Search { hands, lists: [Vec::new(), Vec::new()], switches, thin_at: [16; 2], enough, table }
+    }
+
+    fn step(&mut self, number: usize, before: Option<&Stroke>, stroke: &Stroke) {
+        if before.is_none() || stroke.takes_both() {
+            self.fresh(number, before, stroke);
+            return;
+        }
+        let before = before.unwrap_or(stroke);
+        let mut switched: [[Option<Entry>; 2]; 2] = [[None; 2]; 2];
+        for stick in STICKS.into_iter().filter(|stick| stroke.allows(stick.other())) {
+            // The other stick comes. The hand stays, and how long the two have waited makes no difference any more: the
+            // cheapest entry is enough. After a stroke of both sticks there are two, with their hands in different places.
+            let coming = stick.other();
+            let mut best: [Option<(Cost, Entry)>; 2] = [None; 2];
+            for (number, entry) in self.lists[stick as usize].iter().enumerate() {
+                let mut terms = way(self.hands, entry.other, stroke.note, stroke.at, coming);
+                terms.crossings += crossing(self.hands, before, entry.hand, stroke, coming);
+                let cost = entry.cost + terms.cost();
+                let best = &mut best[if before.takes_both() { number % 2 } else { 0 }];
+                if best.is_none_or(|(least, _)| cost < least) {
+                    *best = Some((cost, *entry));
+                }
+            }
+            switched[coming as usize] = best.map(|best| {
+                let (cost, entry) = best?;
+                let from = self.switch(number, coming, coming, Some(entry.from));
+                Some(Entry { hand: At { note: stroke.note, free: stroke.at }, other: Some(entry.hand), cost, from })
+            });
+        }
+        for stick in STICKS {
+            let list = &mut self.lists[stick as usize];
+            if stroke.allows(stick) {
+                // The same stick again: every entry pays alike, but after both sticks its place may differ.
+                let again =
+                    (!before.takes_both()).then(|| list.first().map(|entry| entry.hand)).flatten().map(|hand| {
+                        let mut terms = way(self.hands, Some(hand), stroke.note, stroke.at, stick);
+                        terms.same_stick += 1;
+                        terms.cost()
+                    });
+                for entry in list.iter_mut() {
+                    let cost = again.unwrap_or_else(|| {
+                        let mut terms = way(self.hands, Some(entry.hand), stroke.note, stroke.at, stick);
+                        // Either stick has just struck.
+                        terms.crossings += entry.other.map_or(0, |at| crossing(self.hands, before, at, stroke, stick));
+                        terms.cost()
+                    });
+                    entry.cost = entry.cost + cost;
+                    entry.hand = At { note: stroke.note, free: stroke.at };
+                }
+            } else {
+                list.clear();
+            }
+            list.extend(switched[stick as usize].into_iter().flatten());
+            if list.len() >= self.thin_at[stick as usize] {
+                self.thin(stick, stroke.at);
+            }
+        }
+    }
+
+    /// A line's first stroke, or a stroke of both sticks: what was before ends in one entry a way to strike it.
+    fn fresh(&mut self, number: usize, before: Option<&Stroke>, stroke: &Stroke) {
+        let old = std::mem::take(&mut self.lists);
+        self.thin_at = [16; 2];
+        for first in STICKS.into_iter().filter(|stick| stroke.allows(*stick)) {
+            let mut best: Option<(Cost, Option<u32>)> = before.is_none().then_some((Cost::default(), None));
+            for (stick, list) in STICKS.into_iter().zip(&old) {
+                for entry in list {
+                    let both = [Some(entry.hand), entry.other];
+                    let [left, right] = if stick == Stick::L { both } else { [both[1], both[0]] };
+                    let cost = entry.cost + strike_both(self.hands, [left, right], stroke, first).cost();
+                    if best.is_none_or(|(least, _)| cost < least) {
+                        best = Some((cost, Some(entry.from)));
+                    }
+                }
+            }
+            let Some((mut cost, from)) = best else { continue };
+            let hand = At { note: stroke.note, free: stroke.free_at() };
+            if !stroke.takes_both() {
+                let from = self.switch(number, first, first, from);
+                cost = cost + way(self.hands, None, stroke.note, stroke.at, first).cost();
+                self.lists[first as usize].push(Entry { hand, other: None, cost, from });
+                continue;
+            }
+            if before.is_none() {
+                cost = cost + strike_both(self.hands, [None, None], stroke, first).cost();
+            }
+            let other = At { note: stroke.other_note(), ..hand };
+            let [left, right] = if first == Stick::L { [hand, other] } else { [other, hand] };
+            let from = self.switch(number, first, Stick::L, from);
+            self.lists[0].push(Entry { hand: left, other: Some(right), cost, from });
+        }
+    }
+
+    fn switch(&mut self, stroke: usize, first: Stick, stick: Stick, before: Option<u32>) -> u32 {
+        let number = u32::try_from(self.switches.len()).unwrap_or(u32::MAX);
+        self.switches.push(Switch { stroke: stroke as u32, first, stick, before });
+        number
+    }
+
+    /// Drops what can't be part of the only best way; see the module. All entries of the list have their hand at one place,
+    /// so not after a stroke of both sticks.
+    fn thin(&mut self, stick: Stick, now: i64) {
+        let (list, table, enough) = (&mut self.lists[stick as usize], &mut self.table, self.enough);
+        let Some(best) = list.iter().map(|entry| entry.cost.late).min() else { return };
+        let nowhere = table.len() - 1;
+        let slot = |entry: &Entry| entry.other.map_or(nowhere, |at| usize::from(at.note));
+        let waits = |entry: &Entry| entry.other.is_none_or(|at| now - at.free >= enough);
+        // Those that wait long enough: the cheapest at each note. They are older than the others.
+        for entry in list.iter().filter(|entry| waits(entry)) {
+            let cheapest = &mut table[slot(entry)];
+            if cheapest.is_none_or(|other| entry.cost < other.cost) {
+                *cheapest = Some(*entry);
+            }
+        }
+        let mut kept: Vec<Entry> = table.iter().flatten().copied().collect();
+        // The others, the oldest first: only those that are cheaper than all older ones at their note.
+        for entry in list.iter().filter(|entry| !waits(entry)) {
+            let cheapest = &mut table[slot(entry)];
+            if cheapest.is_none_or(|other| entry.cost < other.cost) {
+                *cheapest = Some(*entry);
+                kept.push(*entry);
+            }
+        }
+        table.fill(None);
+        kept.retain(|entry| entry.cost.late <= best + self.hands.longest());
+        self.thin_at[stick as usize] = (2 * kept.len()).max(16);
+        *list = kept;
+    }
+
+    fn finish(&self, strokes: usize) -> Sticking {
+        let best = self.lists.iter().flatten().min_by_key(|entry| entry.cost);
+        let mut sticks = vec![Stick::L; strokes];
+        let mut end = strokes;
+        let mut at = best.map(|entry| entry.from);
+        while let Some(switch) = at.map(|number| self.switches[number as usize]) {
+            let begin = switch.stroke as usize;
+            sticks[begin..end].fill(switch.stick);
+            sticks[begin] = switch.first;
+            end = begin;
+            at = switch.before;
+        }
+        Sticking { sticks, cost: best.map_or(Cost::default(), |entry| entry.cost) }
+    }
+}
+
+/// Whether a stroke of one stick crosses the hands after the stroke before it, 0 or 1. `hand` is the other stick, which struck
+/// that one.
+pub(super) fn crossing(hands: &Hands, before: &Stroke, hand: At, stroke: &Stroke, coming: Stick) -> i64 {
+    if stroke.at - before.free_at() > CROSS_WITHIN {
+        return 0;
+    }
+    let [left, right] = if coming == Stick::L { [stroke.note, hand.note] } else { [hand.note, stroke.note] };
+    i64::from(crosses(hands, left, right))
+}
+
+/// What it costs to strike with both sticks, the first note with `first`; the sticks come from these places. In a roll the
+/// second stick has the time of half a repetition more.
+pub(super) fn strike_both(hands: &Hands, from: [Option<At>; 2], stroke: &Stroke, first: Stick) -> Terms {
+    if !stroke.takes_both() {
+        return Terms::default();
+    }
+    let later = stroke.rolled_until.map_or(0, |_| hands.repeat() / 2);
+    let notes = [stroke.note, stroke.other_note()];
+    let [left, right] = if first == Stick::L { [notes[0], notes[1]] } else { [notes[1], notes[0]] };
+    let times = if first == Stick::L { [stroke.at, stroke.at + later] } else { [stroke.at + later, stroke.at] };
+    let mut terms = way(hands, from[0], left, times[0], Stick::L);
+    terms.add(way(hands, from[1], right, times[1], Stick::R));
+    terms.crossings += i64::from(crosses(hands, left, right));
+    terms
+}
+
+#[cfg(test)]
+#[path = "sticking_tests.rs"]
+mod tests;

@@ -1,0 +1,125 @@
+//! The strokes of a part on one pan, in time, as the sticks meet them; and the sticks of a whole part.
+
+use super::movement::Hands;
+use super::sticking::{Stick, Stroke, solve};
+use crate::music::Length;
+use crate::pan::Pan;
+use crate::tune::model::{Event, Player, Section, Struck};
+use crate::tune::swing::Swing;
+use crate::tune::{Tune, model};
+
+/// The share of a rolled note for which the sticks are held: a roll may be cut short by half for the way to what follows
+/// (common practice, no source).
+const ROLL_HELD: f64 = 0.5;
+
+/// A stroke's place in a tune: the section's number and the number of the event in the part's row.
+pub type EventPlace = (usize, usize);
+
+/// A part's line on one pan.
+#[derive(Clone, Debug, Default)]
+pub struct Line {
+    /// The strokes that the pan's player can strike.
+    pub strokes: Vec<Stroke>,
+    /// Where each is written.
+    pub places: Vec<EventPlace>,
+}
+
+/// The line of a part on a pan, at the tempo written: the sections in the order in which they are first played, each once.
+///
+/// Left out is what can't be struck at all and is told elsewhere: notes that the pan lacks, and strokes of more than two.
+pub fn line(tune: &Tune, part: usize, hands: &Hands) -> Line {
+    let mut line = Line::default();
+    let mut begin = 0.0;
+    for number in first_played(tune) {
+        let section = &tune.sections[number];
+        if let Some(row) = &section.rows[part] {
+            let clock = Clock::new(tune, section, begin);
+            // A roll that goes on from the section before.
+            if row.carry.rolled
+                && let Some(last) = line.strokes.last_mut()
+                && let Some(until) = &mut last.rolled_until
+            {
+                *until = (*until).max(clock.at(row.carry.length.fraction(1, 2), true));
+            }
+            for (event_number, event) in row.events.iter().enumerate() {
+                let rolled = event.rolled || (!event.damped && tune.rolls(part, event.length, section.meter));
+                if let Some(stroke) = stroke(event, hands, &clock, rolled) {
+                    line.strokes.push(stroke);
+                    line.places.push((number, event_number));
+                }
+            }
+        }
+        begin += section.tempo.seconds(section.length, section.meter);
+    }
+    line
+}
+
+fn stroke(event: &Event, hands: &Hands, clock: &Clock, rolled: bool) -> Option<Stroke> {
+    let Struck::Notes(notes) = &event.struck else { return None };
+    let at = clock.at(event.start, event.straight);
+    let place = |note: &model::Note| hands.place(note.pitch);
+    let (note, second) = match notes.as_slice() {
+        [note] => (place(note)?, None),
+        [note, second] => (place(note)?, Some(place(second)?)),
+        _ => return None,
+    };
+    let rolled_until = rolled.then(|| {
+        let end = clock.at(event.start + event.length, event.straight);
+        at + ((end - at) as f64 * ROLL_HELD) as i64
+    });
+    Some(Stroke { at, note, second: second.filter(|second| *second != note), rolled_until, stick: None })
+}
+
+/// From a section's time to microseconds.
+struct Clock<'a> {
+    section: &'a Section,
+    swing: Option<Swing>,
+    /// When the section begins, in seconds.
+    begin: f64,
+}
+
+impl<'a> Clock<'a> {
+    fn new(tune: &Tune, section: &'a Section, begin: f64) -> Self {
+        let first = if section.bars() == 0 { section.meter.bar() } else { section.bar_length(0) };
+        Clock { section, swing: Swing::new(tune.swing, section.meter, first), begin }
+    }
+
+    fn at(&self, time: Length, straight: bool) -> i64 {
+        let time = match &self.swing {
+            Some(swing) if !straight => swing.bend(time),
+            _ => time,
+        };
+        ((self.begin + self.section.tempo.seconds(time, self.section.meter)) * 1e6).round() as i64
+    }
+}
+
+/// The sections in the order in which they are first played; those that never are come last.
+fn first_played(tune: &Tune) -> Vec<usize> {
+    let mut seen = vec![false; tune.sections.len()];
+    let sections = tune.form.iter().map(|step| step.section).chain(0..tune.sections.len());
+    sections.filter(|section| !std::mem::replace(&mut seen[*section], true)).collect()
+}
+
+/// The pan on which a part's sticks are chosen: the first of the band's that plays it, and its player's hands.
+pub fn pan_of(tune: &Tune, part: usize) -> Option<(usize, &Pan)> {
+    let Player::Pans { pans, .. } = &tune.parts[part].player else { return None };
+    pans.first().map(|number| (*number, &tune.band.pans[*number].pan))
+}
+
+/// The sticks of a part on the first pan that plays it, section by section, an entry for each event of the part's row there:
+/// the stick of the stroke's first note as written (of two notes the other stick strikes the other; of a roll it begins).
+///
+/// `None`: a stroke whose sticks are not chosen, which is one of percussion, of a note that the pan lacks, of more than two
+/// notes, or of a part without a pan.
+pub fn sticks(tune: &Tune, part: usize) -> Vec<Vec<Option<Stick>>> {
+    let events = |section: &Section| section.rows[part].as_ref().map_or(0, |row| row.events.len());
+    let mut sticks: Vec<Vec<Option<Stick>>> = tune.sections.iter().map(|section| vec![None; events(section)]).collect();
+    if let Some((number, pan)) = pan_of(tune, part) {
+        let hands = Hands::new(pan, tune.band.level(number));
+        let line = line(tune, part, &hands);
+        for ((section, event), stick) in line.places.iter().zip(solve(&hands, &line.strokes).sticks) {
+            sticks[*section][*event] = Some(stick);
+        }
+    }
+    sticks
+}

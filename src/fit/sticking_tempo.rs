@@ -1,0 +1,42 @@
+//! The highest tempo at which a line can be played.
+
+use super::movement::Hands;
+use super::sticking::{Stroke, can_play};
+use super::turning::late_turns;
+
+/// A tempo in thousandths of the one that is written.
+pub type Share = u32;
+
+/// The slowest and the fastest share that is looked for: a tenth and four times.
+pub const SHARES: (Share, Share) = (100, 4000);
+
+/// The highest share of the written tempo at which no stick comes late, to the thousandth; `None` when there is none down to
+/// the slowest. Four times the tempo stands for all above.
+///
+/// A line that can be played can be played slower too, so it is found by halving.
+///
+/// - `amid`: whether the player stands amid the drums and turns.
+pub fn limit(hands: &Hands, line: &[Stroke], amid: bool) -> Option<Share> {
+    let can = |share: Share| can_play_at(hands, line, share, amid);
+    let (mut can_be, mut cannot) = (SHARES.0, SHARES.1 + 1);
+    if !can(can_be) {
+        return None;
+    }
+    // Most lines lie near the written tempo.
+    for first in [1000, 2000, SHARES.1] {
+        if can_be < first && first < cannot {
+            *(if can(first) { &mut can_be } else { &mut cannot }) = first;
+        }
+    }
+    while cannot - can_be > 1 {
+        let middle = can_be.midpoint(cannot);
+        *(if can(middle) { &mut can_be } else { &mut cannot }) = middle;
+    }
+    Some(can_be)
+}
+
+/// Whether a line can be played at a share of its tempo.
+pub fn can_play_at(hands: &Hands, line: &[Stroke], share: Share, amid: bool) -> bool {
+    let stretch = 1000.0 / f64::from(share);
+    can_play(hands, line, stretch) && (!amid || late_turns(hands, line, stretch).iter().all(|late| *late == 0))
+}

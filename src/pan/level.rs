@@ -1,0 +1,49 @@
+//! How far a player has come. What that means in time and millimetres stands in [`crate::fit::movement`].
+
+use std::fmt;
+
+/// A player's level, as the band file gives it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Level {
+    /// In the first year, or a child.
+    Beginner,
+    /// Finds the notes without searching; an adult's ordinary hands. Taken where the band file says nothing.
+    #[default]
+    Improver,
+    /// Has played for years.
+    Experienced,
+}
+
+impl Level {
+    /// All of them, from the first on.
+    pub const ALL: [Level; 3] = [Level::Beginner, Level::Improver, Level::Experienced];
+
+    /// The name in files and on screens.
+    pub fn name(self) -> &'static str {
+        match self {
+            Level::Beginner => "beginner",
+            Level::Improver => "improver",
+            Level::Experienced => "experienced",
+        }
+    }
+
+    /// The level of a name, whatever its case.
+    pub fn from_name(name: &str) -> Option<Level> {
+        Level::ALL.into_iter().find(|level| level.name() == name.to_lowercase())
+    }
+
+    /// With its article, for sentences: `an improver`.
+    pub fn somebody(self) -> &'static str {
+        match self {
+            Level::Beginner => "a beginner",
+            Level::Improver => "an improver",
+            Level::Experienced => "an experienced player",
+        }
+    }
+}
+
+impl fmt::Display for Level {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
