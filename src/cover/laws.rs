@@ -60,7 +60,7 @@ fn pan_of(set: NoteSet, like: &BandPan, parts: &[String]) -> BandPan {
     let area = pan.drums[0].notes[0];
     let note = |pitch: Pitch| crate::pan::face::NoteArea { name: pitch.name(), pitch, ring: None, angle: None, ..area };
     pan.drums[0].notes = set.iter().map(note).collect();
-    BandPan { pan, plays: parts.to_vec(), span: like.span }
+    BandPan { pan, plays: parts.to_vec(), level: like.level, span: like.span }
 }
 
 #[test]
