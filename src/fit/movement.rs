@@ -194,7 +194,7 @@ mod tests {
                 assert!(time > before && time < move_time(f64::from(distance) * 20.0, 60.0, level));
                 before = time;
             }
-            let hands = Hands::new(&layout("lead-c").expect("a layout"), level);
+            let hands = Hands::new(layout("lead-c").expect("a layout"), level);
             let least = hands.need.iter().min().expect("notes");
             assert_eq!(*least, hands.repeat());
             assert!(hands.repeat() as f64 > 1e6 / FASTEST_REPEATS);
@@ -204,7 +204,7 @@ mod tests {
     #[test]
     fn a_better_player_is_faster_everywhere() {
         let pan = layout("double-second").expect("a layout");
-        let [slow, middle, fast] = Level::ALL.map(|level| Hands::new(&pan, level));
+        let [slow, middle, fast] = Level::ALL.map(|level| Hands::new(pan, level));
         for i in 0..slow.need.len() {
             assert!(slow.need[i] > middle.need[i] && middle.need[i] > fast.need[i]);
         }
@@ -212,7 +212,7 @@ mod tests {
 
     #[test]
     fn a_turned_oval_is_as_wide_as_it_is_seen() {
-        let hands = Hands::new(&layout("lead-c").expect("a layout"), Level::Improver);
+        let hands = Hands::new(layout("lead-c").expect("a layout"), Level::Improver);
         let mut note = hands.notes[0];
         note.area = Area::Oval { along: 60.0, deep: 30.0, turn: 0.0 };
         let from = |x: f64, y: f64| Point { x: note.centre.x + x, y: note.centre.y + y };
@@ -226,7 +226,7 @@ mod tests {
 
     #[test]
     fn directions_are_seen_from_the_player() {
-        let hands = Hands::new(&layout("six-bass").expect("a layout"), Level::Improver);
+        let hands = Hands::new(layout("six-bass").expect("a layout"), Level::Improver);
         let place = |name: &str| hands.place(name.parse().expect("a note")).expect("on the pan");
         // Six drums stand 54 degrees apart: the first behind the player's left, the last behind the right.
         assert!(hands.direction(place("C2")) < -110.0);

@@ -17,7 +17,7 @@ impl Numbers {
 }
 
 fn hands(name: &str, level: Level) -> Hands {
-    Hands::new(&layout(name).expect("a layout"), level)
+    Hands::new(layout(name).expect("a layout"), level)
 }
 
 /// A line of up to `most` strokes on a few notes: gaps from far too short to long, pairs, rolls, prescribed sticks.

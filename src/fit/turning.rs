@@ -59,7 +59,7 @@ mod tests {
 
     #[test]
     fn a_turn_takes_its_time() {
-        let hands = Hands::new(&layout("six-bass").expect("a layout"), Level::Improver);
+        let hands = Hands::new(layout("six-bass").expect("a layout"), Level::Improver);
         let late = |names: &[&str], gap: i64| late_turns(&hands, &line(&hands, names, gap), 1.0);
         // Side by side, and across the way in behind the player: no turn.
         assert_eq!(late(&["C2", "D2", "C2", "D2"], 10_000), [0; 4]);
@@ -75,7 +75,7 @@ mod tests {
 
     #[test]
     fn twice_the_time_is_enough_whenever_the_time_is() {
-        let hands = Hands::new(&layout("six-bass").expect("a layout"), Level::Beginner);
+        let hands = Hands::new(layout("six-bass").expect("a layout"), Level::Beginner);
         for gap in [50_000, 100_000, 150_000, 200_000, 300_000] {
             let line = line(&hands, &["C2", "C#2", "D2", "Eb2", "B1", "F2", "G2"], gap);
             let late = |stretch| late_turns(&hands, &line, stretch).iter().sum::<i64>();
