@@ -5,8 +5,9 @@
 //! ```text
 //! .tune text ─ notation ─► tree ─┐
 //! band.toml ─── pan ─────► band ─┴─ tune ─► tune ─ fit ─► settled tune ─┬─ check ──────► findings
-//!                                                                       └─ performance ─► strokes ─┬─ midi
+//!                                                                       ├─ performance ─► strokes ─┬─ midi
 //!                                                                       │                         └─ sound
+//!                                                                       ├─ exchange ───► MusicXML
 //!                                                                       └─ drawing ────► pictures ────────┴─ page ──► a page to practise with
 //! ```
 //!
@@ -20,6 +21,7 @@
 //! - [`cover`]: pans against the tunes that a band plays.
 //! - [`performance`]: the tune played out as timed strokes.
 //! - [`midi`]: Standard MIDI Files.
+//! - [`exchange`]: MusicXML.
 //! - [`sound`]: synthesised practice tracks.
 //! - [`drawing`]: pans and parts as pictures.
 //! - [`page`]: the practice page.
@@ -31,6 +33,7 @@ pub mod check;
 pub mod cli;
 pub mod cover;
 pub mod drawing;
+pub mod exchange;
 pub mod fit;
 pub mod midi;
 pub mod music;

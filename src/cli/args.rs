@@ -7,6 +7,7 @@ use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueHint};
 
 use super::cover::CoverArgs;
 use super::drill_args::DrillArgs;
+use super::export::ExportArgs;
 use super::fit::FitArgs;
 use super::groups;
 use super::page::PageArgs;
@@ -46,6 +47,8 @@ pub enum Command {
     Pans(PansArgs),
     /// Write a tune as MIDI, as sound, or as JSON
     Render(RenderArgs),
+    /// Write a tune as MusicXML, for notation programs and for guests who read staff
+    Export(ExportArgs),
     /// Write everything that the players need to practise a tune, in named folders
     Pack(PackArgs),
     /// Write a page that a player practises a part with, in any browser

@@ -2,9 +2,9 @@
 //!
 //! - [`args`], [`play_args`]: what can be asked for, with its help;
 //! - [`console`]: the two screens that the program writes to; [`screen`]: how a finding looks; [`table`]: columns;
-//! - [`findings_json`], [`render_json`]: the same for other programs;
+//! - [`findings_json`], [`render_json`], [`export_json`]: the same for other programs;
 //! - [`files`]: reading files, and writing them whole or not at all; [`load`]: a tune with its band;
-//! - [`choice`]: names on the command line looked up; [`track`]: sound files; [`progress`];
+//! - [`choice`]: names on the command line looked up; [`track`]: sound files; [`progress`]; [`export`]: scores;
 //! - [`kinds`]: the kinds of finding of this room; [`groups`]: the list of commands in the help;
 //! - one file a command: [`start`], [`check`], [`tidy`], [`pans`] ([`pans_new`]), [`findings`], [`render`], [`pack`] (its folders:
 //!   [`pack_plan`]), [`sheet`], [`page`], [`cover`] ([`cover_screen`], [`cover_json`]).
@@ -21,6 +21,8 @@ pub mod cover_json;
 pub mod cover_screen;
 pub mod drill;
 pub mod drill_args;
+pub mod export;
+pub mod export_json;
 pub mod files;
 pub mod findings;
 pub mod findings_json;
@@ -127,6 +129,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
     match ask.command {
         Command::Check(args) => check::run(&args, console),
+        Command::Export(args) => export::run(&args, console),
         Command::Findings(args) => findings::run(&args, console),
         Command::Drill(args) => drill::run(&args, console),
         Command::Play(args) => play::run(&args, console),

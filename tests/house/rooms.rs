@@ -5,7 +5,7 @@ use std::path::Path;
 use super::{root, rust_files};
 
 /// The rooms in order.
-const ROOMS: [&str; 14] = [
+const ROOMS: [&str; 15] = [
     "text",
     "music",
     "notation",
@@ -16,6 +16,7 @@ const ROOMS: [&str; 14] = [
     "cover",
     "performance",
     "midi",
+    "exchange",
     "sound",
     "drawing",
     "page",

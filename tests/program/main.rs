@@ -4,6 +4,7 @@ mod broken;
 mod check;
 mod cover;
 mod drill;
+mod export;
 mod files;
 mod fit;
 mod json;

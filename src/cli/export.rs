@@ -1,0 +1,122 @@
+//! `panfold export`: a tune for notation programs, and for guests who read staff.
+
+use std::path::{Path, PathBuf};
+
+use clap::{ArgGroup, Args, ValueHint};
+
+use super::choice::{self, wrong};
+use super::console::Console;
+use super::load::Loaded;
+use super::{Outcome, Stop, export_json, files};
+use crate::exchange::{musicxml_out, mxl_out};
+use crate::text::{Finding, words};
+use crate::tune::Tune;
+
+/// Writes a tune as MusicXML, which notation programs open: for guests who read staff.
+///
+/// Every part has a staff of its own, or those that are named. Sections stand in the order in which they are played, with
+/// their names; what is played several times in a row stands between repeat signs. Rolls are tremolos of three strokes.
+#[derive(Debug, Args)]
+#[command(after_long_help = EXPORT_HELP, group = ArgGroup::new("outputs").required(true).multiple(true))]
+pub struct ExportArgs {
+    /// Tune file
+    #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
+    pub tune: PathBuf,
+    /// Write it here; the name ends in `.musicxml`, or in `.mxl` for the same in a small container
+    #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath, group = "outputs")]
+    pub output: Option<PathBuf>,
+    /// Write the notes as they are written, form played out, as JSON to the screen
+    #[arg(long, group = "outputs")]
+    pub json: bool,
+    /// Write this part only; may be given several times
+    #[arg(long, value_name = "PART")]
+    pub part: Vec<String>,
+    /// Take this band, whatever band the tune names
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub band: Option<PathBuf>,
+}
+
+const EXPORT_HELP: &str = "\
+Examples:
+  panfold export sea-grape-road.tune -o sea-grape-road.musicxml
+  panfold export sea-grape-road.tune -o lead.mxl --part lead
+
+MusicXML can't hold which pan plays a part, nor the cells; sections that are never
+played are left out. The tune file stays the one to keep.
+
+JSON: title, parts (name, on, percussion, notes), dynamics (at, is)
+  notes  at and length (exact quarter notes as texts, as in \"3/2\"; straight, as
+         on paper, even if the tune swings), notes (names) or mark, accent,
+         damped, rolled (by a `~`, or because it is long)";
+
+/// What a file is, by its name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Form {
+    Plain,
+    Contained,
+}
+
+impl Form {
+    fn of(path: &Path) -> Result<Form, Box<Finding>> {
+        let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+        match ending.as_deref() {
+            Some("musicxml" | "xml") => Ok(Form::Plain),
+            Some("mxl") => Ok(Form::Contained),
+            _ => {
+                let finding = wrong(format!("scores are written as MusicXML, and `{}` ends otherwise", path.display()));
+                Err(Box::new(finding.help("let the name end in `.musicxml` or `.mxl`")))
+            }
+        }
+    }
+}
+
+/// Writes a score, or tells its notes.
+pub fn run(args: &ExportArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    let form = args.output.as_deref().map(Form::of).transpose()?;
+    let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
+    console.tell(&loaded.findings)?;
+    let tune = &loaded.tune;
+    let parts = parts(tune, &args.part)?;
+    if let (Some(path), Some(form)) = (&args.output, form) {
+        let document = musicxml_out::write(tune, &parts).ok_or_else(|| nothing(tune))?;
+        let bytes = if form == Form::Contained { mxl_out::contain(&document) } else { document };
+        files::write(path, |out| out.write_all(&bytes))?;
+        console.say(&wrote(path, tune, parts.len()))?;
+    }
+    if args.json {
+        serde_json::to_writer_pretty(console.out(), &export_json::document(tune, &parts))
+            .map_err(std::io::Error::from)?;
+        writeln!(console.out())?;
+    }
+    Ok(Outcome::Fine)
+}
+
+/// What was written, and what was left out.
+fn wrote(path: &Path, tune: &Tune, parts: usize) -> String {
+    let played = |section: usize| tune.form.iter().any(|step| step.section == section);
+    let left_out = (0..tune.sections.len()).filter(|section| !played(*section));
+    let names: Vec<String> = left_out.map(|section| format!("`{}`", tune.sections[section].name)).collect();
+    let left_out = match names.as_slice() {
+        [] => String::new(),
+        [_] => format!("; {} is never played and left out", names[0]),
+        _ => format!("; {} are never played and left out", words::and(&names)),
+    };
+    format!("wrote {}: {}{left_out}", path.display(), words::count(parts, "part"))
+}
+
+/// The numbers of the parts that were asked for, in the order of the tune; all when none was.
+fn parts(tune: &Tune, names: &[String]) -> Result<Vec<usize>, Box<Finding>> {
+    let mut parts = names.iter().map(|name| choice::part(tune, name)).collect::<Result<Vec<_>, _>>()?;
+    if parts.is_empty() {
+        return Ok((0..tune.parts.len()).collect());
+    }
+    parts.sort_unstable();
+    parts.dedup();
+    Ok(parts)
+}
+
+fn nothing(tune: &Tune) -> Box<Finding> {
+    let what = if tune.parts.is_empty() { "part" } else { "bar that is played" };
+    let finding = wrong(format!("`{}` has no {what}, so there is nothing to write", tune.source.name()));
+    Box::new(finding.help("write a part, such as `part lead on lead`, and a section with its bars"))
+}
