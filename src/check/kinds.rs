@@ -57,6 +57,8 @@ pub fn kinds() -> Vec<&'static Kind> {
         &tuning::OUT_OF_TUNE,
         &players::NO_PLAYER,
         &players::IDLE_PAN,
+        &players::IDLE_PERCUSSION,
+        &players::MISTYPED_PLAYS,
         &form::NEVER_PLAYED,
         &form::SILENT_PART,
         &chords::OUTSIDE_CHORD,

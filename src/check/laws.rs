@@ -84,7 +84,7 @@ fn found(tune: &Tune, kinds: &[&str]) -> Vec<Finding> {
     findings.filter(|finding| kinds.contains(&finding.kind.name)).collect()
 }
 
-/// Part and first place of each missing note, counted the slow way.
+/// Part and pitch of each missing note, counted the slow way.
 fn counted(tune: &Tune) -> BTreeSet<(String, Pitch)> {
     let mut counted = BTreeSet::new();
     for (number, part) in tune.parts.iter().enumerate() {

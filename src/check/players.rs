@@ -1,6 +1,7 @@
-//! Who plays what: parts without a player, pans without a part.
+//! Who plays what: parts without a player, pans and percussion without a part, and players of parts that there are not.
 
-use crate::text::{Finding, Kind, words};
+use crate::pan::band::{BandPan, Percussion};
+use crate::text::{Finding, Kind, Span, words};
 use crate::tune::Tune;
 use crate::tune::model::Player;
 
@@ -18,21 +19,97 @@ pub static IDLE_PAN: Kind = Kind {
     why: "Its player stands by; a part could be doubled `with` another one.",
 };
 
-/// Parts without players, and pans without parts.
+/// An instrument of the engine room that has nothing to play.
+pub static IDLE_PERCUSSION: Kind = Kind {
+    name: "idle-percussion",
+    what: "Percussion instruments of the band have no part in the tune.",
+    why: "Their players stand by, which may be meant, since few tunes need the whole engine room; but a part may have been \
+          forgotten, or be on another instrument.",
+};
+
+/// A player of a part that the tune does not have, while it has one of nearly that name.
+pub static MISTYPED_PLAYS: Kind = Kind {
+    name: "mistyped-plays",
+    what: "A `plays` of the band file names no part of the tune, but nearly the name of one.",
+    why: "A pan plays only the parts that its `plays` names, letter by letter, so it may stand by while its part is played by \
+          another. Names of other tunes' parts are not told: a band file serves them all.",
+};
+
+/// Parts without players, pans and percussion without parts, and mistyped names of parts.
 pub fn players(tune: &Tune) -> Vec<Finding> {
     let mut findings: Vec<Finding> = (0..tune.parts.len()).filter_map(|part| no_player(tune, part)).collect();
-    let plays = |pan: usize| {
-        tune.parts.iter().any(|part| matches!(&part.player, Player::Pans { pans, .. } if pans.contains(&pan)))
+    let playing = |which: fn(&Player) -> &[usize]| {
+        tune.parts.iter().flat_map(move |part| which(&part.player)).copied().collect::<Vec<usize>>()
     };
-    let idle = tune.band.pans.iter().enumerate().filter(|(number, _)| !plays(*number));
-    findings.extend(idle.map(|(_, pan)| {
-        Finding::advice(&IDLE_PAN, format!("`{}` ({}) has no part in this tune", pan.pan.name, pan.pan.kind))
-            .at(&tune.band.source, pan.span)
-            .help("double another part (`= with PART`), or leave the player a rest")
-    }));
+    let pans = playing(|player| match player {
+        Player::Pans { pans, .. } => pans,
+        Player::Percussion { .. } => &[],
+    });
+    let percussion = playing(|player| match player {
+        Player::Percussion { percussion, .. } => percussion,
+        Player::Pans { .. } => &[],
+    });
+    for (number, of) in tune.band.pans.iter().enumerate() {
+        let owner = Owner { name: &of.pan.name, plays: &of.plays, span: of.span };
+        if !pans.contains(&number) {
+            findings.push(idle_pan(tune, of));
+        }
+        findings.extend(owner.mistyped(tune));
+    }
+    for of in &tune.band.percussion {
+        findings.extend(Owner { name: &of.name, plays: &of.plays, span: of.span }.mistyped(tune));
+    }
+    let idle = tune.band.percussion.iter().enumerate().filter(|(number, _)| !percussion.contains(number));
+    findings.extend(idle_percussion(tune, &idle.map(|(_, of)| of).collect::<Vec<_>>()));
     findings
 }
 
+fn idle_pan(tune: &Tune, of: &BandPan) -> Finding {
+    let message = format!("`{}` ({}) has no part in this tune", of.pan.name, of.pan.kind);
+    let finding = Finding::advice(&IDLE_PAN, message)
+        .at(&tune.band.source, of.span)
+        .help("double another part (`= with PART`), or leave the player a rest");
+    if of.plays.is_empty() {
+        return finding;
+    }
+    let names: Vec<String> = of.plays.iter().map(|part| format!("`{part}`")).collect();
+    finding.help(format!("its `plays` names only {}, which this tune does not have", words::and(&names)))
+}
+
+/// One finding for them all, so that a small tune's does not fill the screen.
+fn idle_percussion(tune: &Tune, idle: &[&Percussion]) -> Option<Finding> {
+    let first = idle.first()?;
+    let names: Vec<String> = idle.iter().map(|of| format!("`{}` ({})", of.name, of.instrument)).collect();
+    let have = if idle.len() == 1 { "has" } else { "have" };
+    let message = format!("{} {have} no part in this tune", words::and(&names));
+    let places: Vec<Span> = idle.iter().map(|of| of.span).collect();
+    let finding = Finding::advice(&IDLE_PERCUSSION, message).more(&tune.band.source, &places);
+    let kind = first.instrument;
+    Some(finding.help(format!("write a part (`part {kind} on {kind}`) and its rows, or leave the player a rest")))
+}
+
+/// A pan or instrument of the band.
+struct Owner<'a> {
+    name: &'a str,
+    plays: &'a [String],
+    span: Span,
+}
+
+impl Owner<'_> {
+    /// Names in `plays` that are nearly those of parts which it does not name too.
+    fn mistyped(&self, tune: &Tune) -> Vec<Finding> {
+        let open =
+            || tune.parts.iter().map(|part| part.name.as_str()).filter(|name| !self.plays.iter().any(|p| p == name));
+        let unknown = self.plays.iter().filter(|name| tune.part(name).is_none());
+        let finding = |name: &String| {
+            let near = words::nearest(name, open())?;
+            let message = format!("`{}` plays `{name}`, which is no part of this tune", self.name);
+            let finding = Finding::warning(&MISTYPED_PLAYS, message).at(&tune.band.source, self.span);
+            Some(finding.help(format!("did you mean `{near}`? Then write that in its `plays`")))
+        };
+        unknown.filter_map(finding).collect()
+    }
+}
 fn no_player(tune: &Tune, part: usize) -> Option<Finding> {
     let part = &tune.parts[part];
     let (what, kind, example) = match &part.player {

@@ -158,6 +158,65 @@ fn players_and_parts_find_each_other() {
 }
 
 #[test]
+fn who_stands_by_and_whose_part_is_mistyped() {
+    let band = r#"
+name = "B"
+[[pan]]
+name = "Red"
+layout = "lead-c"
+plays = ["laed", "descant"]
+[[pan]]
+name = "Blue"
+layout = "lead-c"
+plays = ["lead", "lead-2", "solo"]
+[[pan]]
+name = "Green"
+layout = "lead-d"
+[[percussion]]
+name = "Drum"
+kind = "iron"
+[[percussion]]
+name = "Tin"
+kind = "shaker"
+plays = ["shake"]
+[[percussion]]
+name = "Grater"
+kind = "scraper"
+"#;
+    let tune = tune_on(band, "part lead on lead\npart shaker on shaker\npart iron on iron\nsection a\n lead | C5 |\n");
+    let report = check(&tune, &Options::default());
+    let kind = |kind: &str| report.findings.iter().filter(|f| f.kind.name == kind).cloned().collect::<Vec<_>>();
+    let said = |kind_name: &str| {
+        kind(kind_name).iter().map(|f| format!("{}: {}", f.message, f.help.join("; "))).collect::<Vec<_>>()
+    };
+    assert_eq!(
+        said("mistyped-plays"),
+        [
+            "`Red` plays `laed`, which is no part of this tune: did you mean `lead`? Then write that in its `plays`",
+            "`Tin` plays `shake`, which is no part of this tune: did you mean `shaker`? Then write that in its `plays`",
+        ],
+        "`lead-2` may be another tune's part: Blue plays `lead` besides"
+    );
+    assert_eq!(
+        said("idle-pan"),
+        [
+            "`Red` (lead) has no part in this tune: double another part (`= with PART`), or leave the player a rest; its \
+             `plays` names only `laed` and `descant`, which this tune does not have",
+        ]
+    );
+    assert_eq!(
+        said("idle-percussion"),
+        [
+            "`Tin` (shaker) and `Grater` (scraper) have no part in this tune: write a part (`part shaker on shaker`) and \
+             its rows, or leave the player a rest",
+        ]
+    );
+    let idle = &kind("idle-percussion")[0];
+    assert_eq!((idle.severity, idle.more.len()), (Severity::Advice, 1));
+    assert_eq!(kind("mistyped-plays")[0].severity, Severity::Warning);
+}
+
+#[test]
 fn what_is_never_heard_is_told() {
     let tune = tune_on(BAND, &PARTS.replace("section a", "form a\nsection b\n lead | C5 |\nsection a\n second | C4 |"));
     let report = check(&tune, &Options::default());
