@@ -7,10 +7,10 @@ use std::sync::Arc;
 
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
 use panfold::check::{Options, check};
+use panfold::fit::resolve;
 use panfold::notation::parse;
 use panfold::pan::Band;
 use panfold::text::Source;
-use panfold::tune::resolve;
 
 fn run(source: &Arc<Source>, band: &Arc<Band>) -> usize {
     let (tree, findings) = parse(source);

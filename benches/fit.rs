@@ -3,9 +3,9 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use panfold::fit::costs::Costs;
 use panfold::fit::octaves::{Written, cost};
 use panfold::music::Pitch;
+use panfold::pan::Costs;
 use panfold::pan::layout;
 
 /// A line that wanders over five octaves, with a rest every eight notes.

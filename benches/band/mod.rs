@@ -15,6 +15,7 @@ use panfold::text::{Source, Span};
 /// A band without pans: every part sounds on its kind's plain layout.
 pub fn plain_band() -> Band {
     Band {
+        costs: panfold::pan::Costs::default(),
         name: "Lantern Quay".into(),
         tuning: Tuning::default(),
         tolerance: band::TOLERANCE,

@@ -5,11 +5,12 @@ use std::fmt::Write;
 use std::sync::Arc;
 
 use super::{Options, check};
+use crate::fit::resolve;
 use crate::music::Pitch;
 use crate::notation::parse;
 use crate::pan::read_band;
 use crate::text::{Finding, Source, edit};
-use crate::tune::{Tune, resolve};
+use crate::tune::Tune;
 
 /// Bands and tunes that are tried, seeds 1 and up.
 const TRIALS: u64 = 300;

@@ -112,7 +112,9 @@ fn finding(tune: &Tune, missing: &Missing, choices: &BTreeMap<Span, NoteSet>) ->
     if let Some(help) = others(tune, *part, *pitch) {
         finding = finding.help(help);
     }
-    if let (1, Some(choice)) = (places.spans.len(), choices.get(&first)) {
+    // What is chosen for a degree, a strum or a harmony line is written nowhere.
+    let is_written = written.trim_end_matches(['!', '\'']).parse::<Pitch>().is_ok();
+    if let (1, Some(choice), true) = (places.spans.len(), choices.get(&first), is_written) {
         for (_, moved) in moves.iter().filter(|(_, moved)| choice.has(*moved)) {
             let signs = written.trim_start_matches(|c| !matches!(c, '!' | '\''));
             finding = finding.edit(Edit::new(first, format!("{}{signs}", key.spell(*moved))));

@@ -3,11 +3,12 @@
 use std::sync::Arc;
 
 use super::{Options, Report, check};
+use crate::fit::resolve;
 use crate::music::Cents;
 use crate::notation::parse;
 use crate::pan::{NoteSet, read_band};
 use crate::text::{Severity, Source, edit};
-use crate::tune::{Tune, resolve};
+use crate::tune::Tune;
 
 const BAND: &str = r#"
 name = "Lantern Quay"

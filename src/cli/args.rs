@@ -12,6 +12,7 @@ use super::fit::FitArgs;
 use super::groups;
 use super::page::PageArgs;
 use super::pans_new::NewArgs;
+use super::patterns::PatternsArgs;
 use super::play::PlayArgs;
 use super::play_args::{PackArgs, RenderArgs};
 use super::sheet_args::SheetArgs;
@@ -41,6 +42,8 @@ pub enum Command {
     Fit(FitArgs),
     /// Say what a pan is good for in the tunes that a band plays, and which notes it lacks
     Cover(CoverArgs),
+    /// List the patterns of the trade that tunes may play, or print or play one
+    Patterns(PatternsArgs),
     /// Line the cells of tunes up under each other
     Tidy(TidyArgs),
     /// List the built-in layouts, or show the notes of a layout, a pan or a band
@@ -86,6 +89,9 @@ pub struct CheckArgs {
     /// How many cents a note of a pan may be off before it is told, instead of what the band file says (10 if nothing)
     #[arg(long, value_name = "CENTS", value_parser = cents)]
     pub tolerance: Option<f64>,
+    /// Tell too what was chosen where the tune leaves it open: octaves, degrees, strums, harmony lines
+    #[arg(long)]
+    pub explain: bool,
     /// Show the table of the parts for tunes without findings too
     #[arg(long)]
     pub table: bool,
@@ -114,7 +120,9 @@ JSON: { \"tunes\": [ TUNE ] }
             the end is just after the last), text
   parts     name, on, players (names), strokes (form played out, a roll is
             one), different, lowest, highest (notes, or null), errors,
-            warnings, advice";
+            warnings, advice
+  With --explain also chosen: rows (section, part, what, bars) and strums
+            (section, chords, cost and bound in thousandths)";
 
 fn cents(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {

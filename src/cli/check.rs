@@ -10,7 +10,7 @@ use super::console::Console;
 use super::findings_json::{self, Checked};
 use super::load::Loaded;
 use super::screen::printable;
-use super::{Outcome, Stop, table};
+use super::{Outcome, Stop, explain, table};
 use crate::check::form::NEVER_PLAYED;
 use crate::check::{self, Options, PartSummary};
 use crate::music::Cents;
@@ -22,16 +22,27 @@ pub fn run(args: &CheckArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let mut outcome = Outcome::Fine;
     let mut entries: Vec<Value> = Vec::new();
     for path in &args.tunes {
+        let mut chosen = None;
         let checked = match Loaded::read(path, args.band.as_deref()) {
-            Ok(loaded) => Whole::of(loaded, args),
+            Ok(loaded) => {
+                chosen = args.explain.then(|| (explain::text(&loaded), explain::as_json(&loaded)));
+                Whole::of(loaded, args)
+            }
             Err(finding) => Whole::unread(path.display().to_string(), *finding),
         };
         outcome = outcome.max(checked.outcome());
         if args.json {
-            entries.push(findings_json::tune(&checked.entry()));
+            let mut entry = findings_json::tune(&checked.entry());
+            if let Some((_, chosen)) = chosen {
+                entry["chosen"] = chosen;
+            }
+            entries.push(entry);
         } else {
             console.show(&checked.findings)?;
             write!(console.out(), "{}", checked.report(args.table))?;
+            if let Some((text, _)) = chosen {
+                write!(console.out(), "\n{}", printable(&text))?;
+            }
         }
     }
     if args.json {

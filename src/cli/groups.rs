@@ -7,8 +7,8 @@ use clap::Command;
 /// Who uses which command.
 const GROUPS: [(&str, &[&str]); 3] = [
     ("To begin", &["start"]),
-    ("While you arrange", &["check", "fit", "cover", "tidy", "findings", "pans"]),
     ("For the players", &["pack", "page", "sheet", "drill", "play", "render"]),
+    ("While you arrange", &["check", "fit", "patterns", "cover", "tidy", "findings", "pans"]),
 ];
 
 /// The width of the column with the commands' names.

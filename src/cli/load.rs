@@ -5,12 +5,14 @@ use std::sync::Arc;
 
 use super::kinds::{NO_BAND, NOT_UNDERSTOOD, WRONG_CHOICE};
 use super::{Stop, files};
+use crate::fit::settle::{SectionStrum, Settled, settle};
 use crate::music::Tuning;
 use crate::notation;
 use crate::notation::tree::Tree;
 use crate::pan::findings::UNKNOWN_LAYOUT;
-use crate::pan::{Band, Level, Pan, PanKind, band, layouts, read_band, read_pan};
+use crate::pan::{Band, Costs, Level, Pan, PanKind, band, layouts, read_band, read_pan};
 use crate::text::{Finding, Severity, Source, Span, words};
+use crate::tune::model::Open;
 use crate::tune::{self, Tune};
 
 /// A tune as far as it could be read.
@@ -20,6 +22,10 @@ pub struct Loaded {
     pub tree: Tree,
     /// The tune; what is not understood rests. Without a band, it stands for a band that has nothing.
     pub tune: Tune,
+    /// The tune as it is written, with what it leaves open.
+    pub open: Tune<Open>,
+    /// How its sections are strummed.
+    pub strums: Vec<SectionStrum>,
     /// The band, if it could be read.
     pub band: Option<Arc<Band>>,
     /// What reading tune, band and pans found, the band's first.
@@ -40,12 +46,13 @@ impl Loaded {
         let mut findings = Vec::new();
         let band = read_its_band(path, band, &tree, &mut findings);
         let plays = band.clone().unwrap_or_else(|| Arc::new(nobody(&source)));
-        let (tune, in_names) = tune::resolve(&tree, &plays);
+        let (open, in_names) = tune::resolve(&tree, &plays);
+        let Settled { tune, strums } = settle(&open);
         let mut of_tune = in_tune;
         of_tune.extend(in_names);
         of_tune.sort_by_key(|finding| finding.place.as_ref().map(|place| place.span));
         findings.extend(of_tune);
-        Ok(Loaded { tree, tune, band, findings })
+        Ok(Loaded { tree, tune, open, strums, band, findings })
     }
 
     /// Reads a tune that is to be played out, and its band.
@@ -141,6 +148,7 @@ fn nobody(source: &Arc<Source>) -> Band {
         tuning: Tuning::default(),
         tolerance: band::TOLERANCE,
         level: Level::default(),
+        costs: Costs::default(),
         pans: Vec::new(),
         percussion: Vec::new(),
         source: Arc::clone(source),

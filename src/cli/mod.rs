@@ -23,10 +23,13 @@ pub mod drill;
 pub mod drill_args;
 pub mod export;
 pub mod export_json;
+mod explain;
 pub mod files;
 pub mod findings;
 pub mod findings_json;
 pub mod fit;
+mod fit_json;
+mod fit_words;
 pub mod groups;
 pub mod kinds;
 pub mod load;
@@ -35,6 +38,7 @@ pub mod pack_plan;
 pub mod page;
 pub mod pans;
 pub mod pans_new;
+pub mod patterns;
 pub mod play;
 pub mod play_args;
 pub mod progress;
@@ -135,6 +139,7 @@ fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
         Command::Play(args) => play::run(&args, console),
         Command::Cover(args) => cover::run(&args, console),
         Command::Fit(args) => fit::run(&args, console),
+        Command::Patterns(args) => patterns::run(&args, console),
         Command::Tidy(args) => tidy::run(&args, console),
         Command::Pans(args) => pans::run(&args, console),
         Command::Render(args) => render::run(&args, console),

@@ -118,7 +118,7 @@ mod tests {
         let band = read_band(&band, &mut |_| unreachable!()).0.expect("a band");
         let lines: String = parts.split(' ').map(|part| format!("part {part} on lead\n")).collect();
         let source = Source::new("t.tune", format!("{lines}section a\n{} | C5 |\n", parts.split(' ').next().unwrap()));
-        crate::tune::resolve(&crate::notation::parse(&source).0, &Arc::new(band)).0
+        crate::fit::resolve(&crate::notation::parse(&source).0, &Arc::new(band)).0
     }
 
     #[test]

@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use super::need::Need;
 use super::share::Share;
-use crate::fit::costs::{Cost, Costs};
 use crate::fit::octaves::{self, Written};
 use crate::music::{Pitch, PitchClass};
 use crate::pan::NoteSet;
+use crate::pan::{Cost, Costs};
 
 /// How many lines are solved at most while the octaves of the extra notes are chosen; beyond that the best choice so far is
 /// taken. With up to five missing notes of two or three octaves each it is never reached.

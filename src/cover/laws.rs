@@ -5,13 +5,14 @@ use std::sync::Arc;
 
 use super::{Need, cover, grid, report};
 use crate::check::{self, check};
+use crate::fit::resolve;
 use crate::music::Pitch;
 use crate::notation::parse;
 use crate::pan::band::BandPan;
 use crate::pan::{Band, NoteSet, Pan, layout, read_band};
 use crate::text::Source;
+use crate::tune::Tune;
 use crate::tune::model::Struck;
-use crate::tune::{Tune, resolve};
 
 /// Sets of notes that are tried on each tune.
 const TRIALS: u64 = 40;

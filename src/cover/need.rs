@@ -100,7 +100,7 @@ impl Stroke {
             [_, low] => Some(*low),
             _ => return None,
         };
-        Some(Written { top: self.notes[0], low, after_rest: self.after_rest })
+        Some(Written { low, after_rest: self.after_rest, ..Written::note(self.notes[0]) })
     }
 
     /// Whether a pan has all its notes.

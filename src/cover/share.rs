@@ -3,10 +3,10 @@
 use std::cmp::Reverse;
 
 use super::need::Need;
-use crate::fit::costs::Costs;
 use crate::fit::octaves;
 use crate::fit::plan::FAR;
 use crate::music::Key;
+use crate::pan::Costs;
 use crate::pan::NoteSet;
 
 /// How many strokes of a part can be played.

@@ -7,12 +7,13 @@ use super::picture::{Form, Item, Picture};
 use super::rows::{self, BarCells, Cell, SectionRows};
 use super::sheet::{self, Paper};
 use super::{section, svg};
+use crate::fit::resolve;
 use crate::music::Length;
 use crate::notation::parse;
 use crate::pan::{Pan, read_band};
 use crate::text::Source;
+use crate::tune::Tune;
 use crate::tune::model::Struck;
-use crate::tune::{Tune, resolve};
 
 const BAND: &str = "name = \"Lantern Quay\"\n[[pan]]\nname = \"Red rim\"\nlayout = \"lead-c\"\nwithout = [\"C#6\"]\n";
 const HEAD: &str = "title Sea <Grape> & \"Road\"\npart lead on lead\npart bass on six-bass\npart iron on iron\n";

@@ -1,19 +1,31 @@
 //! The optimisers: what the tool decides about notes, exactly and with its reasons.
 //!
-//! - [`costs`]: what every change costs;
 //! - [`octaves`]: the least octave moves that put a line on a pan;
 //! - [`movement`]: how long a stick takes from note to note; [`sticking`]: which stick strikes what, exactly;
 //!   [`sticking_line`]: the sticks of a part; [`sticking_account`]: the ways that they go; [`turning`]: the player amid the drums turns; [`sticking_tempo`]: the
 //!   highest tempo;
-//! - [`line`](mod@line): a part's strokes as they are written; [`plan`]: a whole tune, its keys, and the edits.
+//! - [`line`](mod@line): a part's strokes as they are written; [`plan`]: a whole tune and its keys; [`transpose`]: the tune in another key; [`edits`]: a fit
+//!   as edits of the tune's text;
+//! - [`voicing`]: the notes of the strums, and [`voicing_solve`], how they are found; [`harmony`]: lines under and over a part;
+//! - [`settle`](mod@settle): what a tune leaves open, settled by all of these.
+//!
+//! What every change costs is in [`Costs`](crate::pan::Costs), since a band file may set it.
 
-pub mod costs;
+pub mod edits;
+pub mod hands;
+pub mod harmony;
 pub mod line;
 pub mod movement;
 pub mod octaves;
 pub mod plan;
+pub mod settle;
 pub mod sticking;
 pub mod sticking_account;
 pub mod sticking_line;
 pub mod sticking_tempo;
+pub mod transpose;
 pub mod turning;
+pub mod voicing;
+pub mod voicing_solve;
+
+pub use settle::{Settled, resolve, settle};

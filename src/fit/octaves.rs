@@ -4,25 +4,43 @@
 //! stroke the notes that are struck, and every term of the cost. Exact by dynamic programming over the line; ties go to the
 //! fewest moved notes, then to the smallest moves, then to the lower octave.
 
-use super::costs::{Cost, Costs};
 use crate::music::Pitch;
-use crate::pan::NoteSet;
+use crate::pan::{Cost, Costs, NoteSet};
+
+/// Whether a note's octave may change.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Octave {
+    /// It is written, and moving it costs.
+    #[default]
+    Moves,
+    /// It stays, whether a pan has it or not.
+    Stays,
+    /// It is open.
+    Open,
+}
 
 /// A stroke as written: one note, or two for both sticks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Written {
-    /// The note; of two the higher one.
+    /// The note; of two the higher one. Of a note whose octave is open, that pitch class in any octave.
     pub top: Pitch,
     /// The lower note of two.
     pub low: Option<Pitch>,
     /// Whether a rest of at least a beat, or a section's start, lies before it.
     pub after_rest: bool,
+    /// Whether the octaves of the top and the low note may change.
+    pub octaves: (Octave, Octave),
+    /// Where open notes gather.
+    pub home: Option<Pitch>,
+    /// The direction from the stroke before that the degrees of a chord ask for, if both are degrees of one chord.
+    pub lean: Option<i8>,
 }
 
 impl Written {
     /// A single note within a phrase.
     pub fn note(pitch: Pitch) -> Self {
-        Written { top: pitch, low: None, after_rest: false }
+        let octaves = (Octave::Moves, Octave::Moves);
+        Written { top: pitch, low: None, after_rest: false, octaves, home: None, lean: None }
     }
 
     /// The same stroke some semitones away, if MIDI's keys reach so far.
@@ -32,6 +50,11 @@ impl Written {
             None => None,
         };
         Some(Written { top: self.top.up(semitones)?, low, ..self })
+    }
+
+    /// Whether an octave of it is open.
+    pub fn is_open(&self) -> bool {
+        self.octaves.0 == Octave::Open || (self.low.is_some() && self.octaves.1 == Octave::Open)
     }
 }
 
@@ -46,14 +69,31 @@ pub struct Terms {
     pub breaks_at_rests: Cost,
     /// Lost directions.
     pub turns: Cost,
+    /// Leaps to and from notes whose octave is open, and how far these are from the middle of the pan.
+    pub leaps: Cost,
     /// Missing pitch classes.
     pub missing: Cost,
 }
 
 impl Terms {
+    /// Adds the terms of another stretch.
+    pub fn add(&mut self, other: Terms) {
+        self.moves += other.moves;
+        self.breaks += other.breaks;
+        self.breaks_at_rests += other.breaks_at_rests;
+        self.turns += other.turns;
+        self.leaps += other.leaps;
+        self.missing += other.missing;
+    }
+
+    /// What it costs that the line is changed: all but the leaps of open notes, which are there in any case.
+    pub fn changes(self) -> Cost {
+        self.total() - self.leaps
+    }
+
     /// The sum.
     pub fn total(self) -> Cost {
-        self.moves + self.breaks + self.breaks_at_rests + self.turns + self.missing
+        self.moves + self.breaks + self.breaks_at_rests + self.turns + self.leaps + self.missing
     }
 }
 
@@ -105,9 +145,9 @@ pub fn fit(line: &[Written], set: NoteSet, costs: &Costs) -> Fitted {
 /// too.
 pub fn fit_each(line: &[Written], set_of: impl Fn(usize) -> NoteSet, costs: &Costs) -> Fitted {
     let (solver, missing) = solved(line, set_of, costs);
-    let mut terms = Terms { missing, ..Terms::default() };
     let moved = solver.back(line.len());
-    count(line, &moved, costs, &mut terms);
+    let mut terms = Terms { missing, ..Terms::default() };
+    by_stroke(line, &moved, costs).into_iter().for_each(|stroke| terms.add(stroke));
     Fitted { moved, terms }
 }
 
@@ -173,15 +213,17 @@ impl<'a> Solver<'a> {
     /// Lists the choices of a stroke, the lower first; gives how many of its notes have no octave at all.
     fn offer(&mut self, written: &Written, set: NoteSet) -> Cost {
         let start = self.choices.len();
+        let (top_octave, low_octave) = written.octaves;
         let Some(low) = written.low else {
-            self.choices.extend(octaves(written.top, set).map(|top| Choice { top, low: 0 }));
+            self.choices.extend(octaves(written.top, top_octave, set).map(|top| Choice { top, low: 0 }));
             return Cost::from(self.choices.len() == start);
         };
-        let lacking = [written.top, low].iter().filter(|pitch| octaves(**pitch, set).next().is_none()).count();
-        for top in octaves(written.top, set) {
+        let notes = [(written.top, top_octave), (low, low_octave)];
+        let lacking = notes.iter().filter(|(pitch, octave)| octaves(*pitch, *octave, set).next().is_none()).count();
+        for top in octaves(written.top, top_octave, set) {
             // Two sticks on one note are no pair.
-            let apart = |octave: &i32| low.up(12 * octave) != written.top.up(12 * top);
-            self.choices.extend(octaves(low, set).filter(apart).map(|low| Choice { top, low }));
+            let apart = |octave: &i32| low_octave == Octave::Stays || low.up(12 * octave) != written.top.up(12 * top);
+            self.choices.extend(octaves(low, low_octave, set).filter(apart).map(|low| Choice { top, low }));
         }
         // Two notes of one pitch class with one octave between them can't be struck together.
         if lacking == 0 && self.choices.len() == start { 1 } else { lacking as Cost }
@@ -193,7 +235,8 @@ impl<'a> Solver<'a> {
         self.ranks.clear();
         for choice in &self.choices[stage.start..stage.end] {
             let (moved, octaves) = distance(choice, &now);
-            let own = (self.costs.move_note * Cost::from(octaves), moved, octaves);
+            let own = self.costs.move_note * Cost::from(octaves) + away(self.costs, choice, &now);
+            let own = (own, moved, octaves);
             let Some((before, last)) = before.zip(self.stages.last()) else {
                 self.ranks.push(own);
                 self.from.push(0);
@@ -202,8 +245,8 @@ impl<'a> Solver<'a> {
             let mut least: Option<(Rank, u16)> = None;
             let previous = &self.choices[last.start..last.end];
             for (number, (rank, from)) in (0u16..).zip(self.earlier.iter().zip(previous)) {
-                let [torn, at_rest, turned] = step(self.costs, (from, &before), (choice, &now), stage.flag);
-                let rank = (rank.0 + torn + at_rest + turned, rank.1, rank.2);
+                let between: Cost = step(self.costs, (from, &before), (choice, &now), stage.flag).iter().sum();
+                let rank = (rank.0 + between, rank.1, rank.2);
                 if least.is_none_or(|(other, _)| rank < other) {
                     least = Some((rank, number));
                 }
@@ -228,56 +271,86 @@ impl<'a> Solver<'a> {
     }
 }
 
-/// The octaves by which a note can be moved onto the pans, rising.
-fn octaves(pitch: Pitch, set: NoteSet) -> impl Iterator<Item = i32> {
+/// The octaves by which a note can be moved onto the pans, rising; none but its own for a note that stays.
+fn octaves(pitch: Pitch, octave: Octave, set: NoteSet) -> impl Iterator<Item = i32> {
     let class = pitch.key() % 12;
     let keys = (class..128).step_by(12);
     let own = i32::from(pitch.key() / 12);
-    keys.filter_map(Pitch::new).filter(move |moved| set.has(*moved)).map(move |moved| i32::from(moved.key() / 12) - own)
+    let stays = octave == Octave::Stays;
+    let there = move |moved: &Pitch| if stays { *moved == pitch } else { set.has(*moved) };
+    keys.filter_map(Pitch::new).filter(there).map(move |moved| i32::from(moved.key() / 12) - own)
 }
 
-/// How many notes of a stroke move, and by how many octaves together.
+/// How many written notes of a stroke move, and by how many octaves together.
 fn distance(choice: &Choice, written: &Written) -> (u32, u32) {
-    let low = if written.low.is_some() { choice.low } else { 0 };
-    (u32::from(choice.top != 0) + u32::from(low != 0), choice.top.unsigned_abs() + low.unsigned_abs())
+    let of = |octaves: i32, octave: Octave| if octave == Octave::Open { 0 } else { octaves };
+    let top = of(choice.top, written.octaves.0);
+    let low = if written.low.is_some() { of(choice.low, written.octaves.1) } else { 0 };
+    (u32::from(top != 0) + u32::from(low != 0), top.unsigned_abs() + low.unsigned_abs())
 }
 
-/// The costs between neighbours: torn in a phrase, torn at a rest, direction lost.
-fn step(costs: &Costs, from: (&Choice, &Written), to: (&Choice, &Written), flag: bool) -> [Cost; 3] {
+/// What it costs that open notes lie away from the middle of the pan.
+fn away(costs: &Costs, choice: &Choice, written: &Written) -> Cost {
+    let Some(home) = written.home else { return 0 };
+    let of = |pitch: Pitch, octaves: i32, octave: Octave| match octave {
+        Octave::Open => Cost::from((home.semitones_to(pitch) + 12 * octaves).abs()),
+        Octave::Moves | Octave::Stays => 0,
+    };
+    let low = written.low.map_or(0, |low| of(low, choice.low, written.octaves.1));
+    costs.home * (of(written.top, choice.top, written.octaves.0) + low)
+}
+
+/// The costs between neighbours: torn in a phrase, torn at a rest, direction lost, leaps of open notes.
+fn step(costs: &Costs, from: (&Choice, &Written), to: (&Choice, &Written), flag: bool) -> [Cost; 4] {
     let ((a, before), (b, now)) = (from, to);
+    // A single note stands in for the low note that is not there.
+    let low = |choice: &Choice, written: &Written| if written.low.is_some() { choice.low } else { choice.top };
+    let written = before.top.semitones_to(now.top);
+    let played = written + 12 * (b.top - a.top);
+    if before.is_open() || now.is_open() {
+        let mut leap = played.abs();
+        if now.low.is_some() || before.low.is_some() {
+            let (from, to) = (before.low.unwrap_or(before.top), now.low.unwrap_or(now.top));
+            leap += (from.semitones_to(to) + 12 * (low(b, now) - low(a, before))).abs();
+        }
+        let lost = !flag && now.lean.is_some_and(|lean| i32::from(lean) != played.signum());
+        return [0, 0, if lost { costs.turn } else { 0 }, costs.leap * Cost::from(leap)];
+    }
     let mut torn = Cost::from(a.top.abs_diff(b.top));
     if now.low.is_some() || before.low.is_some() {
-        // A single note stands in for the low note that is not there.
-        let low = |choice: &Choice, written: &Written| if written.low.is_some() { choice.low } else { choice.top };
         torn += Cost::from(low(a, before).abs_diff(low(b, now)));
     }
     if flag {
-        return [0, costs.break_at_rest * torn, 0];
+        return [0, costs.break_at_rest * torn, 0, 0];
     }
-    let written = before.top.semitones_to(now.top);
-    let played = written + 12 * (b.top - a.top);
     let turned = if written.signum() == played.signum() { 0 } else { costs.turn };
-    [costs.break_line * torn, 0, turned]
+    [costs.break_line * torn, 0, turned, 0]
 }
 
-/// Adds the terms of a way through the line.
-fn count(line: &[Written], moved: &[Moved], costs: &Costs, terms: &mut Terms) {
+/// The terms of a way through the line, stroke by stroke: a stroke's own, and those between it and the one before. What is
+/// missing is not among them.
+pub fn by_stroke(line: &[Written], moved: &[Moved], costs: &Costs) -> Vec<Terms> {
     let mut before: Option<(Choice, Written)> = None;
     let mut flag = false;
-    for (written, moved) in line.iter().zip(moved) {
+    let one = |(written, moved): (&Written, &Moved)| {
         flag |= written.after_rest;
-        let Some((top, low)) = *moved else { continue };
+        let mut terms = Terms::default();
+        let Some((top, low)) = *moved else { return terms };
         let choice = Choice { top, low };
-        terms.moves += costs.move_note * Cost::from(distance(&choice, written).1);
+        terms.moves = costs.move_note * Cost::from(distance(&choice, written).1);
+        terms.leaps = away(costs, &choice, written);
         if let Some((from, last)) = before {
-            let [torn, at_rest, turned] = step(costs, (&from, &last), (&choice, written), flag);
-            terms.breaks += torn;
-            terms.breaks_at_rests += at_rest;
-            terms.turns += turned;
+            let [torn, at_rest, turned, leap] = step(costs, (&from, &last), (&choice, written), flag);
+            terms.breaks = torn;
+            terms.breaks_at_rests = at_rest;
+            terms.turns = turned;
+            terms.leaps += leap;
         }
         before = Some((choice, *written));
         flag = false;
-    }
+        terms
+    };
+    line.iter().zip(moved).map(one).collect()
 }
 
 #[cfg(test)]

@@ -27,20 +27,22 @@ fn case(numbers: &mut Numbers, pairs: bool) -> (Vec<Written>, NoteSet) {
     let line = (0..length).map(|_| {
         at = (at + numbers.below(15)).saturating_sub(7).clamp(36, 100);
         let low = (pairs && numbers.below(2) == 0).then(|| key(at - 1 - numbers.below(9)));
-        Written { top: key(at), low, after_rest: numbers.below(5) == 0 }
+        Written { low, after_rest: numbers.below(5) == 0, ..Written::note(key(at)) }
     });
     (line.collect(), set)
 }
 
 /// The least rank over all ways, tried one by one, with the terms counted straight from the definition.
 fn brute(line: &[Written], set: NoteSet, costs: &Costs) -> (Cost, u32, u32) {
-    let octaves =
-        |pitch: Pitch| -> Vec<i32> { (-8..=8).filter(|k| pitch.up(12 * k).is_some_and(|p| set.has(p))).collect() };
+    let octaves = |pitch: Pitch, octave: Octave| -> Vec<i32> {
+        let there = |k: &i32| pitch.up(12 * k).is_some_and(|p| set.has(p));
+        (-8..=8).filter(|k| if octave == Octave::Stays { *k == 0 } else { there(k) }).collect()
+    };
     let mut ways: Vec<Vec<Moved>> = vec![Vec::new()];
     let mut missing = 0;
     for written in line {
-        let tops = octaves(written.top);
-        let lows = written.low.map_or(vec![0], octaves);
+        let tops = octaves(written.top, written.octaves.0);
+        let lows = written.low.map_or(vec![0], |low| octaves(low, written.octaves.1));
         let lacking = [tops.is_empty(), lows.is_empty()].iter().filter(|lacks| **lacks).count() as Cost;
         let mut options: Vec<Moved> = Vec::new();
         if lacking > 0 {
@@ -49,9 +51,14 @@ fn brute(line: &[Written], set: NoteSet, costs: &Costs) -> (Cost, u32, u32) {
         } else {
             for top in &tops {
                 for low in &lows {
-                    let same = written.low.is_some_and(|l| l.up(12 * low) == written.top.up(12 * top));
+                    let same = written.octaves.1 != Octave::Stays
+                        && written.low.is_some_and(|l| l.up(12 * low) == written.top.up(12 * top));
                     options.extend((!same).then_some(Some((*top, *low))));
                 }
+            }
+            if options.is_empty() {
+                missing += costs.missing;
+                options.push(None);
             }
         }
         ways = ways
@@ -61,12 +68,25 @@ fn brute(line: &[Written], set: NoteSet, costs: &Costs) -> (Cost, u32, u32) {
     }
     let rank = |way: &Vec<Moved>| {
         let mut terms = Terms::default();
-        count(line, way, costs, &mut terms);
+        by_stroke(line, way, costs).into_iter().for_each(|stroke| terms.add(stroke));
         let far: u32 = way.iter().flatten().map(|(top, low)| top.unsigned_abs() + low.unsigned_abs()).sum();
         let many: u32 = way.iter().flatten().map(|(top, low)| u32::from(*top != 0) + u32::from(*low != 0)).sum();
         (terms.total() + missing, many, far)
     };
     ways.iter().map(rank).min().expect("a way")
+}
+
+/// The same line with some of its octaves left open, and some that stay.
+fn opened(numbers: &mut Numbers, line: &[Written]) -> Vec<Written> {
+    let home = line[0].top;
+    let octave =
+        |numbers: &mut Numbers| [Octave::Moves, Octave::Open, Octave::Open, Octave::Stays][numbers.below(4) as usize];
+    let open = |written: &Written| {
+        let octaves = (octave(numbers), octave(numbers));
+        let lean = (numbers.below(2) == 0).then(|| numbers.below(3) as i8 - 1);
+        Written { octaves, home: Some(home), lean, ..*written }
+    };
+    line.iter().map(open).collect()
 }
 
 fn rank(fitted: &Fitted) -> (Cost, u32, u32) {
@@ -83,6 +103,40 @@ fn brute_force_finds_nothing_better() {
         let (line, set) = case(&mut numbers, number % 3 == 2);
         assert_eq!(rank(&fit(&line, set, &costs)), brute(&line, set, &costs), "case {number}: {line:?}");
     }
+}
+
+#[test]
+fn brute_force_finds_nothing_better_for_open_octaves() {
+    let mut numbers = Numbers(20_260_101);
+    let costs = Costs::default();
+    for number in 0..1500 {
+        let (line, set) = case(&mut numbers, number % 3 == 2);
+        let line = opened(&mut numbers, &line);
+        let fitted = fit(&line, set, &costs);
+        assert_eq!(fitted.terms.total(), brute(&line, set, &costs).0, "case {number}: {line:?}");
+    }
+}
+
+#[test]
+fn an_open_octave_is_the_nearest_and_degrees_rise() {
+    let set = crate::pan::layout("six-bass").expect("a layout").note_set();
+    let open = |name: &str, lean: Option<i8>| Written {
+        octaves: (Octave::Open, Octave::Stays),
+        home: Some("E2".parse().expect("a note")),
+        lean,
+        ..Written::note(name.parse().expect("a note"))
+    };
+    let names = |line: &[Written]| {
+        let fitted = fit(line, set, &Costs::default());
+        let notes = line.iter().zip(&fitted.moved);
+        let named =
+            notes.map(|(written, moved)| written.top.up(12 * moved.expect("there").0).expect("a key").to_string());
+        named.collect::<Vec<_>>().join(" ")
+    };
+    // The same letters, in whatever octave they are named here.
+    assert_eq!(names(&[open("G4", None), open("D4", None), open("G6", None)]), "G2 D2 G2");
+    // 1 5 under one chord rises.
+    assert_eq!(names(&[open("G4", None), open("D4", Some(1)), open("G4", Some(-1))]), "G2 D3 G2");
 }
 
 #[test]

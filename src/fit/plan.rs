@@ -1,13 +1,19 @@
-//! A whole tune fitted: every part's least octave moves, in the key written or in another, and the edits that make them.
+//! A whole tune fitted: every part's least octave moves, in the key written or in another, and what the open notes come to.
 
 use std::collections::BTreeMap;
 
-use super::costs::{Cost, Costs};
-use super::line::{Placed, lines};
-use super::octaves::{Moved, Terms, Written, fit_each};
-use crate::music::{Key, Pitch};
-use crate::text::{Edit, Span};
+use super::line::{self, Line, Placed};
+use super::octaves::{Moved, Octave, Terms, Written, fit_each};
+use super::settle::{SectionStrum, settle};
+use super::transpose::fitted_tune;
+use super::voicing::{LEFT_OUT, Role};
+use crate::music::{Chord, Key, Pitch, PitchClass};
+use crate::pan::{Cost, Costs};
+use crate::text::Span;
 use crate::tune::Tune;
+use crate::tune::model::{Open, Player, Struck};
+
+pub use super::edits::edits;
 
 /// What is fitted of a tune.
 #[derive(Clone, Copy, Debug, Default)]
@@ -27,8 +33,8 @@ pub struct Options {
 pub struct PartFit {
     /// The part's number.
     pub part: usize,
-    /// Its strokes as written.
-    pub line: Vec<Placed>,
+    /// Its strokes as written, and where they are played.
+    pub line: Line,
     /// By how many octaves each moves, after the change of key.
     pub moved: Vec<Moved>,
     /// What it costs.
@@ -36,40 +42,58 @@ pub struct PartFit {
 }
 
 impl PartFit {
-    /// How many notes move, by the octaves that they move.
+    /// How many written notes move, by the octaves that they move.
     pub fn moves(&self) -> BTreeMap<i32, usize> {
         let mut moves = BTreeMap::new();
-        for (placed, moved) in self.line.iter().zip(&self.moved) {
+        for (placed, moved) in self.strokes() {
             let Some((top, low)) = moved else { continue };
-            let low = placed.written.low.map(|_| *low);
-            for octaves in [Some(*top), low].into_iter().flatten().filter(|octaves| *octaves != 0) {
+            let (top_octave, low_octave) = placed.written.octaves;
+            let low = placed.written.low.map(|_| (low, low_octave));
+            let all = [Some((top, top_octave)), low].into_iter().flatten();
+            for (octaves, _) in all.filter(|(octaves, octave)| *octaves != 0 && *octave == Octave::Moves) {
                 *moves.entry(octaves).or_insert(0) += 1;
             }
         }
         moves
     }
 
+    /// How many strokes have an octave that is open.
+    pub fn open(&self) -> usize {
+        self.line.strokes.iter().filter(|placed| placed.written.is_open()).count()
+    }
+
     /// The strokes with a note that no octave puts on the pans.
     pub fn missing(&self) -> impl Iterator<Item = &Placed> {
-        self.line.iter().zip(&self.moved).filter(|(_, moved)| moved.is_none()).map(|(placed, _)| placed)
+        self.strokes().filter(|(_, moved)| moved.is_none()).map(|(placed, _)| placed)
+    }
+
+    /// The strokes, and how they move.
+    pub fn strokes(&self) -> impl Iterator<Item = (&Placed, Moved)> {
+        self.line.strokes.iter().zip(self.moved.iter().copied())
     }
 }
 
 /// Fits every part of a tune, or one of them.
-pub fn fit(tune: &Tune, options: &Options) -> Vec<PartFit> {
-    let chosen = lines(tune).into_iter().filter(|(part, _)| options.part.is_none_or(|only| only == *part));
-    chosen.map(|(part, line)| fit_part(part, line, options)).collect()
+pub fn fit<N: Copy + Into<Open>>(tune: &Tune<N>, options: &Options) -> Vec<PartFit> {
+    let chosen = (0..tune.parts.len()).filter(|part| {
+        let plays = matches!(&tune.parts[*part].player, Player::Pans { pans, .. } if !pans.is_empty());
+        plays && options.part.is_none_or(|only| only == *part)
+    });
+    chosen.map(|part| fit_part(part, line::line(tune, part, Octave::Moves), options)).collect()
 }
 
-fn fit_part(part: usize, mut line: Vec<Placed>, options: &Options) -> PartFit {
+fn fit_part(part: usize, mut line: Line, options: &Options) -> PartFit {
     if let Some(only) = options.section {
-        line.retain(|placed| placed.place.0 == only);
+        line = line.only(only);
     }
-    // A note beyond MIDI's keys can't be written; no band comes near them.
-    let shifted: Vec<Written> =
-        line.iter().map(|placed| placed.written.up(options.semitones).unwrap_or(placed.written)).collect();
-    let fitted = fit_each(&shifted, |number| line[number].set, &options.costs);
+    let shifted = shifted(&line, options.semitones);
+    let fitted = fit_each(&shifted, |number| line.strokes[number].set, &options.costs);
     PartFit { part, line, moved: fitted.moved, terms: fitted.terms }
+}
+
+/// A line's strokes in another key. A note beyond MIDI's keys can't be written; no band comes near them.
+pub fn shifted(line: &Line, semitones: i32) -> Vec<Written> {
+    line.strokes.iter().map(|placed| placed.written.up(semitones).unwrap_or(placed.written)).collect()
 }
 
 /// A key that was tried.
@@ -81,104 +105,118 @@ pub struct KeyFit {
     pub key: Key,
     /// The parts.
     pub parts: Vec<PartFit>,
+    /// The tune as it would be, with every note settled.
+    pub tune: Tune,
+    /// How its sections are strummed.
+    pub strums: Vec<SectionStrum>,
+    /// What the settled rows suffer.
+    pub lacks: Vec<Lack>,
     /// What they cost together, with the price of the change of key.
     pub cost: Cost,
+}
+
+/// What a row suffers whose notes are chosen for it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Lack {
+    /// A note that the part's pans lack: a degree in a pattern, a strum or a harmony line for which nothing is there.
+    Note {
+        /// The part.
+        part: usize,
+        /// The section, and the bar in it from 0.
+        place: (usize, u32),
+        /// The note.
+        pitch: Pitch,
+        /// Where it is asked for.
+        span: Span,
+    },
+    /// A third or seventh that no strumming pan plays.
+    Tone {
+        /// The section.
+        section: usize,
+        /// The chord.
+        chord: Chord,
+        /// The tone.
+        class: PitchClass,
+        /// What it is in the chord.
+        role: Role,
+    },
 }
 
 /// How far a tune may be moved to find its key: half an octave either way reaches every key.
 pub const FAR: i32 = 6;
 
 /// Every key from [`FAR`] semitones below to as many above, the cheapest first; of equals the nearest, then the lower.
-pub fn keys(tune: &Tune, options: &Options) -> Vec<KeyFit> {
+pub fn keys(tune: &Tune<Open>, options: &Options) -> Vec<KeyFit> {
     let mut keys: Vec<KeyFit> = (-FAR..=FAR).map(|semitones| in_key(tune, semitones, options)).collect();
     keys.sort_by_key(|key| (key.cost, key.semitones.abs(), key.semitones));
     keys
 }
 
 /// A tune fitted in another key.
-pub fn in_key(tune: &Tune, semitones: i32, options: &Options) -> KeyFit {
+pub fn in_key(tune: &Tune<Open>, semitones: i32, options: &Options) -> KeyFit {
     let parts = fit(tune, &Options { semitones, ..*options });
-    let cost =
-        parts.iter().map(|part| part.terms.total()).sum::<Cost>() + options.costs.rekey * Cost::from(semitones.abs());
+    let settled = settle(&fitted_tune(tune, semitones, &parts));
+    let lacks = lacks(tune, &settled.tune, &settled.strums, options);
+    let lacking: Cost = lacks
+        .iter()
+        .map(|lack| match lack {
+            Lack::Note { .. } => options.costs.missing,
+            Lack::Tone { role, .. } => LEFT_OUT.iter().find(|(other, _)| other == role).map_or(0, |(_, cost)| *cost),
+        })
+        .sum();
+    let changes = parts.iter().map(|part| part.terms.changes()).sum::<Cost>();
+    let cost = changes + lacking + options.costs.rekey * Cost::from(semitones.abs());
     let key = if semitones == 0 { tune.key } else { tune.key.up(semitones) };
-    KeyFit { semitones, key, parts, cost }
+    KeyFit { semitones, key, parts, tune: settled.tune, strums: settled.strums, lacks, cost }
 }
 
-/// The edits that write a fit into the tune: only the notes that move, and in another key all notes, chords and keys. The
-/// columns are kept where there is room for it.
-pub fn edits(tune: &Tune, fitted: &KeyFit) -> Vec<Edit> {
-    let mut new: BTreeMap<Span, String> = BTreeMap::new();
-    if fitted.semitones != 0 {
-        transpose(tune, fitted.semitones, &mut new);
-    }
-    for part in &fitted.parts {
-        for (placed, moved) in part.line.iter().zip(&part.moved) {
-            let Some((top, low)) = *moved else { continue };
-            let key = tune.sections[placed.place.0].key;
-            let key = if fitted.semitones == 0 { key } else { key.up(fitted.semitones) };
-            let mut put = |span: Span, pitch: Pitch, octaves: i32| {
-                if octaves != 0 || fitted.semitones != 0 {
-                    let moved = pitch.up(fitted.semitones + 12 * octaves);
-                    new.extend(moved.map(|moved| (span, spelled(tune, span, moved, octaves, key, fitted.semitones))));
+/// What rows suffer whose notes were chosen: each note once a bar.
+fn lacks(open: &Tune<Open>, settled: &Tune, strums: &[SectionStrum], options: &Options) -> Vec<Lack> {
+    let mut lacks = Vec::new();
+    let sections = |section: usize| options.section.is_none_or(|only| only == section);
+    for (part, of) in settled.parts.iter().enumerate() {
+        let plays = matches!(&of.player, Player::Pans { pans, .. } if !pans.is_empty());
+        if !plays || options.part.is_some_and(|only| only != part) {
+            continue;
+        }
+        let line = line::line(open, part, Octave::Moves);
+        for (number, section) in settled.sections.iter().enumerate().filter(|(number, _)| sections(*number)) {
+            let Some(row) = section.rows[part].as_ref().filter(|row| row.doubles.is_none()) else { continue };
+            let chosen = open.sections[number].rows[part].iter().flat_map(|row| &row.events).enumerate();
+            let chosen: Vec<bool> = chosen
+                .map(|(event, stroke)| !line.events.contains_key(&(number, event)) && is_open(&stroke.struck))
+                .collect();
+            if row.events.len() != chosen.len() {
+                continue;
+            }
+            let set = line::set(settled, part, number);
+            for (event, _) in row.events.iter().zip(&chosen).filter(|(_, chosen)| **chosen) {
+                let Struck::Notes(notes) = &event.struck else { continue };
+                for note in notes.iter().filter(|note| !set.has(note.pitch)) {
+                    let place = (number, event.bar);
+                    let lack = Lack::Note { part, place, pitch: note.pitch, span: note.span };
+                    if !lacks.contains(&lack) {
+                        lacks.push(lack);
+                    }
                 }
-            };
-            put(placed.spans.0, placed.written.top, top);
-            if let (Some(span), Some(pitch)) = (placed.spans.1, placed.written.low) {
-                put(span, pitch, low);
             }
         }
     }
-    let changed = new.into_iter().filter(|(span, text)| tune.source.slice(*span) != text);
-    changed.map(|(span, text)| padded(tune, span, text)).collect()
-}
-
-/// A moved note's text: in the key written its own name with another octave, in another key the key's name for it. Signs
-/// after it stay.
-fn spelled(tune: &Tune, span: Span, pitch: Pitch, octaves: i32, key: Key, semitones: i32) -> String {
-    let written = tune.source.slice(span);
-    let note = written.trim_end_matches(['!', '\'']);
-    let signs = &written[note.len()..];
-    let letters = note.trim_end_matches(|c: char| c.is_ascii_digit() || c == '-');
-    let octave = note[letters.len()..].parse::<i32>().ok();
-    match octave.filter(|_| semitones == 0) {
-        Some(octave) => format!("{letters}{}{signs}", octave + octaves),
-        None => format!("{}{signs}", key.spell(pitch)),
-    }
-}
-
-/// Every note of a pan, every chord and every key, some semitones away.
-fn transpose(tune: &Tune, semitones: i32, new: &mut BTreeMap<Span, String>) {
-    use crate::tune::model::Struck;
-    for section in &tune.sections {
-        let key = section.key.up(semitones);
-        for event in section.rows.iter().flatten().flat_map(|row| &row.events) {
-            let Struck::Notes(notes) = &event.struck else { continue };
-            for note in notes {
-                let moved = note.pitch.up(semitones);
-                new.extend(moved.map(|pitch| (note.span, spelled(tune, note.span, pitch, 0, key, semitones))));
-            }
+    for strum in strums.iter().filter(|strum| sections(strum.section)) {
+        if options.part.is_some_and(|only| !strum.parts.contains(&only)) {
+            continue;
         }
-        for at in &section.chords {
-            if let Some(mut chord) = at.chord {
-                chord.root = key.spell_class(chord.root.class().up(semitones));
-                chord.bass = chord.bass.map(|bass| key.spell_class(bass.class().up(semitones)));
-                new.insert(at.span, chord.to_string());
-            }
-        }
+        let tone = |(moment, class, role): (usize, PitchClass, Role)| Lack::Tone {
+            section: strum.section,
+            chord: strum.chords[moment].1.chord,
+            class,
+            role,
+        };
+        lacks.extend(strum.voiced.lacking().map(tone));
     }
-    for (span, key) in &tune.keys {
-        new.insert(*span, key.up(semitones).to_string());
-    }
+    lacks
 }
 
-/// An edit that takes as much room as what it replaces, if spaces follow that can be used or given.
-fn padded(tune: &Tune, span: Span, text: String) -> Edit {
-    let (old, new) = (tune.source.slice(span).chars().count(), text.chars().count());
-    let after = &tune.source.text()[span.end as usize..];
-    let spaces = after.bytes().take_while(|byte| *byte == b' ').count();
-    if new < old && spaces > 0 {
-        return Edit::new(span, format!("{text}{}", " ".repeat(old - new)));
-    }
-    let used = (new - old.min(new)).min(spaces.saturating_sub(1));
-    Edit::new(Span { end: span.end + used as u32, ..span }, text)
+fn is_open(struck: &Struck<Open>) -> bool {
+    matches!(struck, Struck::Notes(notes) if notes.iter().any(|note| !matches!(note.pitch, Open::Pitch(_))))
 }

@@ -3,11 +3,13 @@
 //! - [`pitch`]: note names and the sounding pitch they stand for;
 //! - [`tuning`]: cents and frequencies;
 //! - [`chord`]: chord symbols and their tones;
+//! - [`degree`]: degrees of a chord, `1`, `3`, `b7`;
 //! - [`key`]: keys, their scales and spelling;
 //! - [`meter`], [`time`], [`tempo`]: bars, exact musical time, beats a minute;
 //! - [`force`]: how hard a stroke is, from `pp` to `ff`.
 
 pub mod chord;
+pub mod degree;
 pub mod force;
 pub mod key;
 pub mod meter;
@@ -17,10 +19,11 @@ pub mod time;
 pub mod tuning;
 
 pub use chord::Chord;
+pub use degree::Degree;
 pub use force::Force;
 pub use key::Key;
 pub use meter::Meter;
-pub use pitch::{Letter, NoteName, Pitch, PitchClass};
+pub use pitch::{Letter, NoteName, Pitch, PitchClass, Tone};
 pub use tempo::Tempo;
 pub use time::{Length, Moment};
 pub use tuning::{Cents, Hertz, Tuning};

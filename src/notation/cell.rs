@@ -1,4 +1,4 @@
-//! The grammar of one cell: `G4`, `G4+B4`, `A5/B5`, `x`, `-`, `~`, `.`, with `!` and `'` after a stroke.
+//! The grammar of one cell: `G4`, `G`, `5`, `G4+B4`, `A5/B5`, `x`, `-`, `~`, `.`, with `!` and `'` after a stroke.
 
 use nom::branch::alt;
 use nom::bytes::complete::take_while1;
@@ -8,7 +8,8 @@ use nom::multi::{many0, separated_list1};
 use nom::{IResult, Offset, Parser};
 
 use super::tree::{Cell, Mark, Notes, Slot, Slots, Strike, Written};
-use crate::music::NoteName;
+use crate::music::pitch::split_tone;
+use crate::music::{Degree, NoteName, Tone};
 use crate::text::{Span, Spanned};
 
 /// Characters that end a slot or a note inside a cell.
@@ -66,7 +67,9 @@ fn strike<'a>(text: &'a str, at: usize, input: &'a str) -> IResult<&'a str, Stri
 
 /// A note or a percussion stroke, and whether it is a loud one by itself.
 fn written(input: &str) -> IResult<&str, (Written, bool)> {
-    alt((map(note, |name| (Written::Note(name), false)), map_opt(one_of(MARKS), mark))).parse(input)
+    let open = alt((map(tone, Written::Tone), map(degree, Written::Degree)));
+    alt((map(alt((map(note, Written::Note), open)), |written| (written, false)), map_opt(one_of(MARKS), mark)))
+        .parse(input)
 }
 
 fn mark(letter: char) -> Option<(Written, bool)> {
@@ -82,7 +85,22 @@ fn mark(letter: char) -> Option<(Written, bool)> {
 
 /// A note name with its octave, within MIDI's keys.
 fn note(input: &str) -> IResult<&str, NoteName> {
-    let letters = take_while1(|c: char| !JOINS.contains(&c) && !matches!(c, '!' | '\''));
-    let name = map_opt(letters, |text: &str| text.parse::<NoteName>().ok());
+    let name = map_opt(word, |text: &str| text.parse::<NoteName>().ok());
     verify(name, |name| name.pitch().is_some()).parse(input)
+}
+
+/// A note name without an octave.
+fn tone(input: &str) -> IResult<&str, Tone> {
+    map_opt(word, |text: &str| split_tone(text).ok().filter(|(_, rest)| rest.is_empty()).map(|(tone, _)| tone))
+        .parse(input)
+}
+
+/// A degree of a chord.
+fn degree(input: &str) -> IResult<&str, Degree> {
+    map_opt(word, |text: &str| text.parse::<Degree>().ok()).parse(input)
+}
+
+/// What stands up to the next join or sign.
+fn word(input: &str) -> IResult<&str, &str> {
+    take_while1(|c: char| !JOINS.contains(&c) && !matches!(c, '!' | '\'')).parse(input)
 }

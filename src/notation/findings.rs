@@ -76,7 +76,7 @@ pub static WRONG_NAME: Kind = Kind {
 pub static UNKNOWN_INSTRUCTION: Kind = Kind {
     name: "unknown-instruction",
     what: "What follows a `=` is no instruction.",
-    why: "The instructions are `play PATTERN`, `with PART` and `rest`.",
+    why: "The instructions are `strum PATTERN`, `play PATTERN`, `with PART`, `under PART`, `over PART` and `rest`.",
 };
 
 /// More than the notation takes.

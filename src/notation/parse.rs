@@ -15,7 +15,7 @@ use crate::text::{Finding, Source, Span, Spanned, words};
 const STATEMENTS: [&str; 4] = ["part", "pattern", "form", "section"];
 
 /// What may follow a `=`.
-const INSTRUCTIONS: [&str; 3] = ["play", "with", "rest"];
+const INSTRUCTIONS: [&str; 6] = ["strum", "play", "with", "under", "over", "rest"];
 
 /// Reads a tune. Cost: linear in the size of the text.
 ///
@@ -303,23 +303,20 @@ impl Parser<'_> {
         let object = self.spanned(object);
         let whole = rest.span;
         let broken = Spanned::new(Instruction::Broken, whole);
-        let needs = |what: &str| {
-            Finding::error(&INCOMPLETE, format!("expected the name of a {what}")).help(format!(
-                "for example `{} = {} {}`",
-                row.value,
-                if what == "part" { "with" } else { "play" },
-                if what == "part" { "lead" } else { "groove" }
-            ))
-        };
         let (instruction, junk) = match (self.source.slice(word), object.value.as_str()) {
             ("rest", _) => (Instruction::Rest, after),
-            ("with" | "play", "") => {
-                let what = if self.source.slice(word) == "with" { "part" } else { "pattern" };
-                self.tell(needs(what), word);
+            (verb @ ("with" | "under" | "over" | "play" | "strum"), "") => {
+                let of_pattern = matches!(verb, "play" | "strum");
+                let (what, name) = if of_pattern { ("pattern", "groove") } else { ("part", "lead") };
+                let finding = Finding::error(&INCOMPLETE, format!("expected the name of a {what}"));
+                self.tell(finding.help(format!("for example `{} = {verb} {name}`", row.value)), word);
                 return broken;
             }
             ("with", _) => (Instruction::With(object), end),
             ("play", _) => (Instruction::Play(object), end),
+            ("strum", _) => (Instruction::Strum(object), end),
+            ("under", _) => (Instruction::Under(object), end),
+            ("over", _) => (Instruction::Over(object), end),
             (other, _) => {
                 self.unknown_instruction(other, if word.is_empty() { row.span } else { word });
                 return broken;
@@ -336,7 +333,7 @@ impl Parser<'_> {
         let finding = Finding::error(&UNKNOWN_INSTRUCTION, format!("`{word}` is no instruction"));
         let finding = match words::nearest(word, INSTRUCTIONS) {
             Some(near) if !word.is_empty() => finding.help(format!("did you mean `{near}`?")),
-            _ => finding.help("the instructions are `play PATTERN`, `with PART` and `rest`"),
+            _ => finding.help("the instructions are `strum PATTERN`, `play PATTERN`, `with PART`, `under PART`, `over PART` and `rest`"),
         };
         self.tell(finding, place);
     }

@@ -27,7 +27,7 @@ section verse   # the verse
   chords | Bb | N.C. F7/C | - |
   words | a cue # 1 | | |  # but this is one
   dynamics | pp | < - | ff |
-  lead | Bb4 . C♯5! - D5' ~ | A4/B4 . G4+B4 | % |
+  lead | Bb4 . C♯5! - D5' ~ | A4/b7 . G4+B | % |
   iron = play offbeat
 section tag
   lead | G4 |
@@ -92,8 +92,7 @@ fn mistakes_are_placed_and_named() {
     let table = [
         ("section a\n lead | H4 |\n", "2:9 wrong-cell: there is no note `H4`: notes run from A to G"),
         ("section a\n lead | g4! |\n", "2:9 wrong-cell: note letters are upper case, found `g4`"),
-        ("section a\n lead | G |\n", "2:9 wrong-cell: the note `G` needs its octave"),
-        ("section a\n lead | 5 |\n", "2:9 wrong-cell: expected a note or a stroke, found `5`"),
+        ("section a\n lead | 15 |\n", "2:9 wrong-cell: a chord has no degree `15`"),
         ("section a\n lead | G4~ |\n", "2:9 wrong-cell: cells are kept apart by spaces, found `G4~`"),
         (
             "section a\n lead | G4/ |\n",
@@ -111,7 +110,7 @@ fn mistakes_are_placed_and_named() {
             "2:15 wrong-chord: `Hm` is no chord symbol: a chord begins with a note letter from A to G, as in `G`, `D7`, `F#m`",
         ),
         ("section a\n dynamics | loud |\n", "2:13 wrong-dynamic: `loud` is no dynamic mark"),
-        ("section a\n lead = strum x\n", "2:9 unknown-instruction: `strum` is no instruction"),
+        ("section a\n lead = strums x\n", "2:9 unknown-instruction: `strums` is no instruction"),
         ("section a\n lead = with\n", "2:9 incomplete: expected the name of a part"),
         ("section a\n lead = rest now\n", "2:14 incomplete: unexpected `now` after the instruction"),
         ("section a\n chords = rest\n", "2:9 unknown-instruction: the row `chords` takes bars, no instruction"),

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use num_rational::Ratio;
 
 use crate::music::force::Dynamic;
-use crate::music::{Chord, Key, Meter, NoteName, Tempo};
+use crate::music::{Chord, Degree, Key, Meter, NoteName, Tempo, Tone};
 use crate::text::{Source, Span, Spanned};
 
 /// A whole tune file.
@@ -149,6 +149,12 @@ pub enum Instruction {
     Play(Spanned<String>),
     /// `with PART`: the same notes as that part.
     With(Spanned<String>),
+    /// `strum PATTERN`: the pattern's strokes with two notes of the chord of the moment.
+    Strum(Spanned<String>),
+    /// `under PART`: a harmony line below that part.
+    Under(Spanned<String>),
+    /// `over PART`: a harmony line above that part.
+    Over(Spanned<String>),
     /// `rest`.
     Rest,
     /// It could not be understood; its finding has been made.
@@ -233,6 +239,10 @@ pub enum Notes {
 pub enum Written {
     /// `G4`.
     Note(NoteName),
+    /// `G`: in whichever octave suits the line.
+    Tone(Tone),
+    /// `5`: of the chord of the moment, in whichever octave suits the line.
+    Degree(Degree),
     /// `x`, `X`, `o`, `s`; the accent of `X` is in [`Strike::accent`].
     Mark(Mark),
 }

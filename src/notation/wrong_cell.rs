@@ -41,12 +41,12 @@ pub fn explain(text: &str, span: Span) -> Finding {
             .help(format!("did you mean `{glued} {sign}`?"));
     }
     if is_degree(stem) {
-        let message = format!("expected a note or a stroke, found `{stem}`");
-        return finding(message).help("write the note itself with its octave, for example `G4`");
+        let message = format!("a chord has no degree `{stem}`");
+        return finding(message).help("degrees run from `1`, the root, to `13`; `b7` is the seventh lowered");
     }
     note(stem, finding).unwrap_or_else(|| {
         finding(format!("expected a note or a stroke, found `{piece}`"))
-            .help("a note is a letter and its octave (`F#4`), a percussion stroke `x`, `X`, `o` or `s`; `.` rests, `-` holds, `~` rolls")
+            .help("a note is a letter and its octave (`F#4`), a degree of the chord a number (`5`), a percussion stroke `x`, `X`, `o` or `s`; `.` rests, `-` holds, `~` rolls")
     })
 }
 
@@ -87,18 +87,13 @@ fn is_degree(stem: &str) -> bool {
 
 /// What is wrong with something that begins as a note.
 fn note(stem: &str, finding: impl Fn(String) -> Finding) -> Option<Finding> {
-    let (tone, rest) = match split_tone(stem) {
+    let (_, rest) = match split_tone(stem) {
         Ok(split) => split,
         Err(NoteNameError::Accidental) => {
             return Some(finding(format!("`{stem}` has too many sharps or flats")).help("a note has at most two"));
         }
         Err(_) => return None,
     };
-    if rest.is_empty() {
-        let help =
-            format!("write it with its octave: `{tone}4` is the {tone} nearest to middle C, `{tone}5` the one above");
-        return Some(finding(format!("the note `{stem}` needs its octave")).help(help));
-    }
     if let Ok(name) = stem.parse::<NoteName>() {
         let help = "octaves run from C-1 to G9; pans lie between E1 and F#6";
         return name.pitch().is_none().then(|| finding(format!("`{stem}` is beyond what can be played")).help(help));

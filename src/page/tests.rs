@@ -27,7 +27,7 @@ const FILES: [(&str, &str); 5] = [
 fn demo(name: &str) -> Tune {
     let read = |name: &str| Source::new(name, FILES.iter().find(|(known, _)| *known == name).expect("a demo file").1);
     let band = read_band(&read("lantern-quay.toml"), &mut |name| Ok(read(name))).0.expect("the demo band");
-    crate::tune::resolve(&crate::notation::parse(&read(name)).0, &Arc::new(band)).0
+    crate::fit::resolve(&crate::notation::parse(&read(name)).0, &Arc::new(band)).0
 }
 
 /// What stands between two texts of the page.

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::costs::Costs;
 use super::face::Pan;
 use super::instrument::Instrument;
 use super::kind::PanKind;
@@ -26,6 +27,8 @@ pub struct Band {
     pub tolerance: Cents,
     /// How far the players have come whose pans say nothing of it.
     pub level: Level,
+    /// What changes of a tune cost.
+    pub costs: Costs,
     /// The pans, in the order of the file.
     pub pans: Vec<BandPan>,
     /// The percussion, in the order of the file.

@@ -10,9 +10,11 @@
 //! - [`mod@layouts`]: the built-in layouts, which are pan files as users write them;
 //! - [`read_pan()`], [`read_band()`]: reading pan and band files; [`fields`]: their keys and values with their places;
 //! - [`write_pan()`]: writing a pan file; [`mod@likeness`]: which layout a set of notes comes near;
+//! - [`costs`]: what changes of a tune cost, which a band file may set;
 //! - [`findings`]: the kinds of finding of this room.
 
 pub mod band;
+pub mod costs;
 pub mod face;
 pub mod fields;
 pub mod findings;
@@ -31,6 +33,7 @@ pub mod read_pan;
 pub mod write_pan;
 
 pub use band::Band;
+pub use costs::{Cost, Costs};
 pub use face::Pan;
 pub use geometry::Geometry;
 pub use instrument::Instrument;

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use toml::de::DeTable;
 
 use super::band::{Band, BandPan, Percussion, TOLERANCE};
+use super::costs::{Costs, MOST, SETTINGS};
 use super::face::Pan;
 use super::fields::{self, Fields};
 use super::findings::{NOTHING_THERE, PAN_TWICE, UNKNOWN_LAYOUT, WRONG_ENTRY};
@@ -40,6 +41,7 @@ pub fn read_band(source: &Arc<Source>, load: Load) -> (Option<Band>, Vec<Finding
     let a4 = fields.number("a4", A4_RANGE, "hertz", &mut findings);
     let tolerance = fields.number("tolerance", TOLERANCE_RANGE, "cents", &mut findings);
     let level = level(source, &mut fields, &mut findings).unwrap_or_default();
+    let costs = costs(source, fields.table("fit", &mut findings), &mut findings);
     let mut pans = Vec::new();
     for (place, table) in limited("pan", fields.tables("pan", &mut findings), source, &mut findings) {
         pans.extend(band_pan(source, place, table, load, &mut findings));
@@ -57,7 +59,21 @@ pub fn read_band(source: &Arc<Source>, load: Load) -> (Option<Band>, Vec<Finding
     }
     let tuning = a4.map_or_else(Tuning::default, |a4| Tuning { a4: Hertz(a4) });
     let tolerance = tolerance.map_or(TOLERANCE, Cents);
-    (Some(Band { name, tuning, tolerance, level, pans, percussion, source: Arc::clone(source) }), findings)
+    (Some(Band { name, tuning, tolerance, level, costs, pans, percussion, source: Arc::clone(source) }), findings)
+}
+
+/// The costs of the table `[fit]`, in units; what it does not name stays as it is.
+fn costs<'a>(source: &'a Arc<Source>, table: Option<(Span, &'a DeTable<'a>)>, findings: &mut Vec<Finding>) -> Costs {
+    let mut costs = Costs::default();
+    let Some((place, table)) = table else { return costs };
+    let mut fields = Fields::new(source, table, heading(source, place));
+    for setting in &SETTINGS {
+        if let Some(units) = fields.number(setting.key, (0.0, MOST), "units", findings) {
+            *(setting.of)(&mut costs) = (units * 1000.0).round() as i64;
+        }
+    }
+    fields.finish(findings);
+    costs
 }
 
 /// The first [`MAX_PANS`] entries of a list.

@@ -3,11 +3,11 @@
 use std::sync::Arc;
 
 use super::*;
+use crate::fit::resolve;
 use crate::notation::parse;
 use crate::pan::read_band;
 use crate::performance::Sound;
 use crate::text::Source;
-use crate::tune::resolve;
 
 const TUNE: &str = "\
 part lead on lead

@@ -3,11 +3,12 @@
 use std::sync::Arc;
 
 use super::{Options, Performance, Sound, TempoChoice, perform};
+use crate::fit::resolve;
 use crate::music::{Moment, Tempo};
 use crate::notation::parse;
 use crate::pan::read_band;
 use crate::text::{Severity, Source};
-use crate::tune::{Tune, resolve};
+use crate::tune::Tune;
 
 const HEAD: &str = "part lead on lead\npart bass on six-bass\npart iron on iron\n";
 

@@ -50,12 +50,12 @@ fn most_common(rows: &[BarRow]) -> Option<usize> {
 fn pattern_bars(section: &Written, patterns: &[&PatternLine]) -> usize {
     let played = section.rows.iter().flatten().filter_map(|row| match row.body {
         WrittenBody::Instruction(instruction) => match &instruction.value {
-            Instruction::Play(name) => patterns.iter().find(|pattern| pattern.name.value == name.value),
+            Instruction::Play(name) | Instruction::Strum(name) => super::patterns::find(patterns, &name.value),
             _ => None,
         },
         WrittenBody::Cells(_) => None,
     });
-    played.map(|pattern| pattern.bars.len()).next().unwrap_or(0)
+    played.map(|pattern| pattern.bars().len()).next().unwrap_or(0)
 }
 
 fn differs(row: &BarRow, model: &BarRow, count: usize, section: &str, source: &Arc<Source>) -> Finding {

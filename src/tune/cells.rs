@@ -1,7 +1,7 @@
 //! Bars of cells counted out: strokes with exact starts and lengths, holds put together over bar lines.
 
-use super::model::{Carry, Event, Note, Struck};
-use crate::music::{Length, Meter, Pitch};
+use super::model::{Carry, ChordAt, Event, Note, Open, Struck};
+use crate::music::{Chord, Key, Length, Meter};
 use crate::notation::tree::{Bar, BarContent, Cell, Mark, Notes, Slot, Slots, Strike, Written};
 use crate::text::Span;
 
@@ -20,6 +20,8 @@ pub enum Trouble {
     MarkNotAllowed(Mark, Span),
     /// Two percussion strokes at once.
     MarksTogether(Span),
+    /// A degree, or a strum, where no chord is.
+    NoChord(Span),
 }
 
 impl Trouble {
@@ -31,7 +33,8 @@ impl Trouble {
             | Trouble::MarkOnPan(_, span)
             | Trouble::NoteOnPercussion(span)
             | Trouble::MarkNotAllowed(_, span)
-            | Trouble::MarksTogether(span) => span,
+            | Trouble::MarksTogether(span)
+            | Trouble::NoChord(span) => span,
         }
     }
 }
@@ -40,17 +43,37 @@ impl Trouble {
 #[derive(Clone, Copy, Debug)]
 pub enum Allowed<'a> {
     /// Notes of a pan.
-    Notes,
+    Notes {
+        /// Whether `x` and `X` stand for a strum.
+        strum: bool,
+    },
     /// These percussion strokes.
     Marks(&'a [Mark]),
+}
+
+/// What degrees and strums are counted from.
+#[derive(Clone, Copy, Debug)]
+pub struct Harmony<'a> {
+    /// The section's chords.
+    pub chords: &'a [ChordAt],
+    /// The section's key.
+    pub key: Key,
+}
+
+impl Harmony<'_> {
+    fn at(self, time: Length) -> Option<Chord> {
+        let after = self.chords.partition_point(|chord| chord.start <= time);
+        self.chords[..after].last().and_then(|at| at.chord)
+    }
 }
 
 /// A row being counted out.
 pub struct Counter<'a> {
     allowed: Allowed<'a>,
+    harmony: Harmony<'a>,
     meter: Meter,
     /// The strokes so far.
-    pub events: Vec<Event>,
+    pub events: Vec<Event<Open>>,
     /// What goes on from the section before, if the row begins with a hold.
     pub carry: Carry,
     /// What was not right.
@@ -78,9 +101,9 @@ struct Place {
 
 impl<'a> Counter<'a> {
     /// A counter for a row of a section in `meter`; `row` is the row's place.
-    pub fn new(allowed: Allowed<'a>, meter: Meter, row: Span) -> Self {
+    pub fn new(allowed: Allowed<'a>, harmony: Harmony<'a>, meter: Meter, row: Span) -> Self {
         let carry = Carry { length: Length::ZERO, rolled: false, span: row };
-        Counter { allowed, meter, events: Vec::new(), carry, trouble: Vec::new(), state: State::Start }
+        Counter { allowed, harmony, meter, events: Vec::new(), carry, trouble: Vec::new(), state: State::Start }
     }
 
     /// Counts out `bars` over the section's bars from number `first` on; bars beyond the section's are left out.
@@ -105,6 +128,28 @@ impl<'a> Counter<'a> {
             }
             // After a broken bar a `%` has nothing to say, but it is not a second mistake either.
             before = cells.or(Some(&[]));
+        }
+    }
+
+    /// Says of every stroke that it is written at one place: patterns of the library have no place in the tune's text.
+    pub fn put_at(&mut self, place: Span) {
+        self.carry.span = place;
+        for event in &mut self.events {
+            event.span = place;
+            if let Struck::Notes(notes) = &mut event.struck {
+                notes.iter_mut().for_each(|note| note.span = place);
+            }
+        }
+        for trouble in &mut self.trouble {
+            match trouble {
+                Trouble::NothingToRepeat(span)
+                | Trouble::NothingToHold(span)
+                | Trouble::MarkOnPan(_, span)
+                | Trouble::NoteOnPercussion(span)
+                | Trouble::MarkNotAllowed(_, span)
+                | Trouble::MarksTogether(span)
+                | Trouble::NoChord(span) => *span = place,
+            }
         }
     }
 
@@ -168,7 +213,7 @@ impl<'a> Counter<'a> {
     }
 
     fn strike(&mut self, strike: &Strike, place: Place) {
-        let Some(struck) = self.struck(&strike.notes, place.span) else {
+        let Some(struck) = self.struck(&strike.notes, place.span, place.start) else {
             self.state = State::Silent;
             return;
         };
@@ -186,13 +231,17 @@ impl<'a> Counter<'a> {
         });
     }
 
-    fn struck(&mut self, notes: &Notes, span: Span) -> Option<Struck> {
+    fn struck(&mut self, notes: &Notes, span: Span, time: Length) -> Option<Struck<Open>> {
         match (notes, self.allowed) {
-            (Notes::One(written), _) => self.one(*written, span),
-            (Notes::Together(all), Allowed::Notes) => {
+            (Notes::One(written), _) => self.one(*written, span, time),
+            (Notes::Together(all), Allowed::Notes { .. }) => {
                 let mut pitches = Vec::with_capacity(all.len());
                 for written in all {
-                    match self.one(written.value, written.span)? {
+                    if let Written::Mark(mark) = written.value {
+                        self.trouble.push(Trouble::MarkOnPan(mark, written.span));
+                        return None;
+                    }
+                    match self.one(written.value, written.span, time)? {
                         Struck::Notes(notes) => pitches.extend(notes),
                         Struck::Mark(_) => return None,
                     }
@@ -201,7 +250,7 @@ impl<'a> Counter<'a> {
             }
             (Notes::Together(all), Allowed::Marks(_)) => {
                 for written in all {
-                    if let Written::Note(_) = written.value {
+                    if !matches!(written.value, Written::Mark(_)) {
                         self.trouble.push(Trouble::NoteOnPercussion(written.span));
                         return None;
                     }
@@ -212,16 +261,31 @@ impl<'a> Counter<'a> {
         }
     }
 
-    fn one(&mut self, written: Written, span: Span) -> Option<Struck> {
+    fn one(&mut self, written: Written, span: Span, time: Length) -> Option<Struck<Open>> {
+        let note = |pitch: Open| Some(Struck::Notes(vec![Note { pitch, span }]));
         let trouble = match (written, self.allowed) {
-            (Written::Note(name), Allowed::Notes) => {
+            (Written::Note(name), Allowed::Notes { .. }) => {
                 // The grammar takes no name outside MIDI's keys, so a missing pitch can't come from a file.
-                return name.pitch().map(|pitch: Pitch| Struck::Notes(vec![Note { pitch, span }]));
+                return name.pitch().and_then(|pitch| note(Open::Pitch(pitch)));
+            }
+            (Written::Tone(tone), Allowed::Notes { .. }) => return note(Open::Tone { tone, degree: None }),
+            (Written::Degree(degree), Allowed::Notes { .. }) => match self.harmony.at(time) {
+                Some(chord) => {
+                    let tone = degree.tone(chord, self.harmony.key);
+                    return note(Open::Tone { tone, degree: Some(degree) });
+                }
+                None => Trouble::NoChord(span),
+            },
+            (Written::Mark(Mark::Stroke), Allowed::Notes { strum: true }) if !self.harmony.chords.is_empty() => {
+                match self.harmony.at(time) {
+                    Some(_) => return note(Open::Strum),
+                    None => Trouble::NoChord(span),
+                }
             }
             (Written::Mark(mark), Allowed::Marks(marks)) if marks.contains(&mark) => return Some(Struck::Mark(mark)),
             (Written::Mark(mark), Allowed::Marks(_)) => Trouble::MarkNotAllowed(mark, span),
-            (Written::Mark(mark), Allowed::Notes) => Trouble::MarkOnPan(mark, span),
-            (Written::Note(_), Allowed::Marks(_)) => Trouble::NoteOnPercussion(span),
+            (Written::Mark(mark), Allowed::Notes { .. }) => Trouble::MarkOnPan(mark, span),
+            (_, Allowed::Marks(_)) => Trouble::NoteOnPercussion(span),
         };
         self.trouble.push(trouble);
         None

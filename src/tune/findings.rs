@@ -90,7 +90,21 @@ pub static CIRCULAR_WITH: Kind = Kind {
 pub static WRONG_INSTRUCTION: Kind = Kind {
     name: "wrong-instruction",
     what: "An instruction that a part of this kind can't follow.",
-    why: "`play` repeats a pattern of strokes, for percussion; `with` doubles a part of the same sort.",
+    why: "`strum` is for pans above the basses, `play` repeats a pattern that the part can play; `with`, `under` and `over` go with a part of the same sort.",
+};
+
+/// A degree or a strum where there is no chord.
+pub static NO_CHORD: Kind = Kind {
+    name: "no-chord",
+    what: "A part is to play a degree of the chord, or to strum it, where there is no chord.",
+    why: "Degrees such as `5` and strums take their notes from the section's row `chords`.",
+};
+
+/// A pattern of the library is played in a section of another meter.
+pub static OTHER_METER: Kind = Kind {
+    name: "other-meter",
+    what: "A pattern from the library is played in a section of another meter.",
+    why: "Its cells are spread evenly over the bar, so that the rhythm becomes another.",
 };
 
 /// The tune has nothing to play.

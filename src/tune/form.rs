@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::findings::{NOTHING_TO_HOLD, TOO_LONG, UNKNOWN_SECTION};
-use super::model::{FormStep, Part, RollFrom, Row, Section};
+use super::model::{FormStep, Open, Part, RollFrom, Row, Section};
 use super::section::Written;
 use crate::notation::tree::{Statement, Tree};
 use crate::text::{Finding, Source, words};
@@ -53,7 +53,7 @@ pub fn steps(tree: &Tree, sections: &[Written], findings: &mut Vec<Finding>) -> 
 /// Cuts the form where it grows too long, and says so. `roll`: from how many beats on notes are rolled.
 pub fn limit(
     form: &mut Vec<FormStep>,
-    sections: &[Section],
+    sections: &[Section<Open>],
     roll: Option<RollFrom>,
     source: &Arc<Source>,
     findings: &mut Vec<Finding>,
@@ -83,13 +83,13 @@ struct Size {
 }
 
 impl Size {
-    fn of(section: &Section, roll: Option<RollFrom>) -> Size {
+    fn of(section: &Section<Open>, roll: Option<RollFrom>) -> Size {
         let seconds = |length| section.tempo.seconds(length, section.meter);
         let long = roll.map(|from| section.meter.beat() * from.beats);
         let rolled = |length, rolled: bool| {
             if rolled || long.is_some_and(|long| length >= long) { seconds(length) * FASTEST_ROLL } else { 0.0 }
         };
-        let row = |row: &Row| {
+        let row = |row: &Row<Open>| {
             let events = row.events.iter().map(|event| 1.0 + rolled(event.length, event.rolled)).sum::<f64>();
             // What goes on from before may make a note long that was short there, so it counts in full.
             events + rolled(row.carry.length, true)
@@ -110,7 +110,7 @@ impl Size {
 }
 
 /// Finds rows that begin with a `-` or `~` although nothing goes on from the section before.
-pub fn carries(form: &[FormStep], sections: &[Section], parts: &[Part], source: &Arc<Source>) -> Vec<Finding> {
+pub fn carries(form: &[FormStep], sections: &[Section<Open>], parts: &[Part], source: &Arc<Source>) -> Vec<Finding> {
     let mut findings = Vec::new();
     let mut told = vec![false; sections.len() * parts.len()];
     let mut before: Option<usize> = None;
@@ -138,14 +138,14 @@ pub fn carries(form: &[FormStep], sections: &[Section], parts: &[Part], source: 
 }
 
 /// Whether a part's last note lasts to the section's end.
-fn sounds_at_end(section: &Section, part: usize) -> bool {
+fn sounds_at_end(section: &Section<Open>, part: usize) -> bool {
     section.rows[part].as_ref().is_some_and(|row| match row.events.last() {
         Some(last) => last.start + last.length == section.length,
         None => row.carry.length == section.length,
     })
 }
 
-fn nothing_goes_on(row: &Row, part: &str, before: Option<&Section>, source: &Arc<Source>) -> Finding {
+fn nothing_goes_on(row: &Row<Open>, part: &str, before: Option<&Section<Open>>, source: &Arc<Source>) -> Finding {
     let mark = source.slice(row.carry.span);
     let message = match before {
         Some(section) => format!("no note goes on into this `{mark}` from the section `{}` before", section.name),

@@ -4,6 +4,7 @@
 //! - [`resolve()`]: from tree and band to tune;
 //! - [`header`], [`section`]: settings, parts, patterns and rows as the tree has them, put together by name;
 //! - [`bars`], [`cells`], [`marks`]: bars, cells, chords and dynamics counted out;
+//! - [`library`]: the patterns of the trade that every tune may play; [`patterns`]: a pattern by its name;
 //! - [`rows`], [`form`]: what each part plays, and which section comes when;
 //! - [`swing`]: how beats are bent;
 //! - [`findings`]: the kinds of finding of this room.
@@ -15,8 +16,10 @@ pub mod cells;
 pub mod findings;
 pub mod form;
 pub mod header;
+pub mod library;
 pub mod marks;
 pub mod model;
+pub mod patterns;
 pub mod resolve;
 pub mod rows;
 pub mod section;
@@ -25,5 +28,5 @@ pub mod swing;
 mod tests;
 
 pub use header::band_path;
-pub use model::{Event, Part, Player, Section, Tune};
+pub use model::{Event, Open, Part, Player, Section, Tune};
 pub use resolve::resolve;

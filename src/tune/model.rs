@@ -3,12 +3,12 @@
 use std::sync::Arc;
 
 use crate::music::force::Dynamic;
-use crate::music::{Chord, Key, Length, Meter, Pitch, Tempo};
+use crate::music::{Chord, Degree, Key, Length, Meter, Pitch, Tempo, Tone};
 use crate::notation::tree::Mark;
 use crate::pan::{Band, Instrument, PanKind};
 use crate::text::{Source, Span};
 
-/// A tune for a band. `N` is what a pan's note is: a [`Pitch`] once everything is settled.
+/// A tune for a band. `N` is what a pan's note is: [`Open`] as it is written, a [`Pitch`] once everything is settled.
 #[derive(Clone, Debug)]
 pub struct Tune<N = Pitch> {
     /// The text that it comes from.
@@ -39,6 +39,46 @@ pub struct Tune<N = Pitch> {
     pub sections: Vec<Section<N>>,
     /// The sections as played; at least one step, unless the tune has no section.
     pub form: Vec<FormStep>,
+}
+
+/// A note as a tune may leave it: its pitch written, or open for the optimisers of `fit` to settle.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Open {
+    /// `G4`.
+    Pitch(Pitch),
+    /// `G`, or a degree of the chord of the moment: the octave is open.
+    Tone {
+        /// What it is.
+        tone: Tone,
+        /// The degree, if it is written as one.
+        degree: Option<Degree>,
+    },
+    /// Two notes of the chord of the moment, which stand as one note here.
+    Strum,
+    /// A note of a harmony line.
+    Harmony {
+        /// The part that it moves with.
+        of: usize,
+        /// The number of that part's stroke in its row of the same section.
+        event: usize,
+        /// Above or below it.
+        side: Side,
+    },
+}
+
+impl From<Pitch> for Open {
+    fn from(pitch: Pitch) -> Self {
+        Open::Pitch(pitch)
+    }
+}
+
+/// Where a harmony line goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Side {
+    /// Below the part that it moves with.
+    Under,
+    /// Above it.
+    Over,
 }
 
 /// From how many beats on a note is rolled without a `~`. In beats, since the beat may change with the meter.
@@ -112,6 +152,8 @@ pub struct Row<N = Pitch> {
     pub span: Span,
     /// How long a note from the section before goes on into this one; zero mostly. Whether it is rolled there.
     pub carry: Carry,
+    /// The part whose row this is too (`= with lead`), if it is not the part's own.
+    pub doubles: Option<usize>,
     /// The strokes in order of time.
     pub events: Vec<Event<N>>,
 }

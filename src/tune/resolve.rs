@@ -3,11 +3,12 @@
 use std::sync::Arc;
 
 use super::bars;
+use super::cells::Harmony;
 use super::findings::LONG_PICKUP;
 use super::form;
 use super::header::{self, Settings};
 use super::marks::{self, Grid};
-use super::model::{FormStep, Part, RollFrom, Section, Tune};
+use super::model::{FormStep, Open, Part, RollFrom, Section, Tune};
 use super::rows::Rows;
 use super::section::{self, Written};
 use crate::music::{Key, Length, Meter};
@@ -20,11 +21,12 @@ use crate::text::{Finding, Source, Span};
 /// Rolls are taught from notes of two beats up (common practice, no source); with 1 every quarter note would be rolled.
 pub const ROLL_FROM_BEATS: i64 = 2;
 
-/// The tune that a tree says, for a band; and everything that is not right with it.
+/// The tune that a tree says, for a band, with what it leaves open; and everything that is not right with it. For a tune
+/// with every note settled see `fit::resolve`.
 ///
 /// What can't be understood rests, so that a tune with mistakes can still be looked at: whoever plays it asks first
 /// whether there is a finding of severity error. Cost: linear in the size of the tree, plus the form played out a part.
-pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune, Vec<Finding>) {
+pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
     let mut findings = Vec::new();
     let settings = settings(tree);
     let (parts, lost) = header::parts(tree, band, &mut findings);
@@ -44,7 +46,7 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune, Vec<Finding>) {
         .iter()
         .enumerate()
         .map(|(number, section)| head.section(section, pickup.filter(|_| Some(number) == opening), &mut findings));
-    let sections: Vec<Section> = counted.collect();
+    let sections: Vec<Section<Open>> = counted.collect();
     let roll = settings.roll.unwrap_or(Some(ROLL_FROM_BEATS.into())).map(|beats| RollFrom { beats });
     form::limit(&mut form, &sections, roll, &tree.source, &mut findings);
     findings.extend(form::carries(&form, &sections, &parts, &tree.source));
@@ -127,20 +129,22 @@ impl Head<'_> {
         None
     }
 
-    fn section(&self, written: &Written, pickup: Option<Length>, findings: &mut Vec<Finding>) -> Section {
+    fn section(&self, written: &Written, pickup: Option<Length>, findings: &mut Vec<Finding>) -> Section<Open> {
         let meter = self.meter(written);
         let count = bars::count(written, self.patterns, self.source, findings);
         let (bar_starts, length) = bars::starts(count, meter, pickup.filter(|_| count > 0));
         let grid = Grid { source: self.source, starts: &bar_starts, end: length };
-        let rows = Rows { parts: self.parts, patterns: self.patterns, section: written, meter, grid };
-        let rows = rows.resolve(findings);
         let chords = marks::chords(&written.chords, grid, findings);
+        let key = written.settings.key.or(self.settings.key).unwrap_or_default();
+        let harmony = Harmony { chords: &chords, key };
+        let rows = Rows { parts: self.parts, patterns: self.patterns, section: written, meter, harmony, grid };
+        let rows = rows.resolve(findings);
         let words = marks::words(&written.words, count);
         let dynamics = marks::dynamics(&written.dynamics, grid, findings);
         Section {
             name: written.name.value.clone(),
             span: written.name.span,
-            key: written.settings.key.or(self.settings.key).unwrap_or_default(),
+            key,
             meter,
             tempo: written.settings.tempo.or(self.settings.tempo).unwrap_or_default(),
             bar_starts,

@@ -1,9 +1,14 @@
-//! What each part plays in a section: cells counted out, patterns played, parts doubled.
+//! What each part plays in a section: cells counted out, patterns played, parts doubled or followed by a harmony line.
 
-use super::cells::{Allowed, Counter, Trouble};
-use super::findings::{CIRCULAR_WITH, NOTHING_TO_HOLD, UNKNOWN_PART, UNKNOWN_PATTERN, WRONG_INSTRUCTION, WRONG_STROKE};
+use super::cells::{Allowed, Counter, Harmony, Trouble};
+use super::findings::{
+    CIRCULAR_WITH, NO_CHORD, NOTHING_TO_HOLD, OTHER_METER, UNKNOWN_PART, UNKNOWN_PATTERN, WRONG_INSTRUCTION,
+    WRONG_STROKE,
+};
+use super::library::{self, LibraryPattern};
 use super::marks::{Grid, nothing_to_repeat};
-use super::model::{Event, Part, Player, Row, Struck};
+use super::model::{Event, Note, Open, Part, Player, Row, Side, Struck};
+use super::patterns::{self, Found};
 use super::section::{Written, WrittenBody};
 use crate::music::Meter;
 use crate::notation::tree::{Instruction, Mark, PatternLine};
@@ -19,6 +24,8 @@ pub struct Rows<'a> {
     pub section: &'a Written<'a>,
     /// The section's meter.
     pub meter: Meter,
+    /// Its chords and key.
+    pub harmony: Harmony<'a>,
     /// The section's bars.
     pub grid: Grid<'a>,
 }
@@ -27,14 +34,21 @@ pub struct Rows<'a> {
 #[derive(Clone)]
 enum State {
     Waiting,
-    /// Its `with` is being followed.
+    /// The part that it plays with, under or over is being followed.
     Following,
-    Done(Option<Row>),
+    Done(Option<Row<Open>>),
+}
+
+/// How a row hangs on another part's.
+#[derive(Clone, Copy)]
+enum Link {
+    With,
+    Harmony(Side),
 }
 
 impl Rows<'_> {
     /// A row for each part, by the part's number.
-    pub fn resolve(&self, findings: &mut Vec<Finding>) -> Vec<Option<Row>> {
+    pub fn resolve(&self, findings: &mut Vec<Finding>) -> Vec<Option<Row<Open>>> {
         let mut states = vec![State::Waiting; self.parts.len()];
         for part in 0..self.parts.len() {
             self.settle(part, &mut states, findings);
@@ -46,7 +60,7 @@ impl Rows<'_> {
         states.into_iter().map(done).collect()
     }
 
-    /// Settles a part's row, and before it the rows that it plays `with`.
+    /// Settles a part's row, and before it the rows that it hangs on.
     ///
     /// The chain is walked in a loop, since a file may chain as many parts as it likes.
     fn settle(&self, part: usize, states: &mut [State], findings: &mut Vec<Finding>) {
@@ -61,31 +75,36 @@ impl Rows<'_> {
                 }
                 State::Waiting => {}
             }
-            let Some((name, other)) = self.doubled(now, findings) else {
+            let Some((link, name, other)) = self.followed(now, findings) else {
                 let row = self.own(now, findings);
                 states[now] = State::Done(row.clone());
                 break row;
             };
             states[now] = State::Following;
-            chain.push((now, name));
+            chain.push((now, name, link, other));
             now = other;
         };
-        for (part, name) in chain.into_iter().rev() {
-            row = row.and_then(|row| self.copied(part, name, row, findings));
+        for (part, name, link, other) in chain.into_iter().rev() {
+            row = row.and_then(|row| match link {
+                Link::With => self.copied(part, name, other, row, findings),
+                Link::Harmony(side) => self.harmony(part, name, other, side, row, findings),
+            });
             states[part] = State::Done(row.clone());
         }
     }
 
-    /// The part that a part plays `with`, and where that is written.
-    fn doubled(&self, part: usize, findings: &mut Vec<Finding>) -> Option<(&Spanned<String>, usize)> {
-        let WrittenBody::Instruction(Spanned { value: Instruction::With(name), .. }) =
-            &self.section.rows[part].as_ref()?.body
-        else {
-            return None;
+    /// The part that a part plays with, under or over, and where that is written.
+    fn followed(&self, part: usize, findings: &mut Vec<Finding>) -> Option<(Link, &Spanned<String>, usize)> {
+        let WrittenBody::Instruction(instruction) = &self.section.rows[part].as_ref()?.body else { return None };
+        let (link, verb, name) = match &instruction.value {
+            Instruction::With(name) => (Link::With, "with", name),
+            Instruction::Under(name) => (Link::Harmony(Side::Under), "under", name),
+            Instruction::Over(name) => (Link::Harmony(Side::Over), "over", name),
+            _ => return None,
         };
         let other = self.parts.iter().position(|part| part.name == name.value);
         if other.is_none() {
-            let finding = Finding::error(&UNKNOWN_PART, format!("there is no part `{}` to play with", name.value))
+            let finding = Finding::error(&UNKNOWN_PART, format!("there is no part `{}` to play {verb}", name.value))
                 .at(self.grid.source, name.span)
                 .part(&self.parts[part].name);
             let near = words::nearest(&name.value, self.parts.iter().map(|part| part.name.as_str()));
@@ -94,19 +113,18 @@ impl Rows<'_> {
                 None => finding.help("name a part of this tune"),
             });
         }
-        other.map(|other| (name, other))
+        other.map(|other| (link, name, other))
     }
 
     /// A finding for parts that play `with` each other in a circle; `again` is where the circle closes.
-    fn circle(&self, chain: &[(usize, &Spanned<String>)], again: usize) -> Finding {
-        let start = chain.iter().position(|(part, _)| *part == again).unwrap_or(0);
-        let names: Vec<String> =
-            chain[start..].iter().map(|(part, _)| format!("`{}`", self.parts[*part].name)).collect();
+    fn circle(&self, chain: &[(usize, &Spanned<String>, Link, usize)], again: usize) -> Finding {
+        let start = chain.iter().position(|link| link.0 == again).unwrap_or(0);
+        let names: Vec<String> = chain[start..].iter().map(|link| format!("`{}`", self.parts[link.0].name)).collect();
         let message = match names.as_slice() {
             [one] => format!("{one} can't play with itself"),
             names => format!("{} play with each other in a circle", words::and(names)),
         };
-        let (_, last) = chain.last().expect("a circle has a link");
+        let (_, last, ..) = chain.last().expect("a circle has a link");
         Finding::error(&CIRCULAR_WITH, message)
             .at(self.grid.source, last.span)
             .part(&self.parts[again].name)
@@ -114,38 +132,89 @@ impl Rows<'_> {
     }
 
     /// A row taken over from another part, if this part can play it.
-    fn copied(&self, part: usize, name: &Spanned<String>, row: Row, findings: &mut Vec<Finding>) -> Option<Row> {
-        let fits = |event: &Event| match (&event.struck, &self.parts[part].player) {
+    fn copied(
+        &self,
+        part: usize,
+        name: &Spanned<String>,
+        other: usize,
+        row: Row<Open>,
+        findings: &mut Vec<Finding>,
+    ) -> Option<Row<Open>> {
+        let fits = |event: &Event<Open>| match (&event.struck, &self.parts[part].player) {
             (Struck::Notes(_), Player::Pans { .. }) => true,
             (Struck::Mark(mark), Player::Percussion { instrument, .. }) => instrument.marks().contains(mark),
             _ => false,
         };
         if row.events.iter().all(fits) {
-            let span = self.section.rows[part].as_ref().map_or(row.span, |row| row.name.span);
-            return Some(Row { span, ..row });
+            let doubles = row.doubles.or(Some(other));
+            return Some(Row { span: self.row_span(part, row.span), doubles, ..row });
         }
-        let what = player(&self.parts[part].player);
-        let message = format!("`{}` on {what} can't play what `{}` plays", self.parts[part].name, name.value);
-        let finding = Finding::error(&WRONG_INSTRUCTION, message).at(self.grid.source, name.span);
-        findings.push(finding.part(&self.parts[part].name).help("double a part of the same sort, or write cells"));
+        let message = format!("can't play what `{}` plays", name.value);
+        let finding = self.cannot(part, name, &message);
+        findings.push(finding.help("double a part of the same sort, or write cells"));
         None
     }
 
+    /// A harmony line that moves with another part.
+    fn harmony(
+        &self,
+        part: usize,
+        name: &Spanned<String>,
+        of: usize,
+        side: Side,
+        mut row: Row<Open>,
+        findings: &mut Vec<Finding>,
+    ) -> Option<Row<Open>> {
+        let pans = [part, of].map(|part| matches!(self.parts[part].player, Player::Pans { .. }));
+        if pans != [true, true] {
+            let side = if side == Side::Under { "under" } else { "over" };
+            let message = format!("can't play a line {side} `{}`", name.value);
+            let finding = self.cannot(part, name, &message);
+            findings.push(finding.help("a harmony line is for a pan, and moves with a pan's part"));
+            return None;
+        }
+        for (event, stroke) in row.events.iter_mut().enumerate() {
+            stroke.span = name.span;
+            stroke.struck = Struck::Notes(vec![Note { pitch: Open::Harmony { of, event, side }, span: name.span }]);
+        }
+        Some(Row { span: self.row_span(part, row.span), doubles: None, ..row })
+    }
+
+    /// A finding for a part that can't follow an instruction.
+    fn cannot(&self, part: usize, name: &Spanned<String>, what: &str) -> Finding {
+        let on = player(&self.parts[part].player);
+        let message = format!("`{}` on {on} {what}", self.parts[part].name);
+        Finding::error(&WRONG_INSTRUCTION, message).at(self.grid.source, name.span).part(&self.parts[part].name)
+    }
+
+    fn row_span(&self, part: usize, or: Span) -> Span {
+        self.section.rows[part].as_ref().map_or(or, |row| row.name.span)
+    }
+
     /// A row that does not depend on another part.
-    fn own(&self, part: usize, findings: &mut Vec<Finding>) -> Option<Row> {
+    fn own(&self, part: usize, findings: &mut Vec<Finding>) -> Option<Row<Open>> {
         let written = self.section.rows[part].as_ref()?;
-        let mut counter = Counter::new(self.allowed(part), self.meter, written.name.span);
+        let mut allowed = self.allowed(part);
+        if let (WrittenBody::Instruction(Spanned { value: Instruction::Play(_), .. }), Allowed::Notes { strum }) =
+            (&written.body, &mut allowed)
+        {
+            *strum = false;
+        }
+        let mut counter = Counter::new(allowed, self.harmony, self.meter, written.name.span);
         match &written.body {
             WrittenBody::Cells(bars) => {
                 counter.bars(bars.iter().copied(), self.grid.starts, self.grid.end);
                 findings.extend(counter.trouble.iter().map(|trouble| self.told(part, *trouble)));
             }
             WrittenBody::Instruction(instruction) => match &instruction.value {
-                Instruction::Play(name) => self.play(part, name, &mut counter, findings)?,
-                Instruction::With(_) | Instruction::Rest | Instruction::Broken => return None,
+                Instruction::Play(name) | Instruction::Strum(name) => {
+                    let strum = matches!(instruction.value, Instruction::Strum(_));
+                    self.play(part, name, strum, &mut counter, findings)?;
+                }
+                _ => return None,
             },
         }
-        Some(Row { span: written.name.span, carry: counter.carry, events: counter.events })
+        Some(Row { span: written.name.span, carry: counter.carry, doubles: None, events: counter.events })
     }
 
     /// Plays a pattern again and again, to the end of the section.
@@ -153,35 +222,59 @@ impl Rows<'_> {
         &self,
         part: usize,
         name: &Spanned<String>,
+        strum: bool,
         counter: &mut Counter,
         findings: &mut Vec<Finding>,
     ) -> Option<()> {
         let finding = |kind, message| Finding::error(kind, message).at(self.grid.source, name.span);
         let of = &self.parts[part];
-        let Some(pattern) = self.patterns.iter().find(|pattern| pattern.name.value == name.value) else {
+        if strum && !matches!(self.allowed(part), Allowed::Notes { strum: true }) {
+            let finding = self.cannot(part, name, "does not strum");
+            findings.push(finding.help("pans above the basses strum; `= play PATTERN` is for all others"));
+            return None;
+        }
+        let Some(pattern) = patterns::find(self.patterns, &name.value) else {
             let finding = finding(&UNKNOWN_PATTERN, format!("there is no pattern `{}`", name.value)).part(&of.name);
-            let known = self.patterns.iter().map(|pattern| pattern.name.value.as_str());
+            let mut known: Vec<&str> = library::names().collect();
+            known.extend(self.patterns.iter().map(|pattern| pattern.name.value.as_str()));
             findings.push(match words::nearest(&name.value, known) {
                 Some(near) => finding.help(format!("did you mean `{near}`?")),
-                None => finding.help(format!("write one before the sections: `pattern {} | x . x . |`", name.value)),
+                None => finding
+                    .help(format!("write one before the sections: `pattern {} | x . x . |`", name.value))
+                    .help("or take one of those that `panfold patterns` lists"),
             });
             return None;
         };
-        counter.bars(pattern.bars.iter().cycle(), self.grid.starts, self.grid.end);
+        counter.bars(pattern.bars().iter().cycle(), self.grid.starts, self.grid.end);
+        if let Found::Library(of_library) = pattern {
+            // What is wrong with it is told where it is asked for: its own text is not the user's.
+            counter.put_at(name.span);
+            if of_library.meter != self.meter {
+                findings.push(self.other_meter(part, name, of_library));
+            }
+        }
         let wrong = counter.trouble.iter().any(|trouble| {
             matches!(trouble, Trouble::MarkOnPan(..) | Trouble::NoteOnPercussion(_) | Trouble::MarkNotAllowed(..))
         });
         if wrong {
             let what = player(&of.player);
             let message = format!("`{}` on {what} can't play the pattern `{}`", of.name, name.value);
-            let line = self.grid.source.position(pattern.name.span.start).line;
-            let help = format!("the pattern is on line {line}; {}", strokes_of(&of.player));
+            let place = match pattern {
+                Found::Own(line) => {
+                    format!("the pattern is on line {}", self.grid.source.position(line.name.span.start).line)
+                }
+                Found::Library(_) => format!("`panfold patterns {}` shows it", name.value),
+            };
+            let help = if matches!(of.player, Player::Pans { .. }) && !strum && pattern.is_strum() {
+                format!("write `{} = strum {}`", of.name, name.value)
+            } else {
+                format!("{place}; {}", strokes_of(&of.player))
+            };
             findings.push(finding(&WRONG_INSTRUCTION, message).part(&of.name).help(help));
             return None;
         }
-        let rest = counter.trouble.iter().copied();
         let mut told: Vec<Span> = Vec::new();
-        for trouble in rest {
+        for trouble in counter.trouble.iter().copied() {
             if !told.contains(&trouble.span()) {
                 told.push(trouble.span());
                 findings.push(self.told(part, trouble));
@@ -190,9 +283,18 @@ impl Rows<'_> {
         Some(())
     }
 
+    fn other_meter(&self, part: usize, name: &Spanned<String>, pattern: &LibraryPattern) -> Finding {
+        let message =
+            format!("the pattern `{}` is in {}, and this section is in {}", name.value, pattern.meter, self.meter);
+        Finding::warning(&OTHER_METER, message)
+            .at(self.grid.source, name.span)
+            .part(&self.parts[part].name)
+            .help("its cells are spread over the bars as they are; `panfold patterns` tells the meter of each")
+    }
+
     fn allowed(&self, part: usize) -> Allowed<'static> {
         match &self.parts[part].player {
-            Player::Pans { .. } => Allowed::Notes,
+            Player::Pans { kind, .. } => Allowed::Notes { strum: !kind.is_bass() },
             Player::Percussion { instrument, .. } => Allowed::Marks(instrument.marks()),
         }
     }
@@ -218,6 +320,11 @@ impl Rows<'_> {
             Trouble::NoteOnPercussion(span) => {
                 wrong(format!("`{}` is a note, and `{name}` plays {what}", self.grid.source.slice(span)), span)
             }
+            Trouble::NoChord(span) => {
+                let message = format!("`{name}` is to play a note of the chord here, and there is no chord");
+                let finding = Finding::error(&NO_CHORD, message).at(self.grid.source, span).part(name);
+                finding.help("write the chord into the section's row `chords`, or the note itself")
+            }
             Trouble::MarkNotAllowed(mark, span) => wrong(format!("{what} has no stroke `{}`", mark.to_char()), span),
             Trouble::MarksTogether(span) => {
                 let message = format!("`{}`: {what} takes one stroke at a time", self.grid.source.slice(span));
@@ -241,7 +348,7 @@ fn player(player: &Player) -> String {
 /// What a player's cells may hold, for sentences.
 fn strokes_of(player: &Player) -> String {
     match player {
-        Player::Pans { .. } => "a pan plays notes such as `G4`".to_owned(),
+        Player::Pans { .. } => "a pan plays notes such as `G4`, or `G` and the chord's `5` in any octave; where there are chords, `x` strums".to_owned(),
         Player::Percussion { instrument, .. } => {
             let marks = instrument.marks().iter().map(|mark| match mark {
                 Mark::Stroke => "`x`, `X`".to_owned(),

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{Tune, resolve};
+use super::{Open, Tune, resolve};
 use crate::music::Length;
 use crate::notation::parse;
 use crate::pan::read_band;
@@ -29,7 +29,7 @@ const PARTS: &str =
     "part lead on lead\npart answer on lead\npart bass on six-bass\npart iron on iron\npart shaker on shaker\n";
 
 /// The tune of a text, and all that was said of it.
-fn resolved(text: &str) -> (Tune, Vec<Finding>) {
+fn resolved(text: &str) -> (Tune<Open>, Vec<Finding>) {
     let mut load = |_: &str| unreachable!("the band is one file");
     let (band, none) = read_band(&Source::new("band.toml", BAND), &mut load);
     assert!(none.is_empty(), "{none:?}");
@@ -40,7 +40,7 @@ fn resolved(text: &str) -> (Tune, Vec<Finding>) {
     (tune, findings)
 }
 
-fn good(text: &str) -> Tune {
+fn good(text: &str) -> Tune<Open> {
     let (tune, findings) = resolved(text);
     let errors: Vec<&Finding> = findings.iter().filter(|finding| finding.severity == Severity::Error).collect();
     assert!(errors.is_empty(), "{errors:?}");
@@ -54,13 +54,23 @@ fn said(text: &str) -> Vec<String> {
     findings.iter().map(|f| format!("{}: {} [{}]", f.kind.name, f.message, marked(f).unwrap_or_default())).collect()
 }
 
+fn named(note: Open) -> String {
+    match note {
+        Open::Pitch(pitch) => pitch.to_string(),
+        Open::Tone { tone, degree: None } => tone.to_string(),
+        Open::Tone { tone, degree: Some(degree) } => format!("{degree}={tone}"),
+        Open::Strum => "strum".to_owned(),
+        Open::Harmony { of, event, side } => format!("{side:?} {of}:{event}"),
+    }
+}
+
 /// A part's strokes in a section: start, length, what; `!` accent, `'` damped, `~` rolled.
-fn strokes(tune: &Tune, section: usize, part: &str) -> String {
+fn strokes(tune: &Tune<Open>, section: usize, part: &str) -> String {
     let part = tune.part(part).expect("the part");
     let row = tune.sections[section].rows[part].as_ref().expect("a row");
-    let one = |event: &crate::tune::Event| {
+    let one = |event: &crate::tune::Event<Open>| {
         let what = match &event.struck {
-            Struck::Notes(notes) => notes.iter().map(|note| note.pitch.to_string()).collect::<Vec<_>>().join("+"),
+            Struck::Notes(notes) => notes.iter().map(|note| named(note.pitch)).collect::<Vec<_>>().join("+"),
             Struck::Mark(mark) => mark.to_char().to_string(),
         };
         let marks = [(event.accent, "!"), (event.damped, "'"), (event.rolled, "~")];

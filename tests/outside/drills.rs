@@ -2,13 +2,14 @@
 
 use std::sync::Arc;
 
+use panfold::fit::resolve;
 use panfold::notation::parse;
 use panfold::pan::{Band, read_band};
 use panfold::performance::TempoChoice;
 use panfold::performance::drill::{Drill, Kind, Request, drill};
 use panfold::sound::{Mix, Settings, render_wav};
 use panfold::text::Source;
-use panfold::tune::{Tune, resolve};
+use panfold::tune::Tune;
 
 use crate::sound::peak;
 

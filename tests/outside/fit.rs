@@ -3,9 +3,9 @@
 //! Melodies: O'Neill's Music of Ireland (1903, public domain), from the corpus of music21; optima by dynamic programming in
 //! Python and by OR-tools CP-SAT. A selection of 38 of 150 instances.
 
-use panfold::fit::costs::Costs;
 use panfold::fit::octaves::{Written, cost};
 use panfold::music::Pitch;
+use panfold::pan::Costs;
 use panfold::pan::NoteSet;
 use serde_json::Value;
 

@@ -1,0 +1,369 @@
+//! What a tune leaves open is settled: octaves and degrees first, since harmony lines and strums lean on them; then the
+//! strums, below the leads; then the harmony lines, one after the other along their chain.
+//!
+//! Everything that is open gets a pitch, whether a pan has it or not: what the pans lack is `check`'s to say.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use super::harmony::{self, Followed};
+use super::line::{self, Line, nearest};
+use super::octaves::{Octave, Written, fit_each};
+use super::voicing::{Moment, Pair, Strummer, Voiced, voice};
+use crate::music::{Length, Pitch};
+use crate::notation::tree::Tree;
+use crate::pan::{Band, Geometry, Pan, PanKind, layouts};
+use crate::text::Finding;
+use crate::tune::model::{Event, Note, Open, Player, Row, Section, Side, Struck, Tune};
+
+/// A tune with every note settled, and how.
+#[derive(Clone, Debug)]
+pub struct Settled {
+    /// The tune.
+    pub tune: Tune,
+    /// The strummed sections.
+    pub strums: Vec<SectionStrum>,
+}
+
+/// How a section is strummed.
+#[derive(Clone, Debug)]
+pub struct SectionStrum {
+    /// The section's number.
+    pub section: usize,
+    /// The parts that strum in it.
+    pub parts: Vec<usize>,
+    /// The chords, and when each begins; a chord that is written again right after itself stands once.
+    pub chords: Vec<(Length, Moment)>,
+    /// The notes.
+    pub voiced: Voiced,
+}
+
+/// From tree and band to a tune with every note settled; and everything that is not right with it.
+pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune, Vec<Finding>) {
+    let (open, findings) = crate::tune::resolve(tree, band);
+    (settle(&open).tune, findings)
+}
+
+/// Settles what a tune leaves open, by the costs of its band.
+pub fn settle(open: &Tune<Open>) -> Settled {
+    let mut settling = Settling { open, rows: open.sections.iter().map(|_| vec![None; open.parts.len()]).collect() };
+    for part in 0..open.parts.len() {
+        settling.lines(part);
+    }
+    settling.double();
+    let strums: Vec<SectionStrum> = (0..open.sections.len()).filter_map(|section| settling.strum(section)).collect();
+    for section in 0..open.sections.len() {
+        for part in 0..open.parts.len() {
+            settling.harmony(section, part);
+        }
+    }
+    Settled { tune: settling.tune(), strums }
+}
+
+/// By section and part, what each stroke of the part's row strikes; `None` as long as it is open.
+type Rows = Vec<Vec<Option<Vec<Option<Vec<Pitch>>>>>>;
+
+struct Settling<'a> {
+    open: &'a Tune<Open>,
+    rows: Rows,
+}
+
+impl Settling<'_> {
+    /// Puts the written notes, and the open ones where they suit the line best.
+    fn lines(&mut self, part: usize) {
+        if !matches!(self.open.parts[part].player, Player::Pans { .. }) {
+            return;
+        }
+        let line: Line =
+            if self.has_open_notes(part) { line::line(self.open, part, Octave::Stays) } else { Line::default() };
+        let strokes: Vec<Written> = line.strokes.iter().map(|placed| placed.written).collect();
+        let fitted = fit_each(&strokes, |number| line.strokes[number].set, &self.open.band.costs);
+        for (section, of) in self.open.sections.iter().enumerate() {
+            let Some(row) = &of.rows[part] else { continue };
+            let struck = row.events.iter().enumerate().map(|(number, event)| {
+                let Struck::Notes(notes) = &event.struck else { return None };
+                if let Some((stroke, first_on_top)) = line.events.get(&(section, number)) {
+                    let written = strokes[*stroke];
+                    let (top, low) = fitted.moved[*stroke].unwrap_or((0, 0));
+                    let top = written.top.up(12 * top)?;
+                    let Some(low) = written.low.and_then(|pitch| pitch.up(12 * low)) else { return Some(vec![top]) };
+                    return Some(if *first_on_top { vec![top, low] } else { vec![low, top] });
+                }
+                notes.iter().map(|note| self.written(section, part, note)).collect()
+            });
+            self.rows[section][part] = Some(struck.collect());
+        }
+    }
+
+    /// Who doubles a part plays the notes that were found for it.
+    fn double(&mut self) {
+        for (section, of) in self.open.sections.iter().enumerate() {
+            for (part, row) in of.rows.iter().enumerate() {
+                if let Some(doubled) = row.as_ref().and_then(|row| row.doubles) {
+                    self.rows[section][part] = self.rows[section][doubled].clone();
+                }
+            }
+        }
+    }
+
+    fn has_open_notes(&self, part: usize) -> bool {
+        let rows = self.open.sections.iter().filter_map(|section| section.rows[part].as_ref());
+        rows.flat_map(|row| &row.events).any(|event| match &event.struck {
+            Struck::Notes(notes) => notes.iter().any(|note| matches!(note.pitch, Open::Tone { .. })),
+            Struck::Mark(_) => false,
+        })
+    }
+
+    /// A note of a stroke that is in no line: one of three or more.
+    fn written(&self, section: usize, part: usize, note: &Note<Open>) -> Option<Pitch> {
+        match note.pitch {
+            Open::Pitch(pitch) => Some(pitch),
+            Open::Tone { tone, .. } => {
+                let Player::Pans { kind, .. } = self.open.parts[part].player else { return None };
+                let set = line::set(self.open, part, section);
+                nearest(tone.class(), line::home(set, kind).unwrap_or(middle()))
+            }
+            Open::Strum | Open::Harmony { .. } => None,
+        }
+    }
+
+    /// Voices the chords of a section for all parts that strum in it.
+    fn strum(&mut self, number: usize) -> Option<SectionStrum> {
+        let section = &self.open.sections[number];
+        let parts: Vec<usize> = (0..self.open.parts.len()).filter(|part| strums(section, *part)).collect();
+        if parts.is_empty() {
+            return None;
+        }
+        let strummers: Vec<Strummer> = parts.iter().map(|part| self.strummer(number, *part)).collect();
+        let (chords, of_event) = self.moments(number, &parts);
+        let moments: Vec<Moment> = chords.iter().map(|(_, moment)| moment.clone()).collect();
+        let voiced = voice(&strummers, &moments);
+        for ((part, events), pairs) in parts.iter().zip(&of_event).zip(&voiced.pairs) {
+            let row = self.rows[number][*part].as_mut()?;
+            for (event, moment) in events {
+                row[*event] = pairs[*moment].map(notes);
+            }
+        }
+        // Who doubles a strumming part plays the same.
+        for part in 0..self.open.parts.len() {
+            let Some(doubled) = section.rows[part].as_ref().and_then(|row| row.doubles) else { continue };
+            if parts.contains(&doubled) {
+                self.rows[number][part] = self.rows[number][doubled].clone();
+            }
+        }
+        Some(SectionStrum { section: number, parts, chords, voiced })
+    }
+
+    /// The chords that are strummed in a section, and for each part which of its strokes falls on which.
+    #[allow(clippy::type_complexity, reason = "a pair of lists that are taken apart at once")]
+    fn moments(&self, number: usize, parts: &[usize]) -> (Vec<(Length, Moment)>, Vec<Vec<(usize, usize)>>) {
+        let section = &self.open.sections[number];
+        // From when on each chord lasts, runs of one chord put together.
+        let mut runs: Vec<(Length, crate::music::Chord)> = Vec::new();
+        let mut run_of: Vec<Option<usize>> = Vec::with_capacity(section.chords.len());
+        for at in &section.chords {
+            let again = at.chord.is_some()
+                && run_of.last() == Some(&runs.len().checked_sub(1))
+                && runs.last().map(|(_, chord)| *chord) == at.chord;
+            if let (Some(chord), false) = (at.chord, again) {
+                runs.push((at.start, chord));
+            }
+            run_of.push(at.chord.map(|_| runs.len() - 1));
+        }
+        let run_at = |time: Length| {
+            let after = section.chords.partition_point(|chord| chord.start <= time);
+            after.checked_sub(1).and_then(|at| run_of[at])
+        };
+        let mut moments: BTreeMap<usize, Moment> = BTreeMap::new();
+        let mut of_event = vec![Vec::new(); parts.len()];
+        for (slot, part) in parts.iter().enumerate() {
+            let Some(row) = &section.rows[*part] else { continue };
+            for (event, stroke) in row.events.iter().enumerate().filter(|(_, stroke)| is_strum(stroke)) {
+                let Some(run) = run_at(stroke.start) else { continue };
+                let moment = moments.entry(run).or_insert_with(|| Moment {
+                    chord: runs[run].1,
+                    lead: None,
+                    plays: vec![false; parts.len()],
+                });
+                moment.plays[slot] = true;
+                of_event[slot].push((event, run));
+            }
+        }
+        for (part, of) in self.open.parts.iter().enumerate() {
+            let leads = matches!(of.player, Player::Pans { kind: PanKind::Lead, .. }) && !parts.contains(&part);
+            let (true, Some(row)) = (leads, &section.rows[part]) else { continue };
+            for (event, stroke) in row.events.iter().enumerate() {
+                let struck = self.rows[number][part].as_ref().and_then(|row| row[event].as_ref());
+                let lowest = struck.and_then(|notes| notes.iter().min().copied());
+                let moment = run_at(stroke.start).and_then(|run| moments.get_mut(&run));
+                if let (Some(lowest), Some(moment)) = (lowest, moment) {
+                    moment.lead = Some(moment.lead.map_or(lowest, |lead| lead.min(lowest)));
+                }
+            }
+        }
+        let order: Vec<usize> = moments.keys().copied().collect();
+        let place = |run: usize| order.binary_search(&run).expect("every stroke's chord is a moment");
+        of_event.iter_mut().flatten().for_each(|(_, run)| *run = place(*run));
+        (moments.into_iter().map(|(run, moment)| (runs[run].0, moment)).collect(), of_event)
+    }
+
+    fn strummer(&self, section: usize, part: usize) -> Strummer {
+        let Player::Pans { kind, ref pans } = self.open.parts[part].player else {
+            unreachable!("only pans strum");
+        };
+        let set = line::set(self.open, part, section);
+        let pan: Option<&Pan> =
+            pans.first().map(|pan| &self.open.band.pans[*pan].pan).or_else(|| layouts::of_kind(kind));
+        let places = pan.map(|pan| {
+            let geometry = Geometry::of(pan);
+            geometry.notes.iter().filter(|note| !note.dead).map(|note| (note.pitch, note.centre)).collect()
+        });
+        Strummer { set, home: line::home(set, kind).unwrap_or(middle()), places: places.unwrap_or_default() }
+    }
+
+    /// Settles a harmony line, and before it those that it hangs on. The resolver has seen to it that there is no circle.
+    fn harmony(&mut self, section: usize, part: usize) {
+        let mut chain = vec![part];
+        while let Some((of, _)) = self.followed(section, chain[chain.len() - 1]) {
+            chain.push(of);
+        }
+        for part in chain.into_iter().rev() {
+            let Some((of, side)) = self.followed(section, part) else { continue };
+            let notes = self.harmony_notes(section, part, of, side);
+            self.rows[section][part] = Some(notes);
+        }
+    }
+
+    /// The part that a part's row moves with or doubles, while its own notes are not settled.
+    fn followed(&self, section: usize, part: usize) -> Option<(usize, Option<Side>)> {
+        let row = self.open.sections[section].rows[part].as_ref()?;
+        let open = self.rows[section][part].as_ref()?.iter().any(Option::is_none);
+        if !open {
+            return None;
+        }
+        row.events.iter().find_map(|event| match &event.struck {
+            Struck::Notes(notes) => match notes.first()?.pitch {
+                Open::Harmony { of, side, .. } => Some(match row.doubles {
+                    Some(doubled) => (doubled, None),
+                    None => (of, Some(side)),
+                }),
+                _ => None,
+            },
+            Struck::Mark(_) => None,
+        })
+    }
+
+    fn harmony_notes(&self, section: usize, part: usize, of: usize, side: Option<Side>) -> Vec<Option<Vec<Pitch>>> {
+        let leading = self.rows[section][of].clone().unwrap_or_default();
+        let Some(side) = side else { return leading };
+        let of_section = &self.open.sections[section];
+        let mut last: Option<&Event<Open>> = None;
+        let mut part_notes = Vec::new();
+        let mut numbers = Vec::new();
+        let events = of_section.rows[of].iter().flat_map(|row| &row.events);
+        for (number, (event, notes)) in events.zip(&leading).enumerate() {
+            let rest = last.is_none_or(|last| event.start - (last.start + last.length) >= of_section.meter.beat());
+            last = Some(event);
+            let Some(notes) = notes else { continue };
+            let pitch = if side == Side::Under { notes.iter().min() } else { notes.iter().max() };
+            let Some(pitch) = pitch else { continue };
+            let chord = of_section.chord_at(event.start);
+            part_notes.push(Followed { pitch: *pitch, chord, key: of_section.key, after_rest: rest });
+            numbers.push(number);
+        }
+        let line = harmony::line(&part_notes, line::set(self.open, part, section), side);
+        let mut struck = vec![None; leading.len()];
+        for ((number, followed), note) in numbers.iter().zip(&part_notes).zip(&line.notes) {
+            struck[*number] = Some(vec![note.unwrap_or_else(|| harmony::wanted(followed, side))]);
+        }
+        struck
+    }
+
+    fn tune(self) -> Tune {
+        let open = self.open;
+        let sections = open.sections.iter().zip(self.rows).map(|(section, struck)| {
+            let rows = section
+                .rows
+                .iter()
+                .zip(struck)
+                .map(|(row, struck)| row.as_ref().map(|row| settled_row(row, struck.unwrap_or_default())));
+            settled_section(section, rows.collect())
+        });
+        Tune {
+            source: Arc::clone(&open.source),
+            band: Arc::clone(&open.band),
+            title: open.title.clone(),
+            by: open.by.clone(),
+            key: open.key,
+            keys: open.keys.clone(),
+            meter: open.meter,
+            tempo: open.tempo,
+            swing: open.swing,
+            pickup: open.pickup,
+            roll: open.roll,
+            parts: open.parts.clone(),
+            sections: sections.collect(),
+            form: open.form.clone(),
+        }
+    }
+}
+
+/// Middle C, where nothing else is known.
+fn middle() -> Pitch {
+    Pitch::new(60).expect("60 is a key")
+}
+
+fn strums(section: &Section<Open>, part: usize) -> bool {
+    section.rows[part].as_ref().is_some_and(|row| row.doubles.is_none() && row.events.iter().any(is_strum))
+}
+
+fn is_strum(event: &Event<Open>) -> bool {
+    matches!(&event.struck, Struck::Notes(notes) if notes.iter().any(|note| note.pitch == Open::Strum))
+}
+
+fn notes((low, high): Pair) -> Vec<Pitch> {
+    [Some(low), high].into_iter().flatten().collect()
+}
+
+/// A row with its notes; a stroke that nothing could be found for is a stroke fewer.
+fn settled_row(row: &Row<Open>, struck: Vec<Option<Vec<Pitch>>>) -> Row {
+    let mut struck = struck.into_iter();
+    let events = row.events.iter().filter_map(|event| {
+        let pitches = struck.next().flatten();
+        let struck = match &event.struck {
+            Struck::Mark(mark) => Struck::Mark(*mark),
+            Struck::Notes(notes) => {
+                let spans = notes.iter().map(|note| note.span).chain(std::iter::repeat(event.span));
+                Struck::Notes(pitches?.into_iter().zip(spans).map(|(pitch, span)| Note { pitch, span }).collect())
+            }
+        };
+        Some(Event {
+            start: event.start,
+            length: event.length,
+            struck,
+            accent: event.accent,
+            damped: event.damped,
+            rolled: event.rolled,
+            straight: event.straight,
+            bar: event.bar,
+            span: event.span,
+        })
+    });
+    Row { span: row.span, carry: row.carry, doubles: row.doubles, events: events.collect() }
+}
+
+fn settled_section(section: &Section<Open>, rows: Vec<Option<Row>>) -> Section {
+    Section {
+        name: section.name.clone(),
+        span: section.span,
+        key: section.key,
+        meter: section.meter,
+        tempo: section.tempo,
+        bar_starts: section.bar_starts.clone(),
+        length: section.length,
+        rows,
+        chords: section.chords.clone(),
+        words: section.words.clone(),
+        dynamics: section.dynamics.clone(),
+    }
+}
