@@ -45,6 +45,8 @@ pub fn kinds() -> Vec<&'static Kind> {
         &tune::NOTHING_TO_REPEAT,
         &tune::NOTHING_TO_HOLD,
         &tune::WRONG_STROKE,
+        &tune::NO_CHORD,
+        &tune::OTHER_METER,
         &tune::CIRCULAR_WITH,
         &tune::WRONG_INSTRUCTION,
         &tune::NOTHING_TO_PLAY,

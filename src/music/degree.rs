@@ -31,6 +31,11 @@ impl fmt::Display for DegreeError {
 impl std::error::Error for DegreeError {}
 
 impl Degree {
+    /// Whether it is the root, or the root an octave up.
+    pub fn is_root(self) -> bool {
+        self.number % 7 == 1 && self.alter == 0
+    }
+
     /// The tone of a degree.
     ///
     /// Without a sign it is the chord's own tone on that letter (`3` is the minor third of `Em`, `5` the lowered fifth of a

@@ -46,6 +46,8 @@ pub enum Allowed<'a> {
     Notes {
         /// Whether `x` and `X` stand for a strum.
         strum: bool,
+        /// Whether they are a bass's: its `1` and `8` are what a slash chord names for the bass.
+        bass: bool,
     },
     /// These percussion strokes.
     Marks(&'a [Mark]),
@@ -269,14 +271,15 @@ impl<'a> Counter<'a> {
                 return name.pitch().and_then(|pitch| note(Open::Pitch(pitch)));
             }
             (Written::Tone(tone), Allowed::Notes { .. }) => return note(Open::Tone { tone, degree: None }),
-            (Written::Degree(degree), Allowed::Notes { .. }) => match self.harmony.at(time) {
+            (Written::Degree(degree), Allowed::Notes { bass, .. }) => match self.harmony.at(time) {
                 Some(chord) => {
-                    let tone = degree.tone(chord, self.harmony.key);
+                    let slash = chord.bass.filter(|_| bass && degree.is_root());
+                    let tone = slash.unwrap_or_else(|| degree.tone(chord, self.harmony.key));
                     return note(Open::Tone { tone, degree: Some(degree) });
                 }
                 None => Trouble::NoChord(span),
             },
-            (Written::Mark(Mark::Stroke), Allowed::Notes { strum: true }) if !self.harmony.chords.is_empty() => {
+            (Written::Mark(Mark::Stroke), Allowed::Notes { strum: true, .. }) if !self.harmony.chords.is_empty() => {
                 match self.harmony.at(time) {
                     Some(_) => return note(Open::Strum),
                     None => Trouble::NoChord(span),

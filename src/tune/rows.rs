@@ -195,7 +195,7 @@ impl Rows<'_> {
     fn own(&self, part: usize, findings: &mut Vec<Finding>) -> Option<Row<Open>> {
         let written = self.section.rows[part].as_ref()?;
         let mut allowed = self.allowed(part);
-        if let (WrittenBody::Instruction(Spanned { value: Instruction::Play(_), .. }), Allowed::Notes { strum }) =
+        if let (WrittenBody::Instruction(Spanned { value: Instruction::Play(_), .. }), Allowed::Notes { strum, .. }) =
             (&written.body, &mut allowed)
         {
             *strum = false;
@@ -228,7 +228,7 @@ impl Rows<'_> {
     ) -> Option<()> {
         let finding = |kind, message| Finding::error(kind, message).at(self.grid.source, name.span);
         let of = &self.parts[part];
-        if strum && !matches!(self.allowed(part), Allowed::Notes { strum: true }) {
+        if strum && !matches!(self.allowed(part), Allowed::Notes { strum: true, .. }) {
             let finding = self.cannot(part, name, "does not strum");
             findings.push(finding.help("pans above the basses strum; `= play PATTERN` is for all others"));
             return None;
@@ -294,7 +294,7 @@ impl Rows<'_> {
 
     fn allowed(&self, part: usize) -> Allowed<'static> {
         match &self.parts[part].player {
-            Player::Pans { kind, .. } => Allowed::Notes { strum: !kind.is_bass() },
+            Player::Pans { kind, .. } => Allowed::Notes { strum: !kind.is_bass(), bass: kind.is_bass() },
             Player::Percussion { instrument, .. } => Allowed::Marks(instrument.marks()),
         }
     }

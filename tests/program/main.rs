@@ -8,6 +8,7 @@ mod export;
 mod files;
 mod fit;
 mod json;
+mod open;
 mod pack;
 mod page;
 mod pans;

@@ -1,0 +1,183 @@
+//! What a tune may leave open: octaves, degrees, strums, harmony lines, patterns of the library.
+
+use std::fs;
+
+use super::{run, small};
+
+const BAND: &str = "name = \"Test band\"\n\n[[pan]]\nname = \"Lead\"\nlayout = \"lead-c\"\n\n[[pan]]\nname = \"Seconds\"\nlayout = \
+                    \"double-second\"\n\n[[pan]]\nname = \"Guitars\"\nlayout = \"double-guitar\"\n\n[[pan]]\nname = \"Six\"\nlayout = \
+                    \"six-bass\"\n\n[fit]\nhome = 0.02\n";
+
+const TUNE: &str = "title Open\nband all.toml\nkey G\nroll none\npart lead on lead\npart tenor on double-second\npart second on \
+                    double-second\npart guitar on double-guitar\npart bass on six-bass\n\npattern off | . x . x . x . x |\n\n\
+                    section verse\n  chords | G         | C         | D7        | G         |  # as sung\n  lead   | B D G . | \
+                    E5 . C5 . | A5 . F#5 . | G5 - - . |\n  tenor  = under lead\n  second = strum off\n  guitar = strum \
+                    calypso-push\n  bass   | 1 . 5 .   | %         | %         | 1 . 8 .   |\n";
+
+fn folder() -> tempfile::TempDir {
+    let folder = small();
+    fs::write(folder.path().join("all.toml"), BAND).expect("a file");
+    fs::write(folder.path().join("open.tune"), TUNE).expect("a file");
+    folder
+}
+
+#[test]
+fn what_was_chosen_is_explained() {
+    let done = run(folder(), "check open.tune --explain");
+    assert_eq!(done.code, Some(0), "{}{}", done.out, done.err);
+    insta::assert_snapshot!(done.out, @r#"
+    Open on Test band: nothing to mend in 5 parts
+
+    What was chosen:
+
+    section `verse`
+      `lead`, open octaves: B4 D5 G5 | E5 C5 | A5 F#5 | G5
+      `tenor`, under `lead`: G4 B4 E5 | C5 A4 | F#5 D5 | B4
+      `bass`, open octaves: G2 D2 | C2 G2 | D2 A2 | G2 G2
+      `second` strums: G B3+G4, C C4+G4, D7 C4+A4, G B3+G4
+      `guitar` strums: G G3+D4, C G3+E4, D7 F#3+D4, G G3+D4
+      together: every tone of every chord; no voicing costs less than this one (6.288)
+    "#);
+    let json = run(folder(), "check open.tune --explain --json");
+    let value: serde_json::Value = serde_json::from_str(&json.out).expect("JSON");
+    let chosen = &value["tunes"][0]["chosen"];
+    assert_eq!(chosen["rows"].as_array().map(Vec::len), Some(3));
+    assert_eq!(chosen["strums"][0]["cost"], chosen["strums"][0]["bound"]);
+    let nothing = run(folder(), "check jam.tune --explain");
+    assert!(nothing.out.ends_with("Every note is written with its octave: nothing was chosen.\n"), "{}", nothing.out);
+}
+
+#[test]
+fn octaves_are_written_in_and_everything_else_stays() {
+    let folder = folder();
+    let done = run(&folder, "fit open.tune --write");
+    assert_eq!(done.code, Some(0), "{}", done.err);
+    let text = fs::read_to_string(folder.path().join("open.tune")).expect("the tune");
+    // A `%` under another chord keeps its degrees: they are other notes there.
+    let changed: Vec<(&str, &str)> = TUNE.lines().zip(text.lines()).filter(|(old, new)| old != new).collect();
+    insta::assert_debug_snapshot!(changed, @r#"
+    [
+        (
+            "  lead   | B D G . | E5 . C5 . | A5 . F#5 . | G5 - - . |",
+            "  lead   | B4 D5 G5 . | E5 . C5 . | A5 . F#5 . | G5 - - . |",
+        ),
+        (
+            "  bass   | 1 . 5 .   | %         | %         | 1 . 8 .   |",
+            "  bass   | 1 . 5 .   | %         | %         | G2 . G2 .   |",
+        ),
+    ]
+    "#);
+    let again = run(&folder, "fit open.tune --write");
+    assert_eq!(again.code, Some(0));
+    assert_eq!(fs::read_to_string(folder.path().join("open.tune")).expect("the tune"), text);
+}
+
+#[test]
+fn the_same_in_another_key() {
+    let folder = folder();
+    let done = run(&folder, "fit open.tune --key F --write");
+    assert_eq!(done.code, Some(0), "{}", done.err);
+    assert_eq!(run(&folder, "check open.tune").code, Some(0));
+    let text = fs::read_to_string(folder.path().join("open.tune")).expect("the tune");
+    assert!(text.contains("chords | F         | Bb        | C7        | F "), "{text}");
+    assert!(text.contains("second = strum off") && text.contains("# as sung"), "{text}");
+}
+
+#[test]
+fn every_key_with_its_reasons() {
+    let done = run(folder(), "fit open.tune --key any");
+    assert_eq!(done.code, Some(0), "{}", done.err);
+    insta::assert_snapshot!(done.out.split("\n---").next().unwrap_or(""), @r#"
+    key  semitones  lacking  moved  cost  most of it
+    G           +0        0      0     0  -
+    Gb          -1        0      0     3  -
+    Ab          +1        0      0     3  -
+    F           -2        0      0     6  -
+    A           +2        0      0     6  -
+    E           -3        0      0     9  -
+    Bb          +3        0      0     9  -
+    Eb          -4        0      0    12  -
+    B           +4        0      0    12  -
+    D           -5        0      0    15  -
+    C           +5        0      0    15  -
+    Db          -6        0      0    18  -
+    Db          +6        0      0    18  -
+
+    G (as written): nothing moves
+    Gb (1 semitone down): nothing moves
+    Ab (1 semitone up): nothing moves
+
+    lead: 3 octaves found
+    tenor: nothing moves
+    second: nothing moves
+    guitar: nothing moves
+    bass: 8 octaves found
+    "#);
+}
+
+#[test]
+fn other_hands_are_named() {
+    let folder = folder();
+    let tune = "band all.toml\nroll none\npart lead on lead\npart bass on six-bass\nsection a\n  lead | G5 A5 | C6 D6 |\n  bass | \
+                G2 . | E3 F3 |\n";
+    let band = BAND.replace("layout = \"six-bass\"", "kind = \"six-bass\"\ndrums = [{ outer = \"G2 A2 C3 D3\" }]");
+    fs::write(folder.path().join("all.toml"), band).expect("a file");
+    fs::write(folder.path().join("hands.tune"), tune).expect("a file");
+    let done = run(&folder, "fit hands.tune");
+    assert_eq!(done.code, Some(1), "{}", done.err);
+    insta::assert_snapshot!(done.out, @r#"
+    lead: nothing moves
+    bass: 2 strokes can't be played in any octave, since there is no E or F (the first in bar 2 of section `a`)
+      Guitars could take it, with 1 note in another octave (cost 2.5)
+      Seconds could take it, with 3 notes in other octaves (cost 3)
+      Lead could take it, with 3 notes in other octaves (cost 5.5)
+    `lead` and `bass` could change pans (cost 17.5)
+    "#);
+}
+
+#[test]
+fn a_band_may_set_what_changes_cost() {
+    let folder = folder();
+    let tune = "band all.toml\nroll none\npart lead on lead\nsection a\n  lead | D6 E6 F6 |\n";
+    fs::write(folder.path().join("up.tune"), tune).expect("a file");
+    let moved = |costs: &str| {
+        fs::write(folder.path().join("all.toml"), BAND.replace("home = 0.02", costs)).expect("a file");
+        let done = run(&folder, "fit up.tune");
+        assert_eq!(done.code, Some(0), "{}", done.err);
+        done.out.lines().next().unwrap_or("").to_owned()
+    };
+    assert_eq!(moved("break = 6"), "lead: 3 notes go down an octave");
+    assert_eq!(moved("break = 0.5\nturn = 0"), "lead: 1 note goes down an octave");
+    fs::write(folder.path().join("all.toml"), BAND.replace("home = 0.02", "brake = 6")).expect("a file");
+    let done = run(&folder, "fit up.tune");
+    assert!(done.code == Some(2) && done.err.contains("the keys here are `move`, `break`"), "{}", done.err);
+}
+
+#[test]
+fn patterns_are_listed_printed_and_heard() {
+    let folder = folder();
+    let list = run(&folder, "patterns");
+    assert_eq!(list.code, Some(0));
+    assert!(list.out.starts_with("Calypso, 4/4, about 108\n"), "{}", list.out);
+    insta::assert_snapshot!(run(&folder, "patterns reggae").out, @r#"
+    pattern reggae-strum | . . x' . . . x' . |  # strum: short, on two and four; common practice, no source
+    pattern reggae-double | . . . . x' . x' . . . . . x' . x' . |  # strum: doubled; common practice, no source
+    pattern reggae-bass | 1 - - 3 5 - 3 - |  # bass: the third on the way; common practice, no source
+    pattern reggae-late | . . 1 1 5 - 3 - |  # bass: leaves the first beat empty; common practice, no source
+    pattern reggae-kick | . . x . |  # kick: the third beat alone; common practice, no source
+    pattern reggae-side | . . s . |  # snare: side stick with it; common practice, no source
+    pattern reggae-hat | x x x x x x x x |  # hi-hat: eighths; common practice, no source
+    "#);
+    let wrong = run(&folder, "patterns calypso-strumm");
+    assert!(wrong.code == Some(2) && wrong.err.contains("did you mean `calypso-strum`?"), "{}", wrong.err);
+    let done = run(&folder, "patterns soca-snare --sound loop.wav");
+    assert_eq!(done.code, Some(0), "{}", done.err);
+    assert!(folder.path().join("loop.wav").metadata().expect("a file").len() > 1_000_000);
+    let json: serde_json::Value = serde_json::from_str(&run(&folder, "patterns waltz --json").out).expect("JSON");
+    assert_eq!(json["patterns"][1]["bars"], 2);
+    // What is printed can be pasted: a tune's own pattern of the same name is taken instead.
+    let text = run(&folder, "patterns calypso-strum").out;
+    let tune = TUNE.replace("pattern off |", &format!("{text}pattern off |"));
+    fs::write(folder.path().join("pasted.tune"), tune).expect("a file");
+    assert_eq!(run(&folder, "check pasted.tune").code, Some(0));
+}
