@@ -19,9 +19,12 @@ fn key(number: u64) -> Pitch {
     Pitch::new(number as u8).expect("a key")
 }
 
+/// A line so far: its cost, its last note and which note of the part that went with, and whether a rest has come since.
+type Way = (Cost, Option<(usize, Pitch)>, bool);
+
 /// The least cost over all lines, one by one, with the costs counted note by note.
 fn brute(part: &[Followed], set: NoteSet, side: Side) -> Cost {
-    let mut ways: Vec<(Cost, Option<(usize, Pitch)>, bool)> = vec![(0, None, false)];
+    let mut ways: Vec<Way> = vec![(0, None, false)];
     for (number, followed) in part.iter().enumerate() {
         let choices = choices(followed, set, side);
         let mut next = Vec::new();
