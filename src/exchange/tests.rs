@@ -8,10 +8,11 @@ use proptest::prelude::*;
 use roxmltree::{Document, Node};
 
 use super::musicxml_out;
+use crate::fit::resolve;
 use crate::notation::parse;
 use crate::pan::read_band;
 use crate::text::{Severity, Source};
-use crate::tune::{Tune, resolve};
+use crate::tune::Tune;
 
 const BAND: &str =
     "name = \"B\"\n[[pan]]\nname = \"L\"\nlayout = \"lead-c\"\n[[percussion]]\nname = \"I\"\nkind = \"iron\"\n";
