@@ -2,9 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 use super::line::{self, Line, Placed};
 use super::octaves::{Moved, Octave, Terms, Written, fit_each};
-use super::settle::{SectionStrum, settle};
+use super::settle::{Places, SectionStrum, places, settle_at};
 use super::transpose::fitted_tune;
 use super::voicing::{LEFT_OUT, Role};
 use crate::music::{Chord, Key, Pitch, PitchClass};
@@ -147,15 +149,21 @@ pub const FAR: i32 = 6;
 
 /// Every key from [`FAR`] semitones below to as many above, the cheapest first; of equals the nearest, then the lower.
 pub fn keys(tune: &Tune<Open>, options: &Options) -> Vec<KeyFit> {
-    let mut keys: Vec<KeyFit> = (-FAR..=FAR).map(|semitones| in_key(tune, semitones, options)).collect();
+    let places = places(tune);
+    let mut keys: Vec<KeyFit> =
+        (-FAR..=FAR).into_par_iter().map(|semitones| in_key_at(tune, semitones, options, &places)).collect();
     keys.sort_by_key(|key| (key.cost, key.semitones.abs(), key.semitones));
     keys
 }
 
 /// A tune fitted in another key.
 pub fn in_key(tune: &Tune<Open>, semitones: i32, options: &Options) -> KeyFit {
+    in_key_at(tune, semitones, options, &places(tune))
+}
+
+fn in_key_at(tune: &Tune<Open>, semitones: i32, options: &Options, places: &Places) -> KeyFit {
     let parts = fit(tune, &Options { semitones, ..*options });
-    let settled = settle(&fitted_tune(tune, semitones, &parts));
+    let settled = settle_at(&fitted_tune(tune, semitones, &parts), places);
     let lacks = lacks(tune, &settled.tune, &settled.strums, options);
     let lacking: Cost = lacks
         .iter()

@@ -12,6 +12,7 @@ use super::octaves::{Octave, Written, fit_each};
 use super::voicing::{Moment, Pair, Strummer, Voiced, voice};
 use crate::music::{Length, Pitch};
 use crate::notation::tree::Tree;
+use crate::pan::geometry::Point;
 use crate::pan::{Band, Geometry, Pan, PanKind, layouts};
 use crate::text::Finding;
 use crate::tune::model::{Event, Note, Open, Player, Row, Section, Side, Struck, Tune};
@@ -44,9 +45,32 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune, Vec<Finding>) {
     (settle(&open).tune, findings)
 }
 
+/// Where the notes of the parts that strum lie, by the part's number. The same in every key, and dear to work out.
+pub type Places = BTreeMap<usize, Vec<(Pitch, Point)>>;
+
+/// Where the notes of the parts that strum lie: on the first pan of each, or on its kind's first layout.
+pub fn places(open: &Tune<Open>) -> Places {
+    let strumming = (0..open.parts.len()).filter(|part| open.sections.iter().any(|section| strums(section, *part)));
+    let of_part = |part: usize| {
+        let Player::Pans { kind, ref pans } = open.parts[part].player else { return (part, Vec::new()) };
+        let own = pans.first().map(|pan| &open.band.pans[*pan].pan);
+        let pan: Option<&Pan> = own.or_else(|| layouts::of_kind(kind));
+        let geometry = pan.map(Geometry::of);
+        let notes = geometry.iter().flat_map(|geometry| &geometry.notes).filter(|note| !note.dead);
+        (part, notes.map(|note| (note.pitch, note.centre)).collect())
+    };
+    strumming.map(of_part).collect()
+}
+
 /// Settles what a tune leaves open, by the costs of its band.
 pub fn settle(open: &Tune<Open>) -> Settled {
-    let mut settling = Settling { open, rows: open.sections.iter().map(|_| vec![None; open.parts.len()]).collect() };
+    settle_at(open, &places(open))
+}
+
+/// The same for one who knows the places already.
+pub fn settle_at(open: &Tune<Open>, places: &Places) -> Settled {
+    let mut settling =
+        Settling { open, places, rows: open.sections.iter().map(|_| vec![None; open.parts.len()]).collect() };
     for part in 0..open.parts.len() {
         settling.lines(part);
     }
@@ -65,6 +89,7 @@ type Rows = Vec<Vec<Option<Vec<Option<Vec<Pitch>>>>>>;
 
 struct Settling<'a> {
     open: &'a Tune<Open>,
+    places: &'a Places,
     rows: Rows,
 }
 
@@ -208,17 +233,10 @@ impl Settling<'_> {
     }
 
     fn strummer(&self, section: usize, part: usize) -> Strummer {
-        let Player::Pans { kind, ref pans } = self.open.parts[part].player else {
-            unreachable!("only pans strum");
-        };
+        let Player::Pans { kind, .. } = self.open.parts[part].player else { unreachable!("only pans strum") };
         let set = line::set(self.open, part, section);
-        let pan: Option<&Pan> =
-            pans.first().map(|pan| &self.open.band.pans[*pan].pan).or_else(|| layouts::of_kind(kind));
-        let places = pan.map(|pan| {
-            let geometry = Geometry::of(pan);
-            geometry.notes.iter().filter(|note| !note.dead).map(|note| (note.pitch, note.centre)).collect()
-        });
-        Strummer { set, home: line::home(set, kind).unwrap_or(middle()), places: places.unwrap_or_default() }
+        let places = self.places.get(&part).cloned().unwrap_or_default();
+        Strummer { set, home: line::home(set, kind).unwrap_or_else(middle), places }
     }
 
     /// Settles a harmony line, and before it those that it hangs on. The resolver has seen to it that there is no circle.
