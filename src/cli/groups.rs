@@ -8,7 +8,7 @@ use clap::Command;
 const GROUPS: [(&str, &[&str]); 3] = [
     ("To begin", &["start"]),
     ("For the players", &["pack", "page", "sheet", "drill", "play", "render"]),
-    ("While you arrange", &["check", "fit", "patterns", "cover", "tidy", "findings", "pans"]),
+    ("While you arrange", &["check", "fit", "patterns", "cover", "tidy", "findings", "pans", "export"]),
 ];
 
 /// The width of the column with the commands' names.
