@@ -21,7 +21,7 @@
 //! - [`cover`]: pans against the tunes that a band plays.
 //! - [`performance`]: the tune played out as timed strokes.
 //! - [`midi`]: Standard MIDI Files.
-//! - [`exchange`]: a tune as MusicXML.
+//! - [`exchange`]: MIDI files and MusicXML as tunes, a tune as MusicXML.
 //! - [`sound`]: synthesised practice tracks.
 //! - [`drawing`]: pans and parts as pictures.
 //! - [`page`]: the practice page.

@@ -10,6 +10,7 @@ use super::drill_args::DrillArgs;
 use super::export::ExportArgs;
 use super::fit::FitArgs;
 use super::groups;
+use super::import_args::ImportArgs;
 use super::page::PageArgs;
 use super::pans_new::NewArgs;
 use super::patterns::PatternsArgs;
@@ -42,6 +43,8 @@ pub enum Command {
     Fit(FitArgs),
     /// Say what a pan is good for in the tunes that a band plays, and which notes it lacks
     Cover(CoverArgs),
+    /// Write MIDI files and MusicXML as tunes
+    Import(ImportArgs),
     /// List the patterns of the trade that tunes may play, or print or play one
     Patterns(PatternsArgs),
     /// Line the cells of tunes up under each other

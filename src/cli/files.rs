@@ -27,7 +27,10 @@ pub fn read(path: &Path) -> Result<Arc<Source>, Box<Finding>> {
 }
 
 /// A file's bytes, one more than a source may have at most: a device may have no end.
-fn bytes(path: &Path) -> io::Result<Vec<u8>> {
+///
+/// # Errors
+/// The system's.
+pub fn bytes(path: &Path) -> io::Result<Vec<u8>> {
     let file = File::open(path)?;
     if file.metadata()?.is_dir() {
         return Err(io::ErrorKind::IsADirectory.into());

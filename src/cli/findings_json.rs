@@ -129,6 +129,12 @@ pub fn tune(checked: &Checked) -> Value {
     serde_json::to_value(entry).expect("texts and numbers")
 }
 
+/// Findings alone.
+pub fn findings(findings: &[Finding]) -> Value {
+    let entries: Vec<FindingEntry> = findings.iter().map(finding).collect();
+    serde_json::to_value(entries).expect("texts and numbers")
+}
+
 fn finding(finding: &Finding) -> FindingEntry<'_> {
     let source = finding.place.as_ref().map(|place| &*place.source);
     let places =

@@ -6,7 +6,7 @@ use clap::Command;
 
 /// Who uses which command.
 const GROUPS: [(&str, &[&str]); 3] = [
-    ("To begin", &["start"]),
+    ("To begin", &["start", "import"]),
     ("For the players", &["pack", "page", "sheet", "drill", "play", "render"]),
     ("While you arrange", &["check", "fit", "patterns", "cover", "tidy", "findings", "pans", "export"]),
 ];

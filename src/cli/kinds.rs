@@ -1,6 +1,7 @@
 //! The kinds of finding that files and choices on the command line give, and all kinds together.
 
 use crate::check::kinds;
+use crate::exchange::findings as exchange;
 use crate::text::Kind;
 
 /// A file can't be read.
@@ -72,6 +73,12 @@ pub fn all() -> Vec<&'static Kind> {
         &NOT_UNDERSTOOD,
         &MISSING_ANSWER,
         &WRONG_ANSWER,
+    ]);
+    all.extend([
+        &exchange::WRONG_MUSIC_FILE,
+        &exchange::TOO_MUCH_MUSIC,
+        &exchange::NOT_CARRIED,
+        &exchange::WRITTEN_OTHERWISE,
     ]);
     all.sort_by_key(|kind| kind.name);
     all

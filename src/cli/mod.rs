@@ -7,7 +7,7 @@
 //! - [`choice`]: names on the command line looked up; [`track`]: sound files; [`progress`]; [`export`]: scores;
 //! - [`kinds`]: the kinds of finding of this room; [`groups`]: the list of commands in the help;
 //! - one file a command: [`start`], [`check`], [`tidy`], [`pans`] ([`pans_new`]), [`findings`], [`render`], [`pack`] (its folders:
-//!   [`pack_plan`]), [`sheet`], [`page`], [`cover`] ([`cover_screen`], [`cover_json`]).
+//!   [`pack_plan`]), [`import`], [`sheet`], [`page`], [`cover`] ([`cover_screen`], [`cover_json`]).
 //!
 //! The program ends with 0 when all is fine, 1 when there is something to mend (a finding of severity error), 2 when it
 //! could not do what it was asked.
@@ -31,6 +31,8 @@ pub mod fit;
 mod fit_json;
 mod fit_words;
 pub mod groups;
+pub mod import;
+pub mod import_args;
 pub mod kinds;
 pub mod load;
 pub mod pack;
@@ -139,6 +141,7 @@ fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
         Command::Play(args) => play::run(&args, console),
         Command::Cover(args) => cover::run(&args, console),
         Command::Fit(args) => fit::run(&args, console),
+        Command::Import(args) => import::run(&args, console),
         Command::Patterns(args) => patterns::run(&args, console),
         Command::Tidy(args) => tidy::run(&args, console),
         Command::Pans(args) => pans::run(&args, console),

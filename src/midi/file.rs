@@ -82,6 +82,8 @@ pub struct Note {
     pub velocity: u8,
     /// Ticks to the release, or to the end of the track if there is none.
     pub length: u64,
+    /// Whether it is released at all.
+    pub released: bool,
 }
 
 impl File {
@@ -149,11 +151,12 @@ fn held(track: usize, events: &[Event]) -> Vec<Note> {
             What::NoteOn { channel, key, velocity } => {
                 sounding[place(channel, key)].push_back(notes.len());
                 let length = end - event.tick;
-                notes.push(Note { tick: event.tick, track, channel, key, velocity, length });
+                notes.push(Note { tick: event.tick, track, channel, key, velocity, length, released: false });
             }
             What::NoteOff { channel, key, .. } => {
                 if let Some(number) = sounding[place(channel, key)].pop_front() {
                     notes[number].length = event.tick - notes[number].tick;
+                    notes[number].released = true;
                 }
             }
             _ => {}

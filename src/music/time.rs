@@ -58,6 +58,12 @@ impl Length {
     }
 }
 
+impl Default for Length {
+    fn default() -> Self {
+        Length::ZERO
+    }
+}
+
 impl Moment {
     /// The start.
     pub const START: Moment = Moment(Ratio::new_raw(0, 1));

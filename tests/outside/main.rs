@@ -6,6 +6,7 @@
 mod band;
 mod drawing;
 mod drills;
+mod exchange;
 mod fit;
 mod hands;
 mod midi;

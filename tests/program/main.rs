@@ -7,6 +7,8 @@ mod drill;
 mod export;
 mod files;
 mod fit;
+mod hostile;
+mod import;
 mod json;
 mod open;
 mod pack;

@@ -1,0 +1,33 @@
+//! What must hold of whatever bytes are brought in: an answer, and if it is a tune, one without mistakes.
+
+use std::sync::Arc;
+
+use panfold::exchange;
+use panfold::music::Tuning;
+use panfold::notation;
+use panfold::pan::{Band, band};
+use panfold::text::{Severity, Source};
+use panfold::tune;
+
+/// Brings bytes in. The tune must be tidy and must be understood from its first line to its last.
+pub fn holds(bytes: &[u8]) {
+    let Ok(mut music) = exchange::read("fuzz", bytes.to_vec(), None) else { return };
+    let Ok(imported) = exchange::tune(&music.score, None, "fuzz", &mut music.lost) else { return };
+    music.lost.findings("fuzz", music.source.as_ref());
+    let source = Source::new("fuzz.tune", imported.text);
+    let (tree, findings) = notation::parse(&source);
+    assert!(findings.is_empty(), "{findings:?}\n{}", source.text());
+    assert_eq!(notation::tidy(&tree), source.text());
+    let nobody = Band {
+        name: String::new(),
+        tuning: Tuning::default(),
+        tolerance: band::TOLERANCE,
+        pans: Vec::new(),
+        percussion: Vec::new(),
+        source: Arc::clone(&source),
+    };
+    let (_, findings) = tune::resolve(&tree, &Arc::new(nobody));
+    // Twelve hours and more of music may be imported; playing it is another matter.
+    let wrong = findings.iter().find(|one| one.severity == Severity::Error && one.kind.name != "too-long");
+    assert!(wrong.is_none(), "{wrong:?}\n{}", source.text());
+}

@@ -1,0 +1,56 @@
+//! What `import` can be asked for, with its help.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueHint};
+
+use crate::exchange::quantise::Grid;
+
+/// Writes MIDI files and MusicXML (plain or .mxl) as tunes: parts, chords, words, sections, and the form, with the cells lined
+/// up.
+///
+/// What a tune can't say is told with its measure and part. A tune that is there already is not written over without
+/// --replace.
+#[derive(Debug, Args)]
+#[command(after_long_help = IMPORT_HELP)]
+pub struct ImportArgs {
+    /// MIDI files (.mid), MusicXML (.musicxml, .xml) or its container (.mxl)
+    #[arg(required = true, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub files: Vec<PathBuf>,
+    /// The tune to write, or the folder for the tunes of several files; left out, a single tune is printed
+    #[arg(short, long, value_name = "TUNE-or-DIR", value_hint = ValueHint::AnyPath)]
+    pub output: Option<PathBuf>,
+    /// Give the parts to the pans of this band, by their notes and names, and name the band in the tune
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub band: Option<PathBuf>,
+    /// Take this part only; may be given several times
+    #[arg(long, value_name = "PART")]
+    pub part: Vec<String>,
+    /// Take the part or track of this number only, from 1; may be given several times
+    #[arg(long, value_name = "NUMBER")]
+    pub track: Vec<usize>,
+    /// Move played timing of MIDI files onto pieces of a whole note: 16 for sixteenths, 12 for eighth triplets, 16,12 for
+    /// both. Left out, timing that was written stays exact, and timing that was played is moved onto 16,12
+    #[arg(long, value_name = "PIECES")]
+    pub grid: Option<Grid>,
+    /// Write over tunes that are there already
+    #[arg(long)]
+    pub replace: bool,
+    /// Write what was done as JSON, for other programs (described below with --help)
+    #[arg(long, requires = "output")]
+    pub json: bool,
+}
+
+const IMPORT_HELP: &str = "\
+Examples:
+  panfold import lantern-song.musicxml -o lantern-song.tune --band our-band.toml
+  panfold import songs/*.mid -o tunes
+  panfold import lantern-song.mxl --part melody
+
+The program ends with 0 when all files were written, also when something could not
+be carried over (it is told), and with 2 when a file could not be.
+
+JSON: { \"tunes\": [ TUNE ] }
+  TUNE      file, output, title, bars (as played), form (names of sections),
+            parts, findings (as `panfold check --json` has them)
+  parts     name, on, why";

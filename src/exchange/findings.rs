@@ -1,0 +1,34 @@
+//! The kinds of finding that bringing music in makes.
+
+use crate::text::Kind;
+
+/// A file that can't be read as what its name says.
+pub static WRONG_MUSIC_FILE: Kind = Kind {
+    name: "wrong-music-file",
+    what: "A file is no MIDI file or no MusicXML that can be read.",
+    why: "The finding names the byte or the line. Files that are cut off, made unsafe, or of another kind are refused whole: \
+          half a tune would be taken for the tune.",
+};
+
+/// A file that goes beyond a limit.
+pub static TOO_MUCH_MUSIC: Kind = Kind {
+    name: "too-much-music",
+    what: "A MIDI or MusicXML file holds more than panfold takes.",
+    why: "The limits are far above real music; they keep a wrong file from filling the memory.",
+};
+
+/// Something of a file that a tune can't say.
+pub static NOT_CARRIED: Kind = Kind {
+    name: "not-carried",
+    what: "Something in the imported music is not in the tune.",
+    why: "A tune file says what is struck when; what else a file holds is told with its place, so that you can write it \
+          in by hand where it matters.",
+};
+
+/// Something of a file that is written otherwise in the tune.
+pub static WRITTEN_OTHERWISE: Kind = Kind {
+    name: "written-otherwise",
+    what: "Something in the imported music is written in another way in the tune.",
+    why: "A player has two sticks and a row has one stroke at a time, so chords and crossing voices are shared out over \
+          rows; what was played off the beat is moved onto cells. Nothing sounds other than the finding says.",
+};

@@ -1,0 +1,26 @@
+//! How much of anything a file from elsewhere may hold. Far above real music; they keep a wrong or hostile file from
+//! filling the memory or the day.
+
+/// Bytes of a MusicXML file, unpacked: 32 MiB, what a source may have. A symphony is about half of that.
+pub const MAX_XML_BYTES: usize = crate::text::source::MAX_SOURCE_BYTES;
+
+/// Elements within elements: MusicXML has about a dozen.
+pub const MAX_DEPTH: usize = 64;
+
+/// Measures, as written and as played: an evening's programme is about five thousand.
+pub const MAX_MEASURES: usize = 20_000;
+
+/// Parts after voices were split: a large orchestra has about sixty.
+pub const MAX_PARTS: usize = 256;
+
+/// Measures of all parts together, as played: 2 million, twenty hours of a band of forty.
+pub const MAX_PART_MEASURES: usize = 2_000_000;
+
+/// Parts that one voice may be split into.
+pub const MAX_ROWS: usize = 32;
+
+/// Quarter notes of a whole file: 100,000 measures of 4/4 and more.
+pub const MAX_QUARTERS: i64 = 1_000_000;
+
+/// The finest piece that a quarter note is cut into; MIDI's finest is 32,767.
+pub const FINEST: i64 = 1_000_000;

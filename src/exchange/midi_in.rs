@@ -1,0 +1,289 @@
+//! Standard MIDI Files as scores: formats 0 and 1, tracks and channels as parts, channel 10 as the engine room.
+//!
+//! Source: *Standard MIDI Files 1.0* (RP-001). A file says when keys go down and up in ticks. Where the ticks are those of
+//! written music they are taken as exact fractions; where they were played they are moved onto a grid, and it is told what
+//! that moved.
+
+use std::collections::BTreeMap;
+
+use super::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
+use super::limits::{MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
+use super::lost::{Lost, Weight, Where};
+use super::midi_measures::measures;
+use super::percussion_in::{near, sound};
+use super::quantise::{Grid, written};
+use super::score::{Manner, On, Part, Score};
+use super::voices::{Sound, Sounding, cut, share};
+use crate::midi::file::{Division, Event, File, Note, What};
+use crate::midi::{self, percussion};
+use crate::music::{Length, Pitch};
+use crate::text::Finding;
+
+/// How many of a hundred beginnings must be written ones, so that a file counts as written.
+const WRITTEN_PERCENT: usize = 95;
+
+/// The shortest note that a file without any length gets: a sixteenth.
+const SHORTEST: (i64, i64) = (1, 4);
+
+/// Whether bytes begin as a Standard MIDI File does.
+pub fn is_midi(bytes: &[u8]) -> bool {
+    bytes.starts_with(b"MThd")
+}
+
+/// Reads a Standard MIDI File. `name` is what messages call it; `grid` is what played timing is moved onto, if it is asked
+/// for.
+///
+/// # Errors
+/// When the bytes break the standard's rules, with the byte; when the file counts time in film frames, or goes beyond a
+/// limit.
+pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Lost), Box<Finding>> {
+    let refuse =
+        |kind, message: String, help: &str| Box::new(Finding::error(kind, format!("`{name}`: {message}")).help(help));
+    let file = midi::read(bytes).map_err(|error| {
+        let kind = match error.reason {
+            midi::read::Reason::TooLarge => &TOO_MUCH_MUSIC,
+            _ => &WRONG_MUSIC_FILE,
+        };
+        refuse(kind, error.to_string(), "the file is damaged, cut off, or no MIDI file: get or write it again")
+    })?;
+    let Division::Quarter(ticks) = file.division else {
+        let message = "byte 12: the file counts time in film frames, not in beats".to_owned();
+        return Err(refuse(&WRONG_MUSIC_FILE, message, "have it written again with ticks a quarter note"));
+    };
+    if file.format == 2 {
+        let message = "byte 8: format 2 holds tunes of their own that are not played together".to_owned();
+        return Err(refuse(&WRONG_MUSIC_FILE, message, "have each of them written as format 0 or 1"));
+    }
+    let latest = file.tracks.iter().flatten().max_by_key(|event| event.tick);
+    if let Some(event) = latest.filter(|event| event.tick / u64::from(ticks) >= MAX_QUARTERS as u64) {
+        let message = format!("byte {}: an event after {MAX_QUARTERS} quarter notes", event.byte);
+        return Err(refuse(&TOO_MUCH_MUSIC, message, "a length in the file is wrong"));
+    }
+    let mut lost = Lost::default();
+    let notes = released(&file, &mut lost);
+    if notes.is_empty() {
+        return Err(refuse(&WRONG_MUSIC_FILE, "it has no notes".to_owned(), "is this the file that you meant?"));
+    }
+    let timing = Timing::of(&notes, ticks, grid);
+    let placed: Vec<(Length, Length)> = notes.iter().map(|note| timing.place(note)).collect();
+    let end = placed.iter().map(|(at, length)| *at + *length).max().unwrap_or(Length::ZERO);
+    let Some(measures) = measures(&file, &timing, end, &mut lost) else {
+        let byte = latest.map_or(0, |event| event.byte);
+        let message = format!("byte {byte}: more than {} measures", super::limits::MAX_MEASURES);
+        return Err(refuse(&TOO_MUCH_MUSIC, message, "a length in the file is wrong"));
+    };
+    let mut score = Score { title: title(&file), order: (0..measures.len()).collect(), measures, ..Score::default() };
+    let starts = score.starts();
+    timing.tell(&notes, &placed, &starts, &mut lost);
+    let voices = voices(&file, &notes, &placed, &starts, &mut lost);
+    for ((track, channel, on), notes) in voices {
+        let name = part_name(&file, track, channel, on);
+        let shared = share(notes);
+        if shared.rows.len() > 1 && on == On::Pan {
+            let what = format!("notes overlap, or more than two begin at once; {} rows share them", shared.rows.len());
+            lost.tell(Weight::Otherwise, what, Where { part: &name, measure: "", span: None });
+        }
+        for beyond in &shared.beyond {
+            let measure = starts.partition_point(|start| *start <= beyond.at).to_string();
+            let what = "more voices at once than are taken; a note is left out";
+            lost.tell(Weight::Heard, what, Where { part: &name, measure: &measure, span: None });
+        }
+        for row in &shared.rows {
+            score.parts.push(Part { name: name.clone(), from: track + 1, on, notes: cut(row, &starts) });
+        }
+    }
+    if score.parts.len() > MAX_PARTS || score.parts.len() * score.measures.len() > MAX_PART_MEASURES {
+        let message =
+            format!("{} parts of {} measures, which is more than is taken", score.parts.len(), score.measures.len());
+        return Err(refuse(&TOO_MUCH_MUSIC, message, "is this the file that you meant?"));
+    }
+    left_out(&file, &mut lost);
+    Ok((score, lost))
+}
+
+/// The notes that are released. One that is not would sound to the end; where files hold such, it is mostly an ornament
+/// without a length, written the wrong way round.
+fn released(file: &File, lost: &mut Lost) -> Vec<Note> {
+    let mut notes = file.notes();
+    notes.retain(|note| {
+        if !note.released {
+            let name = part_name(file, note.track, note.channel, On::Pan);
+            let what = "a note that is never released is left out";
+            lost.tell(Weight::Heard, what, Where { part: &name, measure: "", span: None });
+        }
+        note.released
+    });
+    notes
+}
+
+/// How ticks become musical time.
+pub struct Timing {
+    ticks: u16,
+    /// The grid that everything is moved onto; `None` when the ticks are those of written music.
+    grid: Option<Grid>,
+    /// Whether the grid was chosen here, not asked for.
+    chosen: bool,
+}
+
+impl Timing {
+    fn of(notes: &[Note], ticks: u16, asked: Option<&Grid>) -> Timing {
+        let exact = notes.iter().filter(|note| written(note.tick, ticks).is_some()).count();
+        let played = exact * 100 < notes.len() * WRITTEN_PERCENT;
+        let grid = asked.cloned().or_else(|| played.then(Grid::default));
+        Timing { ticks, grid, chosen: asked.is_none() }
+    }
+
+    /// The musical time of a tick.
+    pub fn at(&self, tick: u64) -> Length {
+        let exact = Length::quarters(tick as i64, i64::from(self.ticks));
+        match &self.grid {
+            Some(grid) => grid.nearest(exact),
+            None => written(tick, self.ticks).unwrap_or_else(|| {
+                let pieces = (exact.ratio() * 48).round().to_integer();
+                Length::quarters(pieces, 48)
+            }),
+        }
+    }
+
+    /// When a note begins, and how long it is. An end that is no written one is that of a finger, not of a note value.
+    fn place(&self, note: &Note) -> (Length, Length) {
+        let at = self.at(note.tick);
+        let end_tick = note.tick + note.length;
+        let usual = Grid::default();
+        let grid = self.grid.as_ref().unwrap_or(&usual);
+        let end = match (&self.grid, written(end_tick, self.ticks)) {
+            (None, Some(end)) => end,
+            _ => grid.nearest(Length::quarters(end_tick as i64, i64::from(self.ticks))),
+        };
+        let shortest = if self.grid.is_some() { grid.piece() } else { Length::quarters(SHORTEST.0, SHORTEST.1) };
+        if end > at { (at, end - at) } else { (at, shortest) }
+    }
+
+    /// Tells what was moved.
+    fn tell(&self, notes: &[Note], placed: &[(Length, Length)], starts: &[Length], lost: &mut Lost) {
+        let exact = |tick: u64| Length::quarters(tick as i64, i64::from(self.ticks));
+        let half_a_tick = Length::quarters(1, 2 * i64::from(self.ticks));
+        let off = |a: Length, b: Length| if a > b { a - b } else { b - a };
+        let mut furthest = Length::ZERO;
+        let (mut begins, mut ends) = (0usize, 0usize);
+        let mut first = None;
+        for (note, (at, length)) in notes.iter().zip(placed) {
+            let moved = off(exact(note.tick), *at);
+            if moved > half_a_tick {
+                begins += 1;
+                furthest = furthest.max(moved);
+                first.get_or_insert(*at);
+            }
+            ends += usize::from(off(exact(note.tick + note.length), *at + *length) > half_a_tick);
+        }
+        if begins > 0 {
+            let measure = first.map_or(0, |at| starts.partition_point(|start| *start <= at)).to_string();
+            let (all, most) = (notes.len(), furthest.as_f64());
+            let grid = self.grid.as_ref().map_or_else(|| "192".to_owned(), ToString::to_string);
+            let how = if self.chosen { "; another grid can be asked for with `--grid`" } else { "" };
+            let what = format!(
+                "{begins} of {all} notes begin elsewhere on the grid {grid}, at most {most:.3} of a quarter note away{how}"
+            );
+            lost.tell(Weight::Otherwise, what, Where { part: "", measure: &measure, span: None });
+        }
+        if ends > 0 {
+            let what = format!("{ends} of {} notes end elsewhere, on the nearest note value", notes.len());
+            lost.tell(Weight::Otherwise, what, Where { part: "", measure: "", span: None });
+        }
+    }
+}
+
+/// The notes of each track and channel; those of the percussion channel by instrument.
+fn voices(
+    file: &File,
+    notes: &[Note],
+    placed: &[(Length, Length)],
+    starts: &[Length],
+    lost: &mut Lost,
+) -> BTreeMap<(usize, u8, On), Vec<Sounding>> {
+    let mut voices: BTreeMap<(usize, u8, On), Vec<Sounding>> = BTreeMap::new();
+    let mut uneven: BTreeMap<(usize, u8), (u8, u8)> = BTreeMap::new();
+    for (note, (at, length)) in notes.iter().zip(placed) {
+        let (sound_of, on) = if note.channel == percussion::CHANNEL {
+            let name = part_name(file, note.track, note.channel, On::Pan);
+            let measure = starts.partition_point(|start| start <= at).to_string();
+            let here = Where { part: &name, measure: &measure, span: None };
+            let Some(near) = near(note.key) else {
+                let what = format!("the engine room has nothing like {}; the stroke is left out", sound(note.key));
+                lost.tell(Weight::Heard, what, here);
+                continue;
+            };
+            if near.is_other {
+                lost.tell(
+                    Weight::Otherwise,
+                    format!("{} is written for the {}", sound(note.key), near.instrument),
+                    here,
+                );
+            }
+            (Sound::Mark(near.mark), On::Percussion(near.instrument))
+        } else {
+            (Sound::Pitch(Pitch::new(note.key).expect("a data byte is at most 127")), On::Pan)
+        };
+        let force = uneven.entry((note.track, note.channel)).or_insert((note.velocity, note.velocity));
+        *force = (force.0.min(note.velocity), force.1.max(note.velocity));
+        let sounding =
+            Sounding { at: *at, length: *length, sound: sound_of, manner: Manner::default(), tied: false, open: false };
+        voices.entry((note.track, note.channel, on)).or_default().push(sounding);
+    }
+    for ((track, channel), _) in uneven.into_iter().filter(|(_, (low, high))| low != high) {
+        let name = part_name(file, track, channel, On::Pan);
+        let what = "how hard each note is struck is left out";
+        lost.tell(Weight::Slight, what, Where { part: &name, measure: "", span: None });
+    }
+    voices
+}
+
+/// What a part is called: as its track; by its channel where a track has several.
+fn part_name(file: &File, track: usize, channel: u8, on: On) -> String {
+    if let On::Percussion(instrument) = on {
+        return instrument.name().to_owned();
+    }
+    let name =
+        file.text(track, 3).filter(|_| file.tracks.len() > 1).or_else(|| file.text(track, 4)).unwrap_or_default();
+    let channels = channels(&file.tracks[track]);
+    match (name.trim(), channels.count_ones()) {
+        ("", 0 | 1) if file.tracks.len() > 1 => String::new(),
+        ("", _) => format!("channel {}", channel + 1),
+        (name, 0 | 1) => name.to_owned(),
+        (name, _) => format!("{name} {}", channel + 1),
+    }
+}
+
+/// The channels on which a track strikes notes, a bit each.
+fn channels(events: &[Event]) -> u16 {
+    events.iter().fold(0, |all, event| match event.what {
+        What::NoteOn { channel, .. } => all | 1 << channel,
+        _ => all,
+    })
+}
+
+/// The name of the first track, where it names the piece: in format 0, and where that track has no notes.
+fn title(file: &File) -> Option<String> {
+    let alone = file.tracks.len() == 1 || channels(file.tracks.first()?) == 0;
+    file.text(0, 3).filter(|name| alone && !name.trim().is_empty())
+}
+
+/// Tells what else a file holds.
+fn left_out(file: &File, lost: &mut Lost) {
+    for (track, events) in file.tracks.iter().enumerate() {
+        let name = file.text(track, 3).unwrap_or_else(|| format!("track {}", track + 1));
+        let at = Where { part: &name, measure: "", span: None };
+        for event in events {
+            match &event.what {
+                What::Channel { status, .. } => match status >> 4 {
+                    0xE => lost.tell(Weight::Heard, "a pitch bend is left out", at),
+                    0xB => lost.tell(Weight::Slight, "a controller, such as a pedal or a volume, is left out", at),
+                    _ => lost.tell(Weight::Slight, "a change of pressure is left out", at),
+                },
+                What::SystemExclusive { .. } => lost.tell(Weight::Slight, "a system-exclusive message is left out", at),
+                What::Text { kind: 1 | 2 | 7, .. } => lost.tell(Weight::Slight, "a text is left out", at),
+                _ => {}
+            }
+        }
+    }
+}

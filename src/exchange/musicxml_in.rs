@@ -1,0 +1,306 @@
+//! MusicXML as a score: both shapes (by part and by measure), plain or in a `.mxl` container.
+//!
+//! Source: *MusicXML 4.0*, W3C Music Notation Community Group. A file that is no well-formed MusicXML is refused; what it
+//! holds and a tune can't say is told with its place.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use num_rational::Ratio;
+use roxmltree::{Document, Node};
+
+use super::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
+use super::limits::{MAX_MEASURES, MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
+use super::lost::{Lost, Weight, Where};
+use super::musicxml_part::{PartReader, ReadPart};
+use super::play_order::{Signs, play_order};
+use super::score::{Measure, On, Part, Score};
+use super::voices::{cut, share};
+use super::{container, xml};
+use crate::music::{Key, Length, Meter};
+use crate::text::{Finding, Source, Span};
+
+/// A score and what was lost on the way, with the text for places.
+#[derive(Debug)]
+pub struct Read {
+    /// The music.
+    pub score: Score,
+    /// What a tune can't say of it.
+    pub lost: Lost,
+    /// The text of the file.
+    pub source: Arc<Source>,
+}
+
+/// Reads MusicXML. `name` is what messages call the file; `parts` picks parts by name or number, all if it is empty.
+///
+/// # Errors
+/// When the bytes are no MusicXML, go beyond a limit, or have no such part.
+pub fn read(name: &str, bytes: Vec<u8>) -> Result<Read, Box<Finding>> {
+    let source = if container::is_zip(&bytes) { container::score(name, &bytes)? } else { xml::text(name, bytes)? };
+    let document = xml::parse(&source)?;
+    let mut lost = Lost::default();
+    let score = score(&document, &source, &mut lost)?;
+    drop(document);
+    Ok(Read { score, lost, source })
+}
+
+/// What the list of parts says of one.
+#[derive(Clone, Debug, Default)]
+pub struct PartInfo {
+    /// Its name.
+    pub name: String,
+    /// The names of its instruments, by id.
+    pub instruments: BTreeMap<String, String>,
+    /// The General MIDI percussion keys of its instruments, from 0, by id.
+    pub unpitched: BTreeMap<String, u8>,
+    /// Whether an instrument is on MIDI's percussion channel.
+    pub is_percussion: bool,
+}
+
+fn score(document: &Document, source: &Arc<Source>, lost: &mut Lost) -> Result<Score, Box<Finding>> {
+    let root = document.root_element();
+    let infos = part_list(root);
+    let written = match root.tag_name().name() {
+        "score-partwise" => partwise(root),
+        "score-timewise" => timewise(root),
+        other => {
+            let message =
+                format!("`{}` is XML, but no MusicXML score: its outermost element is `{other}`", source.name());
+            return Err(refuse(source, root, &WRONG_MUSIC_FILE, message));
+        }
+    };
+    let count = written.iter().map(|(_, measures)| measures.len()).max().unwrap_or(0);
+    if count == 0 {
+        let message = format!("`{}` has no measure", source.name());
+        return Err(refuse(source, root, &WRONG_MUSIC_FILE, message));
+    }
+    if count > MAX_MEASURES || written.len() > MAX_PARTS || count * written.len() > MAX_PART_MEASURES {
+        let message =
+            format!("`{}` has {} parts of {count} measures, which is more than is taken", source.name(), written.len());
+        return Err(refuse(source, root, &TOO_MUCH_MUSIC, message));
+    }
+    let mut read = Vec::with_capacity(written.len());
+    for (id, measures) in &written {
+        let info = infos.get(*id).cloned().unwrap_or_default();
+        read.push((info.clone(), PartReader::new(source, &info, lost).read(measures)?));
+    }
+    assemble(document, source, read, count, lost)
+}
+
+/// A finding about a node.
+pub fn refuse(source: &Arc<Source>, node: Node, kind: &'static crate::text::Kind, message: String) -> Box<Finding> {
+    Box::new(Finding::error(kind, message).at(source, xml::span(node)))
+}
+
+/// A child element of a name.
+pub fn child<'a, 'i>(node: Node<'a, 'i>, name: &str) -> Option<Node<'a, 'i>> {
+    node.children().find(|child| child.has_tag_name(name))
+}
+
+/// The text of a child element, without white space around it.
+pub fn child_text<'a>(node: Node<'a, '_>, name: &str) -> Option<&'a str> {
+    child(node, name).and_then(|child| child.text()).map(str::trim)
+}
+
+/// The measures of each part, by the part's id.
+type Parts<'a, 'i> = Vec<(&'a str, Vec<Node<'a, 'i>>)>;
+
+fn partwise<'a, 'i>(root: Node<'a, 'i>) -> Parts<'a, 'i> {
+    let parts = root.children().filter(|node| node.has_tag_name("part"));
+    let measures = |part: Node<'a, 'i>| part.children().filter(|node| node.has_tag_name("measure")).collect();
+    parts.map(|part| (part.attribute("id").unwrap_or(""), measures(part))).collect()
+}
+
+fn timewise<'a, 'i>(root: Node<'a, 'i>) -> Parts<'a, 'i> {
+    let mut parts: Parts = Vec::new();
+    for measure in root.children().filter(|node| node.has_tag_name("measure")) {
+        for part in measure.children().filter(|node| node.has_tag_name("part")) {
+            let id = part.attribute("id").unwrap_or("");
+            match parts.iter_mut().find(|(known, _)| *known == id) {
+                Some((_, measures)) => measures.push(part),
+                None => parts.push((id, vec![part])),
+            }
+        }
+    }
+    parts
+}
+
+fn part_list(root: Node) -> BTreeMap<String, PartInfo> {
+    let list = child(root, "part-list");
+    let parts = list.into_iter().flat_map(|list| list.children()).filter(|node| node.has_tag_name("score-part"));
+    parts.map(|part| (part.attribute("id").unwrap_or("").to_owned(), part_info(part))).collect()
+}
+
+fn part_info(part: Node) -> PartInfo {
+    let mut info = PartInfo { name: child_text(part, "part-name").unwrap_or("").to_owned(), ..PartInfo::default() };
+    for node in part.children() {
+        let id = node.attribute("id").unwrap_or("").to_owned();
+        match node.tag_name().name() {
+            "score-instrument" => {
+                let name = child_text(node, "instrument-name").unwrap_or("").to_owned();
+                info.instruments.insert(id, name);
+            }
+            "midi-instrument" => {
+                info.is_percussion |= child_text(node, "midi-channel") == Some("10");
+                // MusicXML counts keys from 1 here.
+                let key = child_text(node, "midi-unpitched").and_then(|key| key.parse::<u8>().ok());
+                if let Some(key) = key.and_then(|key| key.checked_sub(1)) {
+                    info.unpitched.insert(id, key);
+                }
+            }
+            _ => {}
+        }
+    }
+    if info.name.is_empty()
+        && let Some(name) = info.instruments.values().next()
+    {
+        info.name.clone_from(name);
+    }
+    info
+}
+
+/// Puts the parts together to a score: measures as long as their longest part, voices as parts of their own.
+fn assemble(
+    document: &Document,
+    source: &Arc<Source>,
+    read: Vec<(PartInfo, ReadPart)>,
+    count: usize,
+    lost: &mut Lost,
+) -> Result<Score, Box<Finding>> {
+    let root = document.root_element();
+    let measures = measures(&read, count, lost);
+    let mut score = Score { title: title(root), by: creator(root), measures, ..Score::default() };
+    let starts = score.starts();
+    let long = |length: &Length| {
+        length.ratio() > Ratio::from_integer(MAX_QUARTERS) || *length.ratio().denom() > super::limits::FINEST
+    };
+    if starts.iter().any(long) {
+        let message = format!("the measures of `{}` are too long or have no common note value", source.name());
+        return Err(refuse(source, root, &TOO_MUCH_MUSIC, message));
+    }
+    let mut signs: Vec<Signs> = vec![Signs::default(); count];
+    for (_, part) in &read {
+        for (all, own) in signs.iter_mut().zip(&part.signs) {
+            merge(all, own);
+        }
+    }
+    score.order = play_order(&signs).map_err(|_| {
+        let message = format!("the repeats of `{}` played out have more than {MAX_MEASURES} measures", source.name());
+        refuse(source, root, &TOO_MUCH_MUSIC, message)
+    })?;
+    for (number, (info, part)) in read.into_iter().enumerate() {
+        for ((on, _), notes) in part.notes(&starts) {
+            let shared = share(notes);
+            if shared.rows.len() > 1 && on == On::Pan {
+                let what =
+                    format!("notes overlap, or more than two begin at once; {} rows share them", shared.rows.len());
+                lost.tell(Weight::Otherwise, what, Where { part: &info.name, measure: "", span: None });
+            }
+            for beyond in &shared.beyond {
+                let measure = starts.partition_point(|start| *start <= beyond.at).to_string();
+                let what = "more voices at once than are taken; a note is left out";
+                lost.tell(Weight::Heard, what, Where { part: &info.name, measure: &measure, span: None });
+            }
+            for row in &shared.rows {
+                let name = match on {
+                    On::Pan => info.name.clone(),
+                    On::Percussion(instrument) => instrument.name().to_owned(),
+                };
+                score.parts.push(Part { name, from: number + 1, on, notes: cut(row, &starts) });
+            }
+        }
+    }
+    if score.parts.is_empty() {
+        return Err(refuse(source, root, &WRONG_MUSIC_FILE, format!("`{}` has no notes", source.name())));
+    }
+    if score.parts.len() > MAX_PARTS {
+        let message = format!("`{}` has more than {MAX_PARTS} voices", source.name());
+        return Err(refuse(source, root, &TOO_MUCH_MUSIC, message));
+    }
+    Ok(score)
+}
+
+/// What holds for all parts in each measure: the first part that says something counts.
+fn measures(read: &[(PartInfo, ReadPart)], count: usize, lost: &mut Lost) -> Vec<Measure> {
+    let (mut meter, mut key, mut tempo) = (Meter::default(), Key::default(), None);
+    let sings = read.iter().position(|(_, part)| part.heads.iter().any(|head| !head.lyrics.is_empty()));
+    let swells = read.iter().position(|(_, part)| part.heads.iter().any(|head| !head.dynamics.is_empty()));
+    tell_others(read, sings, swells, lost);
+    let mut measures = Vec::with_capacity(count);
+    for number in 0..count {
+        let heads = || read.iter().filter_map(|(_, part)| part.heads.get(number));
+        meter = heads().find_map(|head| head.meter).unwrap_or(meter);
+        key = heads().find_map(|head| head.key).unwrap_or(key);
+        tempo = heads().find_map(|head| head.tempo).or(tempo);
+        let length = heads().map(|head| head.length).max().filter(|length| !length.is_zero()).unwrap_or(meter.bar());
+        let mut chords: Vec<_> =
+            heads().map(|head| &head.chords).find(|chords| !chords.is_empty()).cloned().unwrap_or_default();
+        chords.retain(|(start, _)| *start < length);
+        chords.sort_by_key(|(start, _)| *start);
+        let head = |part: Option<usize>| part.and_then(|part| read[part].1.heads.get(number));
+        let mut dynamics = head(swells).map(|head| head.dynamics.clone()).unwrap_or_default();
+        dynamics.retain(|(start, _)| *start < length);
+        dynamics.sort_by_key(|(start, _)| *start);
+        let lyrics = head(sings).map_or("", |head| head.lyrics.trim());
+        let cues: Vec<&str> = heads().flat_map(|head| &head.cues).map(String::as_str).collect();
+        let words = match (cues.is_empty(), lyrics.is_empty()) {
+            (true, _) => lyrics.to_owned(),
+            (false, true) => cues.join(", "),
+            (false, false) => format!("({}) {lyrics}", cues.join(", ")),
+        };
+        let mark = heads().find_map(|head| head.mark.clone());
+        measures.push(Measure { length, meter, key, tempo, mark, chords, words, dynamics });
+    }
+    measures
+}
+
+/// A tune has one row of words and one of dynamics, for the whole band.
+fn tell_others(read: &[(PartInfo, ReadPart)], sings: Option<usize>, swells: Option<usize>, lost: &mut Lost) {
+    for (number, (info, part)) in read.iter().enumerate() {
+        for (measure, head) in (1..).zip(&part.heads) {
+            let measure = measure.to_string();
+            let at = Where { part: &info.name, measure: &measure, span: None };
+            if !head.lyrics.is_empty() && sings != Some(number) {
+                lost.tell(Weight::Slight, "the words of one part are taken; this part's are left out", at);
+            }
+            if !head.dynamics.is_empty() && swells != Some(number) {
+                lost.tell(Weight::Slight, "the dynamics of one part are taken for all; this part's are left out", at);
+            }
+        }
+    }
+}
+
+/// What any part says of the order of playing holds for all.
+fn merge(all: &mut Signs, own: &Signs) {
+    all.repeat_from |= own.repeat_from;
+    all.repeat_to = all.repeat_to.or(own.repeat_to);
+    if all.ending.is_empty() {
+        all.ending.clone_from(&own.ending);
+    }
+    all.ending_stops |= own.ending_stops;
+    all.segno |= own.segno;
+    all.coda |= own.coda;
+    all.to_coda |= own.to_coda;
+    all.fine |= own.fine;
+    all.jump = all.jump.or(own.jump);
+}
+
+fn title(root: Node) -> Option<String> {
+    let work = child(root, "work").and_then(|work| child_text(work, "work-title"));
+    let movement = child_text(root, "movement-title");
+    let filled = |text: &&str| !text.is_empty();
+    movement.filter(filled).or(work.filter(filled)).map(str::to_owned)
+}
+
+fn creator(root: Node) -> Option<String> {
+    let creators = child(root, "identification")?.children().filter(|node| node.has_tag_name("creator"));
+    let named = creators.filter_map(|node| Some((node.attribute("type"), node.text()?.trim())));
+    let named: Vec<_> = named.filter(|(_, name)| !name.is_empty()).collect();
+    let of = |wanted: &str| named.iter().find(|(kind, _)| *kind == Some(wanted));
+    of("composer").or_else(|| of("arranger")).map(|(_, name)| (*name).to_owned())
+}
+
+/// The place of a node in findings.
+pub fn span(node: Node) -> Option<Span> {
+    Some(xml::span(node))
+}

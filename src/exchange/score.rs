@@ -1,0 +1,181 @@
+//! Music from elsewhere in a form of its own, between the file that it came in and the tune that it becomes.
+//!
+//! A score is a list of written measures, an order in which they are played, and parts whose notes lie in the measures. A
+//! note that goes on over a bar line is cut there. What a score can say, the notation can say, but for what
+//! [`Lost`](super::lost::Lost) tells.
+
+use num_rational::Ratio;
+
+use crate::music::force::Dynamic;
+use crate::music::{Chord, Key, Length, Meter, Pitch};
+use crate::notation::tree::Mark;
+use crate::pan::Instrument;
+
+/// Music from elsewhere.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Score {
+    /// Its title, if the file gives one.
+    pub title: Option<String>,
+    /// Who made it, if the file says.
+    pub by: Option<String>,
+    /// The measures as written.
+    pub measures: Vec<Measure>,
+    /// The numbers of the measures in the order in which they are played, repeats played out.
+    pub order: Vec<usize>,
+    /// The parts, each of which has one stroke at a time.
+    pub parts: Vec<Part>,
+}
+
+/// A written measure and what holds for all parts in it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Measure {
+    /// How long it is; shorter than its meter says in a pickup.
+    pub length: Length,
+    /// The meter of the moment.
+    pub meter: Meter,
+    /// The key of the moment.
+    pub key: Key,
+    /// Quarter notes a minute from here on, or as before; `None` before the first that is given.
+    pub tempo: Option<Ratio<i64>>,
+    /// The name of the section that begins here: a rehearsal mark or a marker.
+    pub mark: Option<String>,
+    /// The chords that begin here, rising in time from the measure's start; `None` is no chord.
+    pub chords: Vec<(Length, Option<Chord>)>,
+    /// Lyrics and cues.
+    pub words: String,
+    /// Dynamic marks, rising in time from the measure's start.
+    pub dynamics: Vec<(Length, Loudness)>,
+}
+
+/// A dynamic mark.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Loudness {
+    /// From here on this loud.
+    Mark(Dynamic),
+    /// Growing until the next mark.
+    Growing,
+    /// Falling until the next mark.
+    Falling,
+}
+
+/// A part: one voice with one stroke at a time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// What the file calls it; may be empty.
+    pub name: String,
+    /// The number of the part or track of the file that it comes from, from 1.
+    pub from: usize,
+    /// What it is played on.
+    pub on: On,
+    /// Its notes, rising by measure and in time; no two overlap.
+    pub notes: Vec<Note>,
+}
+
+/// What a part is played on, as far as the file says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum On {
+    /// A pan of whatever kind suits.
+    Pan,
+    /// An instrument of the engine room.
+    Percussion(Instrument),
+}
+
+/// A stroke, or the share of one that lies in a measure.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Note {
+    /// The number of the measure.
+    pub measure: usize,
+    /// When it begins, from the measure's start.
+    pub start: Length,
+    /// How long it lasts in this measure.
+    pub length: Length,
+    /// What is struck.
+    pub struck: Struck,
+    /// How.
+    pub manner: Manner,
+    /// Whether it goes on from the measure that is played before this one, if that ends with the same notes; if not, it is
+    /// struck.
+    pub tied: bool,
+    /// Whether it would go on into the measure that is played next.
+    pub open: bool,
+}
+
+/// What is struck.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Struck {
+    /// Notes of a pan, the highest first; one or two.
+    Notes(Vec<Pitch>),
+    /// A stroke of percussion.
+    Mark(Mark),
+}
+
+/// How a note is struck.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Manner {
+    /// Louder than its neighbours.
+    pub accent: bool,
+    /// Damped, short.
+    pub damped: bool,
+    /// Rolled.
+    pub rolled: bool,
+}
+
+impl Note {
+    /// When it ends, from the measure's start.
+    pub fn end(&self) -> Length {
+        self.start + self.length
+    }
+}
+
+impl Part {
+    /// The notes of a measure. Cost: a binary search.
+    pub fn of_measure(&self, measure: usize) -> &[Note] {
+        let from = self.notes.partition_point(|note| note.measure < measure);
+        let to = self.notes.partition_point(|note| note.measure <= measure);
+        &self.notes[from..to]
+    }
+
+    /// All pitches that it strikes, each stroke's.
+    pub fn pitches(&self) -> impl Iterator<Item = Pitch> + '_ {
+        let struck = self.notes.iter().filter(|note| !note.tied);
+        struck
+            .flat_map(|note| match &note.struck {
+                Struck::Notes(pitches) => pitches.as_slice(),
+                Struck::Mark(_) => &[],
+            })
+            .copied()
+    }
+}
+
+impl Score {
+    /// Keeps only the parts of these names, as words, and of these numbers in the file; all when both lists are empty.
+    ///
+    /// # Errors
+    /// When none is left: the names and numbers that there are.
+    pub fn pick(&mut self, names: &[String], numbers: &[usize]) -> Result<(), Vec<String>> {
+        if names.is_empty() && numbers.is_empty() {
+            return Ok(());
+        }
+        let wanted: Vec<String> = names.iter().map(|name| super::names::word(name)).collect();
+        let is_wanted = |part: &Part| numbers.contains(&part.from) || wanted.contains(&super::names::word(&part.name));
+        if !self.parts.iter().any(is_wanted) {
+            let mut known: Vec<String> =
+                self.parts.iter().map(|part| format!("{} `{}`", part.from, part.name)).collect();
+            known.dedup();
+            return Err(known);
+        }
+        self.parts.retain(is_wanted);
+        Ok(())
+    }
+
+    /// When each written measure begins if all are played in the order written, and when the last ends.
+    pub fn starts(&self) -> Vec<Length> {
+        let mut at = Length::ZERO;
+        let mut starts = vec![at];
+        for measure in &self.measures {
+            at += measure.length;
+            starts.push(at);
+        }
+        starts
+    }
+}

@@ -1,0 +1,291 @@
+#!/usr/bin/env python3
+"""Tunes that ship with music21, brought in by panfold and rendered, must have the notes that music21 reads.
+
+    import_corpus.py PANFOLD WORKDIR BAND [--only SET] [--limit N]
+
+music21 (PyPI) carries the music and writes each tune as MusicXML and as MIDI; all of it is out of copyright, none of it is
+kept here. Sets: oneills (tunes of one line, with repeats and endings), chorales (four parts), misc (reels with chord
+symbols, a song, a rag for piano). Each file goes through `panfold import` and `panfold render --midi`, and is then read
+back by mido. Expected are
+
+  from MusicXML: music21's own reading of the file, its repeats played out by music21, ties put together, grace notes left
+                 out (panfold tells that it leaves them out), staccato half as long (as panfold plays it);
+  from MIDI:     mido's reading of the file itself.
+
+Two things of music21's are put right first. Where a second repeat ends that has no start of its own, music21 goes back to
+the very beginning and plays A A B A A B; players go back to the end of the repeat before and play A A B B (any handbook of
+notation), so the start is written in. And where music21 can't play repeats out at all, the signs are taken out of the file,
+so that its notes are still compared; how often that is needed is printed.
+
+Pitches, onsets, and durations must be the same, note for note, within the rounding of a tick. Prints how many pass and
+why each of the others does not; ends with 1 when fewer than 98 of 100 of a format pass.
+"""
+import argparse
+import collections
+import fractions
+import json
+import re
+import shutil
+import subprocess
+import sys
+import warnings
+from multiprocessing import Pool
+from pathlib import Path
+
+warnings.simplefilter('ignore')
+import mido
+from music21 import articulations, bar, converter, corpus, harmony, note, repeat, spanner, stream
+
+FLOOR = 0.98
+TICKS = 960  # panfold's ticks a quarter
+CORPUS = Path(corpus.__file__).parent
+SHORT = (articulations.Staccato, articulations.Staccatissimo, articulations.Spiccato)
+
+
+def abc_tunes(path):
+    """(number, text) of every tune of an ABC file."""
+    text = path.read_text(encoding='utf-8', errors='replace')
+    for piece in re.split(r'(?m)^(?=X:)', text):
+        if found := re.match(r'X:\s*(\S+)', piece):
+            yield found.group(1), piece
+
+
+def tunes(name, limit):
+    """(identifier, kind, what to parse) of a set, spread evenly over all that music21 has."""
+    found = []
+    if name == 'oneills':
+        for path in sorted((CORPUS / 'oneills1850').glob('*.abc')):
+            found += [(f'{path.stem}-x{x}-{i}', 'abc', text) for i, (x, text) in enumerate(abc_tunes(path))]
+        limit = limit or 320
+    elif name == 'chorales':
+        names = dict.fromkeys(corpus.chorales.Iterator(numberingSystem='riemenschneider', returnType='filename'))
+        found = [(re.sub(r'\W+', '_', one), 'corpus', one) for one in names]
+        limit = limit or 105
+    else:
+        for x, text in abc_tunes(CORPUS / 'nottingham-dataset' / 'reelsa-c.abc'):
+            found.append((f'reelsa-c-x{x}-{len(found)}', 'abc', text))
+        for path in ('liliuokalani/aloha_oe.mxl', 'joplin/maple_leaf_rag.mxl'):
+            found.append((Path(path).stem, 'file', str(CORPUS / path)))
+        limit = limit or len(found)
+    step = max(1, len(found) // limit)
+    return found[::step][:limit] if name != 'misc' else found[-limit:]
+
+
+def write(job):
+    """Writes a tune as MusicXML and MIDI; gives what music21 could not do."""
+    folder, (identifier, kind, what) = job
+    try:
+        if kind == 'abc':
+            score = converter.parse(what, format='abc', forceSource=True)
+            score = score.scores[0] if isinstance(score, stream.Opus) else score
+        else:
+            score = corpus.parse(what, forceSource=True) if kind == 'corpus' else converter.parse(what, forceSource=True)
+        xml = folder / f'{identifier}.musicxml'
+        score.write('musicxml', fp=xml)
+    except Exception as error:  # music21 raises many kinds
+        return 'unwritten', f'{identifier}: {type(error).__name__}: {error}'
+    trouble = None
+    try:
+        for part in parts_of(converter.parse(xml, forceSource=True, format='musicxml')):
+            played_out(part)
+    except Exception as error:
+        without_repeats(score)
+        score.write('musicxml', fp=xml)
+        trouble = 'unrepeated', identifier
+    for symbol in list(score.recurse().getElementsByClass(harmony.Harmony)):
+        symbol.activeSite.remove(symbol)
+    try:
+        score.write('midi', fp=folder / f'{identifier}.mid')
+    except Exception:
+        # music21 could not play the repeats out: the same notes without measures have none.
+        plain = stream.Score()
+        for part in parts_of(score):
+            line = stream.Part()
+            for onset, length, pitch in events(part):
+                line.insert(onset, note.Note(pitch, quarterLength=length))
+            plain.insert(0, line)
+        plain.write('midi', fp=folder / f'{identifier}.mid')
+    return trouble
+
+
+def parts_of(score):
+    return list(score.parts) if isinstance(score, stream.Score) else [score]
+
+
+def events(part, short=False):
+    """(onset, length, key) of every note of a part, ties put together where they join notes of one pitch."""
+    flat = part.flatten()
+    found, waiting = [], {}
+    for one in flat.notes:
+        if isinstance(one, harmony.Harmony) or one.duration.isGrace:
+            continue
+        length = fractions.Fraction(one.duration.quarterLength)
+        if short and any(isinstance(mark, SHORT) for mark in one.articulations):
+            length /= 2
+        onset = fractions.Fraction(one.getOffsetInHierarchy(flat))
+        for single in getattr(one, 'notes', [one]):
+            key, tie = single.pitch.midi, single.tie.type if single.tie else None
+            number = waiting.pop((key, onset), None) if tie in ('stop', 'continue') else None
+            if number is None:
+                number = len(found)
+                found.append((onset, length, key))
+            else:
+                found[number] = (found[number][0], onset + length - found[number][0], key)
+            if tie in ('start', 'continue'):
+                waiting[key, onset + length] = number
+    return found
+
+
+def ticks(onset, length):
+    """As panfold writes them: both ends rounded to a tick."""
+    at = (fractions.Fraction(onset) * TICKS + fractions.Fraction(1, 2)).__floor__()
+    end = (fractions.Fraction(onset + length) * TICKS + fractions.Fraction(1, 2)).__floor__()
+    return at, max(end - at, 1)
+
+
+def has_repeats(part):
+    signs = (repeat.RepeatMark, repeat.RepeatExpression, spanner.RepeatBracket)
+    return any(isinstance(one, signs) for one in part.recurse())
+
+
+def write_starts(part):
+    """Writes the start of a repeat where one ends that has none, after the end of the repeat before."""
+    measures = list(part.getElementsByClass(stream.Measure))
+    bracketed = {id(one) for b in part.recurse().getElementsByClass(spanner.RepeatBracket) for one in b.getSpannedElements()}
+    is_repeat = lambda line, direction: isinstance(line, bar.Repeat) and line.direction == direction
+    known, after = True, None
+    for number, measure in enumerate(measures):
+        if is_repeat(measure.leftBarline, 'start'):
+            known = True
+        if is_repeat(measure.rightBarline, 'end'):
+            ending = id(measure) in bracketed
+            if not known and not (ending and after is not None and number < after):
+                measures[after].leftBarline = bar.Repeat('start')
+            known, after = False, number + 1
+            while after < len(measures) and ending and id(measures[after]) in bracketed:
+                after += 1
+
+
+def played_out(part):
+    if not has_repeats(part):
+        return part
+    write_starts(part)
+    return part.expandRepeats()
+
+
+def without_repeats(score):
+    """Takes all signs of repeats out of a score."""
+    for one in list(score.recurse()):
+        if isinstance(one, (repeat.RepeatExpression, spanner.RepeatBracket)):
+            one.activeSite.remove(one)
+        elif isinstance(one, stream.Measure):
+            for side in ('leftBarline', 'rightBarline'):
+                if isinstance(getattr(one, side), bar.Repeat):
+                    setattr(one, side, None)
+
+
+def expected_xml(path):
+    """The notes of a MusicXML file as music21 reads and repeats them."""
+    score = converter.parse(path, forceSource=True, format='musicxml')
+    notes = []
+    for part in parts_of(score):
+        notes += [(*ticks(onset, length), key) for onset, length, key in events(played_out(part), short=True)]
+    return notes
+
+
+def midi_notes(path):
+    """(onset, length, key) of every note of a MIDI file in panfold's ticks, as mido reads it; and its channel-10 notes."""
+    file = mido.MidiFile(path)
+    scale = fractions.Fraction(1, file.ticks_per_beat)
+    notes = []
+    for track in file.tracks:
+        now, sounding = 0, collections.defaultdict(list)
+        for message in track:
+            now += message.time
+            if message.type == 'note_on' and message.velocity:
+                sounding[message.channel, message.note].append(now)
+            elif message.type in ('note_on', 'note_off') and sounding[message.channel, message.note]:
+                start = sounding[message.channel, message.note].pop(0)
+                notes.append((*ticks(start * scale, (now - start) * scale), message.note))
+    return notes
+
+
+def compare(job):
+    """'' when the rendered tune has the notes that are expected, else why not."""
+    source, rendered = job
+    try:
+        expected = expected_xml(source) if source.suffix == '.musicxml' else midi_notes(source)
+    except Exception as error:
+        return f'music21 can not read it: {type(error).__name__}: {error}'
+    if not rendered.exists():
+        return 'panfold wrote nothing'
+    want, have = collections.Counter(expected), collections.Counter(midi_notes(rendered))
+    if want == have and want:
+        return ''
+    lacking, more = sorted((want - have).elements()), sorted((have - want).elements())
+    show = lambda notes: [(round(at / TICKS, 3), round(length / TICKS, 3), key) for at, length, key in notes[:3]]
+    return f'of {sum(want.values())} notes {len(lacking)} are lacking {show(lacking)}, {len(more)} too many {show(more)}'
+
+
+def main():
+    options = argparse.ArgumentParser()
+    options.add_argument('panfold')
+    options.add_argument('folder', type=Path)
+    options.add_argument('band')
+    options.add_argument('--only')
+    options.add_argument('--limit', type=int)
+    options.add_argument('--keep', action='store_true', help='take the files that a run before has written')
+    given = options.parse_args()
+    passed, asked = collections.Counter(), collections.Counter()
+    with Pool(2) as pool:
+        for name in ['oneills', 'chorales', 'misc']:
+            if given.only not in (None, name):
+                continue
+            folder = given.folder / name
+            if not given.keep:
+                shutil.rmtree(folder, ignore_errors=True)
+            folder.mkdir(parents=True, exist_ok=True)
+            if not given.keep:
+                jobs = [(folder, tune) for tune in tunes(name, given.limit)]
+                trouble = [one for one in pool.map(write, jobs, chunksize=4) if one]
+                for one in (what for kind, what in trouble if kind == 'unwritten'):
+                    print(f'  music21 can not write {one}')
+                taken = sum(kind == 'unrepeated' for kind, _ in trouble)
+                if taken:
+                    print(f'{name}: {taken} tunes without their repeats, which music21 can not play out')
+            for ending in ['.musicxml', '.mid']:
+                good, all_of_it = check(given, pool, name, sorted(folder.glob(f'*{ending}')), folder / ending[1:])
+                passed[ending] += good
+                asked[ending] += all_of_it
+    for ending in asked:
+        print(f'{ending}: {passed[ending]} of {asked[ending]} have the same notes')
+    sys.exit(any(passed[ending] < max(1, FLOOR * asked[ending]) for ending in asked))
+
+
+def check(given, pool, name, sources, target):
+    """Brings files in, renders them, compares; prints how many pass."""
+    shutil.rmtree(target, ignore_errors=True)
+    command = [given.panfold, 'import', *map(str, sources), '-o', str(target), '--band', given.band, '--json']
+    done = subprocess.run(command, capture_output=True, text=True)
+    wrote = {tune['file']: Path(tune['output']) for tune in json.loads(done.stdout)['tunes']}
+    pairs = []
+    for source in sources:
+        tune = wrote.get(str(source), target / 'nothing.tune')
+        rendered = tune.with_suffix('.mid')
+        command = [given.panfold, 'render', str(tune), '--midi', str(rendered)]
+        answer = subprocess.run(command, capture_output=True, text=True)
+        if answer.returncode:
+            print(f'  {source.name}: {answer.stderr.strip()[:300]}')
+        pairs.append((source, rendered))
+    reasons = pool.map(compare, pairs, chunksize=4)
+    bad = [(source, why) for (source, _), why in zip(pairs, reasons) if why]
+    for source, why in bad:
+        print(f'  {source.name}: {why}')
+    good = len(pairs) - len(bad)
+    print(f'{name} from {target.name}: {good} of {len(pairs)} have the same notes', flush=True)
+    return good, len(pairs)
+
+
+if __name__ == '__main__':
+    sys.setrecursionlimit(5000)
+    main()
