@@ -162,7 +162,8 @@ mod tests {
     }
 
     fn chosen(parts: Vec<Part>, band: Option<&str>) -> Vec<(&'static str, Option<String>, String)> {
-        let band = band.map(|text| read_band(&Source::new("band.toml", text), &mut |_| panic!("no file")).0.expect("a band"));
+        let band =
+            band.map(|text| read_band(&Source::new("band.toml", text), &mut |_| panic!("no file")).0.expect("a band"));
         let score = Score { parts, ..Score::default() };
         seats(&score, band.as_ref()).into_iter().map(|seat| (seat.on, seat.name, seat.why)).collect()
     }
@@ -182,7 +183,11 @@ mod tests {
         let found = chosen(parts.clone(), Some(BAND));
         let seats: Vec<_> = found.iter().map(|(on, name, _)| (*on, name.as_deref())).collect();
         assert_eq!(seats, [("six-bass", None), ("lead", Some("tune")), ("double-second", None), ("iron", None)]);
-        assert!(found[1].2.starts_with("`Red` has all its notes, D5 to B5; its player takes it as `tune`"), "{}", found[1].2);
+        assert!(
+            found[1].2.starts_with("`Red` has all its notes, D5 to B5; its player takes it as `tune`"),
+            "{}",
+            found[1].2
+        );
         assert_eq!(found[3].2, "`Drum` is one");
         // Without a band the built-in layouts stand for it.
         let alone: Vec<_> = chosen(parts, None).into_iter().map(|(on, ..)| on).collect();

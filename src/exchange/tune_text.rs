@@ -63,7 +63,8 @@ pub fn tune(
     let seats = seats(score, band.map(|(band, _)| band));
     let mut names = Names::default();
     // A part without a name is called after what it is played on.
-    let wanted = score.parts.iter().zip(&seats).map(|(part, seat)| (seat.name.as_deref().unwrap_or(&part.name), seat.on));
+    let wanted =
+        score.parts.iter().zip(&seats).map(|(part, seat)| (seat.name.as_deref().unwrap_or(&part.name), seat.on));
     let names: Vec<String> = wanted.map(|(name, on)| names.give(name, on)).collect();
     let sections = sections(&bars);
     let section_names = section_names(&sections);

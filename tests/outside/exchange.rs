@@ -58,7 +58,12 @@ fn the_example_says_what_the_specification_says() {
 fn the_example_is_a_tune_without_mistakes() {
     let score = score(FORMAT_1);
     let tune = exchange::tune(&score, None, "Worked Example", &mut Default::default()).expect("a tune");
-    let rows: Vec<&str> = tune.text.lines().filter(|line| line.contains('|')).map(|line| line.split_once('|').expect("a row").1).collect();
+    let rows: Vec<&str> = tune
+        .text
+        .lines()
+        .filter(|line| line.contains('|'))
+        .map(|line| line.split_once('|').expect("a row").1)
+        .collect();
     assert_eq!(rows, [" . E5        |", " . G4 - -    |", " C3+C4       |"]);
     let (_, findings) = notation::parse(&Source::new("example.tune", tune.text));
     assert!(findings.is_empty(), "{findings:?}");

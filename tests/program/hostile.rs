@@ -55,8 +55,16 @@ fn midi_files() {
     let mut lying = good.clone();
     lying[18..22].copy_from_slice(&u32::MAX.to_be_bytes());
     refused("lying.mid", &lying, &format!("byte {}: expected more, found the end", good.len()));
-    refused("text.mid", &midi(0, 1, 96, &[vec![0, 0xFF, 1, 0xFF, 0xFF, 0xFF, 0x7F, b'a']]), "expected more, found the end");
-    refused("quantity.mid", &midi(0, 1, 96, &[vec![0xFF, 0xFF, 0xFF, 0xFF, 0x7F]]), "byte 26: expected a quantity of at most 4 bytes");
+    refused(
+        "text.mid",
+        &midi(0, 1, 96, &[vec![0, 0xFF, 1, 0xFF, 0xFF, 0xFF, 0x7F, b'a']]),
+        "expected more, found the end",
+    );
+    refused(
+        "quantity.mid",
+        &midi(0, 1, 96, &[vec![0xFF, 0xFF, 0xFF, 0xFF, 0x7F]]),
+        "byte 26: expected a quantity of at most 4 bytes",
+    );
     refused("data.mid", &midi(0, 1, 96, &[track(&[0, 0x90, 60, 0xF1])]), "byte 25: expected data below 128");
     refused("status.mid", &midi(0, 1, 96, &[track(&[0, 60, 64])]), "byte 23: expected a status byte");
     refused("no-end.mid", &midi(0, 1, 96, &[note.to_vec()]), "expected the end of the track");
@@ -71,7 +79,18 @@ fn midi_files() {
     refused("parts.mid", &midi(1, 300, 96, &vec![track(&note); 300]), "300 parts of 1 measures");
     let long = [0xFF, 0xFF, 0xFF, 0x7F, 0xFF, 1, 0].repeat(100_000);
     refused("deltas.mid", &midi(0, 1, 96, &[track(&[&long[..], &note].concat())]), "after 1000000 quarter notes");
-    refused("measures.mid", &midi(0, 1, 960, &[track(&[&[0, 0xFF, 0x58, 4, 1, 5, 24, 8, 0, 0x90, 60, 64][..], &[0xBF, 0xFF, 0xFF, 0x7F, 60, 0]].concat())]), "more than 20000 measures");
+    refused(
+        "measures.mid",
+        &midi(
+            0,
+            1,
+            960,
+            &[track(
+                &[&[0, 0xFF, 0x58, 4, 1, 5, 24, 8, 0, 0x90, 60, 64][..], &[0xBF, 0xFF, 0xFF, 0x7F, 60, 0]].concat(),
+            )],
+        ),
+        "more than 20000 measures",
+    );
     refused("large.mid", &[&good[..], &vec![0; 17 << 20]].concat(), "the file is larger than 16 MiB");
     refused("silent.mid", &midi(0, 1, 96, &[track(&[])]), "it has no notes");
     refused("other.mid", b"RIFF\0\0\0\0RMID", "neither a MIDI file nor MusicXML");
@@ -88,7 +107,11 @@ fn more_notes_at_once_than_anyone_plays() {
     let done = run(&folder, "import many.mid -o many.tune");
     assert!(start.elapsed() < QUICK, "took {:?}", start.elapsed());
     assert!(matches!(done.code, Some(0 | 2)), "{}", done.err);
-    assert!(done.err.contains("more voices at once than are taken"), "{}", done.err.chars().take(500).collect::<String>());
+    assert!(
+        done.err.contains("more voices at once than are taken"),
+        "{}",
+        done.err.chars().take(500).collect::<String>()
+    );
 }
 
 const NOTE: &str = "<note><pitch><step>C</step><octave>5</octave></pitch><duration>1</duration></note>";
@@ -118,13 +141,19 @@ fn xml_texts() {
     refused("latin.xml", b"<a>\xE9</a>", "is not plain UTF-8 text");
     for (inner, expected) in [
         ("<attributes><divisions>0</divisions></attributes>", "expected 1 to 1000000 divisions"),
-        ("<attributes><divisions>99999999999999999999</divisions></attributes>", "expected a whole number in `divisions`"),
+        (
+            "<attributes><divisions>99999999999999999999</divisions></attributes>",
+            "expected a whole number in `divisions`",
+        ),
         ("<backup><duration>1</duration></backup>", "goes back beyond the start of its measure"),
         ("<forward><duration>-1</duration></forward>", "a duration is below 0"),
         ("<forward><duration>1e300</duration></forward>", "expected a whole number in `duration`"),
         ("<forward><duration>NaN</duration></forward>", "expected a whole number in `duration`"),
         ("<forward><duration>999999999</duration></forward>", "this measure is too long"),
-        ("<note><pitch><step>H</step><octave>4</octave></pitch><duration>1</duration></note>", "expected a `step` from A to G"),
+        (
+            "<note><pitch><step>H</step><octave>4</octave></pitch><duration>1</duration></note>",
+            "expected a `step` from A to G",
+        ),
         ("<note><duration>1</duration></note>", "neither a pitch nor a rest"),
         ("<note><rest/></note>", "a `note` has no duration"),
     ] {
@@ -133,8 +162,14 @@ fn xml_texts() {
     }
     // Quarters cut in ever other pieces have no common one.
     let primes = [999_983, 999_979, 999_961];
-    let cut = |prime: &i32| format!("<attributes><divisions>{prime}</divisions></attributes><forward><duration>1</duration></forward>");
-    refused("primes.xml", measure(&(primes.iter().map(cut).collect::<String>() + NOTE)).as_bytes(), "have no common value");
+    let cut = |prime: &i32| {
+        format!("<attributes><divisions>{prime}</divisions></attributes><forward><duration>1</duration></forward>")
+    };
+    refused(
+        "primes.xml",
+        measure(&(primes.iter().map(cut).collect::<String>() + NOTE)).as_bytes(),
+        "have no common value",
+    );
     let again = "<barline><repeat direction=\"backward\" times=\"1000\"/></barline>";
     let bars = format!("<measure>{NOTE}{again}</measure>").repeat(100);
     refused("repeats.xml", musicxml(&bars).as_bytes(), "played out have more than 20000 measures");
@@ -169,12 +204,20 @@ fn containers() {
     refused("empty.mxl", &container(&[index]), "names `score.xml` as its score, and does not hold it");
     refused("none.mxl", &container(&[("readme.txt", b"hello")]), "holds no MusicXML score");
     refused("index.mxl", &container(&[("META-INF/container.xml", b"<container/>")]), "holds no MusicXML score");
-    refused("entity.mxl", &container(&[("META-INF/container.xml", b"<!DOCTYPE a [<!ENTITY b 'c'>]><a/>")]), "declares entities");
+    refused(
+        "entity.mxl",
+        &container(&[("META-INF/container.xml", b"<!DOCTYPE a [<!ENTITY b 'c'>]><a/>")]),
+        "declares entities",
+    );
     // A hundred kilobytes that unpack to a hundred megabytes.
     let bomb = container(&[index, ("score.xml", &vec![b' '; 100 << 20])]);
     assert!(bomb.len() < 1 << 20);
     refused("bomb.mxl", &bomb, "unpacks to more than 32 MiB");
-    refused("bomb-index.mxl", &container(&[("META-INF/container.xml", &vec![b' '; 40 << 20])]), "unpacks to more than 32 MiB");
+    refused(
+        "bomb-index.mxl",
+        &container(&[("META-INF/container.xml", &vec![b' '; 40 << 20])]),
+        "unpacks to more than 32 MiB",
+    );
     let names: Vec<String> = (0..10_001).map(|number| format!("f{number}")).collect();
     let files: Vec<(&str, &[u8])> = names.iter().map(|name| (name.as_str(), &b""[..])).collect();
     refused("files.mxl", &container(&files), "holds more than 10000 files");
