@@ -53,9 +53,10 @@ type Same = (Vec<usize>, BTreeSet<(usize, usize)>, bool);
 pub fn bars(score: &Score) -> Bars {
     let mut bars = Bars::default();
     let mut known: BTreeMap<Same, usize> = BTreeMap::new();
-    let continued = continued(score);
+    let groups = groups(score);
+    let continued = continued(score, &groups);
     let mut mark = None;
-    for group in groups(score) {
+    for group in groups {
         let mut bar = bar(score, &group, &continued);
         if bar.mark.is_none() {
             bar.mark = mark.take();
@@ -66,7 +67,7 @@ pub fn bars(score: &Score) -> Bars {
             if bar.length < group.length {
                 bar.length = group.length;
             }
-            if group.irregular && bar.meter.bar() != group.length {
+            if group.is_filled(score) {
                 bars.filled.push(group.measures[0]);
             }
             bars.bars.push(bar);
@@ -88,6 +89,19 @@ struct Group {
     length: Length,
     pickup: bool,
     irregular: bool,
+}
+
+impl Group {
+    /// The meter that a bar of these measures has.
+    fn meter(&self, score: &Score) -> Meter {
+        let first = score.measures[self.measures[0]].meter;
+        if self.irregular { meter_of(self.length, first) } else { first }
+    }
+
+    /// Whether no meter has a bar of this length, so that silence is added at its end.
+    fn is_filled(&self, score: &Score) -> bool {
+        self.irregular && self.meter(score).bar() != self.length
+    }
 }
 
 /// The measures in the order of playing, put together to bars.
@@ -155,7 +169,7 @@ fn bar(score: &Score, group: &Group, continued: &BTreeSet<(usize, usize)>) -> Ba
             }
         }
     }
-    let meter = if group.irregular { meter_of(group.length, first.meter) } else { first.meter };
+    let meter = group.meter(score);
     Bar {
         pieces,
         struck,
@@ -184,9 +198,11 @@ fn meter_of(length: Length, meter: Meter) -> Meter {
     exact.or_else(longer).unwrap_or(meter)
 }
 
-/// Where a note goes on into a measure: places in the order of playing, and parts.
-fn continued(score: &Score) -> BTreeSet<(usize, usize)> {
+/// Where a note goes on into a measure: places in the order of playing, and parts. Nothing goes on through added silence.
+fn continued(score: &Score, groups: &[Group]) -> BTreeSet<(usize, usize)> {
     let mut continued = BTreeSet::new();
+    let filled = groups.iter().filter(|group| group.is_filled(score));
+    let silent: BTreeSet<usize> = filled.map(|group| group.place + group.measures.len()).collect();
     for (part, of) in score.parts.iter().enumerate() {
         for (place, pair) in score.order.windows(2).enumerate() {
             let Some(next) = of.of_measure(pair[1]).first().filter(|note| note.tied && note.start.is_zero()) else {
@@ -195,7 +211,7 @@ fn continued(score: &Score) -> BTreeSet<(usize, usize)> {
             let last = of.of_measure(pair[0]).last();
             let goes_on =
                 |last: &Note| last.open && last.end() == score.measures[pair[0]].length && last.struck == next.struck;
-            if last.is_some_and(goes_on) {
+            if last.is_some_and(goes_on) && !silent.contains(&(place + 1)) {
                 continued.insert((place + 1, part));
             }
         }

@@ -100,6 +100,6 @@ mod tests {
             assert_eq!(written(tick, quarter), Some(Length::quarters(above, below)), "{tick} of {quarter}");
         }
         // Played, not written.
-        assert_eq!([7, 111, 333].map(|tick| written(tick, 480)), [None; 3]);
+        assert_eq!([9, 31, 101].map(|tick| written(tick, 480)), [None; 3]);
     }
 }

@@ -75,18 +75,19 @@ pub fn share(mut notes: Vec<Sounding>) -> Shared {
     while at < notes.len() {
         let start = notes[at].at;
         let together = notes[at..].iter().take_while(|note| note.at == start).count();
-        strokes.clear();
         for note in &notes[at..at + together] {
-            add(&mut strokes, note);
+            if !add(&mut strokes, note) {
+                shared.beyond.push(note.clone());
+            }
         }
         // The highest stroke goes to the first row that is free.
         strokes.sort_by_key(|stroke| std::cmp::Reverse(top(stroke)));
-        for stroke in &strokes {
+        for stroke in strokes.drain(..) {
             let free = shared.rows.iter().position(|row| row.last().is_none_or(|last| last.end <= start));
             match free {
-                Some(row) => shared.rows[row].push(stroke.clone()),
-                None if shared.rows.len() < MAX_ROWS => shared.rows.push(vec![stroke.clone()]),
-                None => shared.beyond.push(notes[at].clone()),
+                Some(row) => shared.rows[row].push(stroke),
+                None if shared.rows.len() < MAX_ROWS => shared.rows.push(vec![stroke]),
+                None => shared.beyond.extend(stroke.apart()),
             }
         }
         at += together;
@@ -95,7 +96,8 @@ pub fn share(mut notes: Vec<Sounding>) -> Shared {
 }
 
 /// Adds a note to one of the strokes that begin with it, if one ends with it and has a stick free; as one of its own else.
-fn add(strokes: &mut Vec<Stroke>, note: &Sounding) {
+/// `false` when there are as many as there can be rows.
+fn add(strokes: &mut Vec<Stroke>, note: &Sounding) -> bool {
     if let Sound::Pitch(pitch) = note.sound {
         let fits = |stroke: &&mut Stroke| match &stroke.struck {
             Struck::Notes(pitches) => {
@@ -110,8 +112,11 @@ fn add(strokes: &mut Vec<Stroke>, note: &Sounding) {
                 pitches.push(pitch);
             }
             stroke.manner = stroke.manner.or(note.manner);
-            return;
+            return true;
         }
+    }
+    if strokes.len() >= MAX_ROWS {
+        return false;
     }
     let struck = match note.sound {
         Sound::Pitch(pitch) => Struck::Notes(vec![pitch]),
@@ -119,6 +124,19 @@ fn add(strokes: &mut Vec<Stroke>, note: &Sounding) {
     };
     let Sounding { at, manner, tied, open, .. } = *note;
     strokes.push(Stroke { at, end: note.end(), struck, manner, tied, open });
+    true
+}
+
+impl Stroke {
+    /// Its notes, one by one.
+    fn apart(self) -> Vec<Sounding> {
+        let sounds: Vec<Sound> = match self.struck {
+            Struck::Notes(pitches) => pitches.into_iter().map(Sound::Pitch).collect(),
+            Struck::Mark(mark) => vec![Sound::Mark(mark)],
+        };
+        let Stroke { at, end, manner, tied, open, .. } = self;
+        sounds.into_iter().map(|sound| Sounding { at, length: end - at, sound, manner, tied, open }).collect()
+    }
 }
 
 fn top(stroke: &Stroke) -> Option<Pitch> {

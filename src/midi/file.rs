@@ -142,6 +142,10 @@ impl File {
 /// The notes of a track.
 fn held(track: usize, events: &[Event]) -> Vec<Note> {
     let mut notes: Vec<Note> = Vec::new();
+    // A file may have thousands of tracks without a note.
+    if !events.iter().any(|event| matches!(event.what, What::NoteOn { .. })) {
+        return notes;
+    }
     // The numbers of the notes that sound, for each of 16 channels and 128 keys, the oldest first.
     let mut sounding = vec![VecDeque::new(); 16 * 128];
     let place = |channel: u8, key: u8| usize::from(channel) * 128 + usize::from(key);

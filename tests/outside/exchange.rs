@@ -64,7 +64,7 @@ fn the_example_is_a_tune_without_mistakes() {
         .filter(|line| line.contains('|'))
         .map(|line| line.split_once('|').expect("a row").1)
         .collect();
-    assert_eq!(rows, [" . E5        |", " . G4 - -    |", " C3+C4       |"]);
+    assert_eq!(rows, [" . E5     |", " . G4 - - |", " C3+C4    |"]);
     let (_, findings) = notation::parse(&Source::new("example.tune", tune.text));
     assert!(findings.is_empty(), "{findings:?}");
 }

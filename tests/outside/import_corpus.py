@@ -120,20 +120,20 @@ def events(part, short=False):
         if isinstance(one, harmony.Harmony) or one.duration.isGrace:
             continue
         length = fractions.Fraction(one.duration.quarterLength)
-        if short and any(isinstance(mark, SHORT) for mark in one.articulations):
-            length /= 2
+        is_short = short and any(isinstance(mark, SHORT) for mark in one.articulations)
         onset = fractions.Fraction(one.getOffsetInHierarchy(flat))
         for single in getattr(one, 'notes', [one]):
             key, tie = single.pitch.midi, single.tie.type if single.tie else None
             number = waiting.pop((key, onset), None) if tie in ('stop', 'continue') else None
             if number is None:
                 number = len(found)
-                found.append((onset, length, key))
+                found.append((onset, length, key, is_short))
             else:
-                found[number] = (found[number][0], onset + length - found[number][0], key)
+                first = found[number]
+                found[number] = (first[0], onset + length - first[0], key, first[3])
             if tie in ('start', 'continue'):
                 waiting[key, onset + length] = number
-    return found
+    return [(onset, length / 2 if is_short else length, key) for onset, length, key, is_short in found]
 
 
 def ticks(onset, length):
