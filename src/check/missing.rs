@@ -116,7 +116,7 @@ fn finding(tune: &Tune, missing: &Missing, choices: &BTreeMap<Span, NoteSet>) ->
     let is_written = written.trim_end_matches(['!', '\'']).parse::<Pitch>().is_ok();
     if let (1, Some(choice), true) = (places.spans.len(), choices.get(&first), is_written) {
         for (_, moved) in moves.iter().filter(|(_, moved)| choice.has(*moved)) {
-            let signs = written.trim_start_matches(|c| !matches!(c, '!' | '\''));
+            let signs = written.trim_start_matches(|c| !matches!(c, '!' | '\'' | 'L' | 'R'));
             finding = finding.edit(Edit::new(first, format!("{}{signs}", key.spell(*moved))));
         }
     }

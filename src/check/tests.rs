@@ -28,7 +28,7 @@ name = "Brake drum"
 kind = "iron"
 "#;
 
-fn tune_on(band: &str, text: &str) -> Tune {
+pub(super) fn tune_on(band: &str, text: &str) -> Tune {
     let mut load = |_: &str| unreachable!("the band is one file");
     let (band, none) = read_band(&Source::new("band.toml", band), &mut load);
     assert!(none.is_empty(), "{none:?}");

@@ -16,7 +16,9 @@ use super::pans_new::NewArgs;
 use super::patterns::PatternsArgs;
 use super::play::PlayArgs;
 use super::play_args::{PackArgs, RenderArgs};
+use super::share::ShareArgs;
 use super::sheet_args::SheetArgs;
+use super::sticks::SticksArgs;
 
 /// What was asked for.
 #[derive(Debug, Parser)]
@@ -61,6 +63,10 @@ pub enum Command {
     Page(PageArgs),
     /// Print a part for the music stand, or a pan for the wall
     Sheet(SheetArgs),
+    /// Choose which stick strikes what, and say how fast a part can be played
+    Sticks(SticksArgs),
+    /// Share a part that is too busy between two players
+    Share(ShareArgs),
     /// Write a small band and a tune to change, with comments that teach
     Start(StartArgs),
 }

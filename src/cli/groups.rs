@@ -7,8 +7,11 @@ use clap::Command;
 /// Who uses which command.
 const GROUPS: [(&str, &[&str]); 3] = [
     ("To begin", &["start", "import"]),
+    (
+        "While you arrange",
+        &["check", "fit", "sticks", "share", "patterns", "cover", "load", "tidy", "findings", "pans", "export"],
+    ),
     ("For the players", &["pack", "page", "sheet", "drill", "play", "render"]),
-    ("While you arrange", &["check", "fit", "patterns", "cover", "tidy", "findings", "pans", "export"]),
 ];
 
 /// The width of the column with the commands' names.

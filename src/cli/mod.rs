@@ -47,9 +47,11 @@ pub mod progress;
 pub mod render;
 pub mod render_json;
 pub mod screen;
+pub mod share;
 pub mod sheet;
 pub mod sheet_args;
 pub mod start;
+pub mod sticks;
 pub mod table;
 pub mod tidy;
 pub mod track;
@@ -149,6 +151,8 @@ fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
         Command::Pack(args) => pack::run(&args, console),
         Command::Page(args) => page::run(&args, console),
         Command::Sheet(args) => sheet::run(&args, console),
+        Command::Sticks(args) => sticks::run(&args, console),
+        Command::Share(args) => share::run(&args, console),
         Command::Start(args) => start::run(&args, console),
     }
 }

@@ -11,6 +11,7 @@ use crate::drawing::face::Options;
 use crate::drawing::ink::Theme;
 use crate::drawing::sheet::{self, Paper};
 use crate::drawing::{Picture, pdf, svg};
+use crate::fit::sticking_line::sticks;
 use crate::text::{Finding, words};
 use crate::tune::Tune;
 use crate::tune::model::Player;
@@ -69,8 +70,10 @@ fn parts(args: &SheetArgs, path: &Path, paper: Paper, console: &mut Console) -> 
     }
     let mut pages = Vec::new();
     for part in chosen {
-        let pan = hung(args.pan.as_deref(), tune, part, console)?.map(|number| &tune.band.pans[number].pan);
-        pages.extend(sheet::part(tune, part, pan, paper));
+        let number = hung(args.pan.as_deref(), tune, part, console)?;
+        let stuck = number.filter(|_| args.sticks).map(|number| sticks(tune, part, number));
+        let pan = number.map(|number| &tune.band.pans[number].pan);
+        pages.extend(sheet::part(tune, part, pan, stuck.as_deref(), paper));
     }
     write(args.output.as_deref(), &usual, &pages, &tune.title, console)
 }

@@ -24,6 +24,9 @@ pub struct SheetArgs {
     /// Where it is written; the name ends in `.pdf` or `.svg`. Left out, a PDF named after the tune and the part, or the pan
     #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub output: Option<PathBuf>,
+    /// Show the stick of every stroke, L or R, as `panfold sticks` chooses it (those that the tune writes are always shown)
+    #[arg(long, requires = "tune")]
+    pub sticks: bool,
     /// The size of the paper: A4 if not given
     #[arg(long, value_name = "PAPER")]
     pub paper: Option<PaperWord>,

@@ -6,6 +6,7 @@ use super::look::{Part, State};
 use super::picture::{Anchor, Form, Group, Item, Picture, SMALL, Text};
 use super::rows::{BarCells, Cell, Name};
 use crate::music::Length;
+use crate::notation::tree::Stick;
 
 /// The least width of a cell, for notes and for percussion letters, in points: a name of three signs in letters of
 /// [`LEAST_NAME`].
@@ -20,6 +21,7 @@ const CELL: (f64, f64) = (23.0, 31.0);
 const COUNT: f64 = 9.0;
 const CHORD: f64 = 11.5;
 const WORDS: f64 = 11.0;
+const STICK: f64 = 7.5;
 const DYNAMIC: f64 = 10.0;
 const GAP: f64 = 9.0;
 
@@ -98,6 +100,8 @@ struct Pen {
     count: f64,
     top: f64,
     bottom: f64,
+    /// The first line of sticks under the cells; lines are [`STICK`] apart.
+    sticks: f64,
     dynamics: f64,
     height: f64,
 }
@@ -113,7 +117,9 @@ impl Pen {
             .flat_map(|bar| &bar.cells)
             .any(|cell| matches!(cell, Cell::Struck { names, .. } if names.len() > 1));
         let bottom = count + if two { CELL.1 } else { CELL.0 };
-        let dynamics = bottom + row(bars.iter().any(|bar| !bar.dynamics.is_empty()), DYNAMIC);
+        let lines = bars.iter().flat_map(|bar| &bar.cells).map(stick_lines).max().unwrap_or(0);
+        let sticks = bottom + row(lines > 0, STICK * lines as f64 + 1.0);
+        let dynamics = sticks + row(bars.iter().any(|bar| !bar.dynamics.is_empty()), DYNAMIC);
         Pen {
             section,
             words: words - 2.5,
@@ -121,6 +127,7 @@ impl Pen {
             count: count - 0.5,
             top: count,
             bottom,
+            sticks: bottom + STICK,
             dynamics: dynamics - 1.0,
             height: dynamics + GAP,
         }
@@ -199,6 +206,7 @@ impl Pen {
                     group.state = State::Absent;
                 }
                 items.extend(self.names(names, *damped, left, wide));
+                items.extend(self.stick_letters(names, left + wide / 2.0));
                 if *accent {
                     items.push(self.accent(left + wide / 2.0));
                 }
@@ -226,6 +234,15 @@ impl Pen {
         names.iter().enumerate().map(name).collect()
     }
 
+    /// The sticks under a cell: of two notes the upper one's above the lower one's, as the names stand.
+    fn stick_letters(&self, names: &[Name], middle: f64) -> Vec<Item> {
+        let letter = |(i, stick): (usize, Stick)| {
+            let text = if stick == Stick::L { "L" } else { "R" };
+            Item::Shape(Part::Stick, Text::middle((middle, self.sticks + STICK * i as f64), 6.5, text))
+        };
+        names.iter().rev().filter_map(|name| name.stick).enumerate().map(letter).collect()
+    }
+
     /// The line along the foot of a cell while a note lasts.
     fn lasting(&self, left: f64, wide: f64, rolled: bool, on: bool) -> Item {
         let (from, to) = (left + 1.5, left + wide - if on { 0.0 } else { 2.0 });
@@ -244,6 +261,14 @@ impl Pen {
     fn accent(&self, middle: f64) -> Item {
         let y = self.top + 3.7;
         Item::Shape(Part::Accent, Form::Line(vec![(middle - 2.6, y - 1.7), (middle + 2.6, y), (middle - 2.6, y + 1.7)]))
+    }
+}
+
+/// How many sticks stand under each other below a cell.
+fn stick_lines(cell: &Cell) -> usize {
+    match cell {
+        Cell::Struck { names, .. } => names.iter().filter(|name| name.stick.is_some()).count(),
+        _ => 0,
     }
 }
 

@@ -3,7 +3,7 @@
 use super::count::{self, Beat};
 use super::folding;
 use crate::music::{Length, Pitch};
-use crate::notation::tree::Mark;
+use crate::notation::tree::{Mark, Stick};
 use crate::pan::{NoteSet, Pan};
 use crate::tune::Tune;
 use crate::tune::model::{DynamicChange, Event, Player, Row, Section, Struck};
@@ -93,17 +93,23 @@ pub struct Name {
     pub key: Option<u8>,
     /// Whether the pan has it.
     pub there: bool,
+    /// The stick that strikes it, if that is shown.
+    pub stick: Option<Stick>,
 }
 
 /// The rows of a part, each section once, in the order in which the form first plays them; sections that the form leaves
 /// out are left out.
 ///
 /// - `pan`: the pan that plays the part, whose own names the notes get; `None`: they get their usual names.
-pub fn rows(tune: &Tune, part: usize, pan: Option<&Pan>) -> Vec<SectionRows> {
+/// - `sticks`: the stick of the first note of each stroke, by section and stroke; left out, those that the tune writes.
+pub fn rows(tune: &Tune, part: usize, pan: Option<&Pan>, sticks: Option<&Sticks>) -> Vec<SectionRows> {
     let mut seen = vec![false; tune.sections.len()];
     let first = tune.form.iter().filter(|step| !std::mem::replace(&mut seen[step.section], true));
-    first.map(|step| Writer::new(tune, part, pan, step.section).rows()).collect()
+    first.map(|step| Writer::new(tune, part, pan, step.section, sticks).rows()).collect()
 }
+
+/// For each section the sticks of a part's strokes there.
+pub type Sticks = [Vec<Option<Stick>>];
 
 struct Writer<'a> {
     tune: &'a Tune,
@@ -113,13 +119,14 @@ struct Writer<'a> {
     number: usize,
     section: &'a Section,
     row: Option<&'a Row>,
+    sticks: Option<&'a Sticks>,
 }
 
 impl<'a> Writer<'a> {
-    fn new(tune: &'a Tune, part: usize, pan: Option<&'a Pan>, number: usize) -> Self {
+    fn new(tune: &'a Tune, part: usize, pan: Option<&'a Pan>, number: usize, sticks: Option<&'a Sticks>) -> Self {
         let section = &tune.sections[number];
         let row = section.rows[part].as_ref();
-        Writer { tune, part, pan, has: pan.map(Pan::note_set), number, section, row }
+        Writer { tune, part, pan, has: pan.map(Pan::note_set), number, section, row, sticks }
     }
 
     fn rows(&self) -> SectionRows {
@@ -205,14 +212,25 @@ impl<'a> Writer<'a> {
         let goes_on = event.start + event.length > to && (event.rolled || !matches!(event.struck, Struck::Mark(_)));
         let names = match &event.struck {
             Struck::Notes(notes) => {
-                let mut notes: Vec<Pitch> = notes.iter().map(|note| note.pitch).collect();
+                let first = self.stick(event);
+                let sticks = [first, first.filter(|_| notes.len() == 2).map(Stick::other)];
+                let sticks = sticks.into_iter().chain(std::iter::repeat(None));
+                let mut notes: Vec<(Pitch, Option<Stick>)> = notes.iter().map(|note| note.pitch).zip(sticks).collect();
                 notes.sort_unstable();
-                notes.into_iter().map(|pitch| self.name(pitch)).collect()
+                notes.into_iter().map(|(pitch, stick)| Name { stick, ..self.name(pitch) }).collect()
             }
-            Struck::Mark(mark) => vec![letter(*mark)],
+            Struck::Mark(mark) => vec![Name { stick: self.stick(event), ..letter(*mark) }],
         };
         let rolled = self.is_rolled(event);
         Cell::Struck { names, accent: event.accent, damped: event.damped, rolled, on: goes_on }
+    }
+
+    /// The stick of a stroke's first note, if that is shown.
+    fn stick(&self, event: &Event) -> Option<Stick> {
+        let row = self.row?;
+        let number = row.events.partition_point(|other| other.start < event.start);
+        let shown = self.sticks.and_then(|sticks| *sticks.get(self.number)?.get(number)?);
+        event.stick.or(shown)
     }
 
     fn is_rolled(&self, event: &Event) -> bool {
@@ -223,12 +241,18 @@ impl<'a> Writer<'a> {
         let own = self.pan.and_then(|pan| pan.note(pitch)).map(|(_, note)| note.name);
         let name = own.unwrap_or(pitch.name());
         let there = self.has.is_none_or(|has| has.has(pitch));
-        Name { text: name.tone.to_string(), octave: name.octave.to_string(), key: Some(pitch.key()), there }
+        Name {
+            text: name.tone.to_string(),
+            octave: name.octave.to_string(),
+            key: Some(pitch.key()),
+            there,
+            stick: None,
+        }
     }
 }
 
 fn letter(mark: Mark) -> Name {
-    Name { text: mark.to_char().to_string(), octave: String::new(), key: None, there: true }
+    Name { text: mark.to_char().to_string(), octave: String::new(), key: None, there: true, stick: None }
 }
 
 fn dynamic(change: DynamicChange) -> String {

@@ -5,7 +5,7 @@ use super::face::{self, face};
 use super::font::{Weight, cut, wrap};
 use super::look::Part;
 use super::picture::{Form, Item, Picture, Text};
-use super::rows::{self, Cell, SectionRows};
+use super::rows::{self, Cell, SectionRows, Sticks};
 use super::section::{self, Block};
 use super::strokes::strokes;
 use crate::pan::Pan;
@@ -53,9 +53,10 @@ const STROKES: f64 = 70.0;
 /// The pages of a part.
 ///
 /// - `pan`: the pan that plays it; `None` for percussion, and for a pan that the band does not have.
-pub fn part(tune: &Tune, part: usize, pan: Option<&Pan>, paper: Paper) -> Vec<Picture> {
+/// - `sticks`: the sticks that are shown, see [`rows::rows`].
+pub fn part(tune: &Tune, part: usize, pan: Option<&Pan>, sticks: Option<&Sticks>, paper: Paper) -> Vec<Picture> {
     let width = paper.points().0 - 2.0 * MARGIN;
-    let sections = rows::rows(tune, part, pan);
+    let sections = rows::rows(tune, part, pan, sticks);
     let name = format!("{} - {}", tune.title, tune.parts[part].name);
     let head = head(tune, part, pan, &sections, width);
     let below: Vec<Block> = sections.iter().flat_map(|rows| section::blocks(rows, played(tune, rows), width)).collect();
@@ -145,6 +146,9 @@ fn signs(sections: &[SectionRows]) -> Vec<&'static str> {
     }
     if any(|cell| matches!(cell, Cell::Held { rolled: false, .. })) {
         signs.push("line: let it ring");
+    }
+    if any(|cell| matches!(cell, Cell::Struck { names, .. } if names.iter().any(|name| name.stick.is_some()))) {
+        signs.push("L, R: the stick");
     }
     if any(|cell| matches!(cell, Cell::Struck { names, .. } if names.iter().any(|name| !name.there))) {
         signs.push("dashed cell: not on this pan");

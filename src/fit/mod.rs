@@ -19,13 +19,16 @@ pub mod movement;
 pub mod octaves;
 pub mod plan;
 pub mod settle;
+pub mod sharing;
 pub mod sticking;
 pub mod sticking_account;
 pub mod sticking_line;
+pub mod sticking_report;
 pub mod sticking_tempo;
 pub mod transpose;
 pub mod turning;
 pub mod voicing;
 pub mod voicing_solve;
+pub mod written;
 
 pub use settle::{Settled, resolve, settle};

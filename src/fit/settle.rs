@@ -361,6 +361,7 @@ fn settled_row(row: &Row<Open>, struck: Vec<Option<Vec<Pitch>>>) -> Row {
             struck,
             accent: event.accent,
             damped: event.damped,
+            stick: event.stick,
             rolled: event.rolled,
             straight: event.straight,
             bar: event.bar,

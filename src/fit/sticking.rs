@@ -44,6 +44,12 @@ impl Stroke {
         Stroke { at, note, second: None, rolled_until: None, stick: None }
     }
 
+    /// With all times multiplied by `stretch`.
+    pub fn stretched(self, stretch: f64) -> Stroke {
+        let longer = |time: i64| (time as f64 * stretch).round() as i64;
+        Stroke { at: longer(self.at), rolled_until: self.rolled_until.map(longer), ..self }
+    }
+
     /// Whether it takes both sticks.
     fn takes_both(&self) -> bool {
         self.second.is_some() || self.rolled_until.is_some()
@@ -86,8 +92,8 @@ pub const OVER: i64 = 4;
 pub const CROSS_WITHIN: i64 = 400_000;
 
 /// How far the right stick's note must lie to the left of the left one's before the hands cross, in mm: sticks come from
-/// the player, so a little hardly shows (common practice, no source).
-pub const CROSS_FROM: i64 = 40;
+/// the player, so less than a note's width hardly shows (common practice, no source).
+pub const CROSS_FROM: i64 = 100;
 
 /// What a sticking costs: first the lateness, in microseconds; then the awkwardness, in millimetres of way.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -217,11 +223,10 @@ pub fn solve(hands: &Hands, line: &[Stroke]) -> Sticking {
 
 /// Whether a line can be struck without coming late when all times are multiplied by `stretch`.
 pub fn can_play(hands: &Hands, line: &[Stroke], stretch: f64) -> bool {
-    let longer = |time: i64| (time as f64 * stretch).round() as i64;
     let mut search = Search::new(hands, line.len());
     let mut before = None;
     for (number, stroke) in line.iter().enumerate() {
-        let stroke = Stroke { at: longer(stroke.at), rolled_until: stroke.rolled_until.map(longer), ..*stroke };
+        let stroke = stroke.stretched(stretch);
         search.step(number, before.as_ref(), &stroke);
         search.lists.iter_mut().for_each(|list| list.retain(|entry| entry.cost.late == 0));
         if search.lists.iter().all(Vec::is_empty) {

@@ -3,14 +3,16 @@
 use super::movement::Hands;
 use super::sticking::{Stick, Stroke, solve};
 use crate::music::Length;
-use crate::pan::Pan;
-use crate::tune::model::{Event, Player, Section, Struck};
+use crate::tune::model::{Event, Row, Section, Struck};
 use crate::tune::swing::Swing;
 use crate::tune::{Tune, model};
 
 /// The share of a rolled note for which the sticks are held: a roll may be cut short by half for the way to what follows
 /// (common practice, no source).
 const ROLL_HELD: f64 = 0.5;
+
+/// The time between sections that don't follow each other, in seconds: enough for any way.
+const APART: f64 = 60.0;
 
 /// A stroke's place in a tune: the section's number and the number of the event in the part's row.
 pub type EventPlace = (usize, usize);
@@ -24,15 +26,24 @@ pub struct Line {
     pub places: Vec<EventPlace>,
 }
 
-/// The line of a part on a pan, at the tempo written: the sections in the order in which they are first played, each once.
+/// The line of a part on a pan, at the tempo written: the sections in the order in which they are first played, each once;
+/// between two that don't follow each other in the form the sticks have all the time they want.
 ///
 /// Left out is what can't be struck at all and is told elsewhere: notes that the pan lacks, and strokes of more than two.
 pub fn line(tune: &Tune, part: usize, hands: &Hands) -> Line {
+    line_of(tune, part, hands, |section| tune.sections[section].rows[part].as_ref())
+}
+
+/// The same for rows that stand for those of the part, by the section's number.
+pub fn line_of<'a>(tune: &Tune, part: usize, hands: &Hands, row: impl Fn(usize) -> Option<&'a Row>) -> Line {
     let mut line = Line::default();
     let mut begin = 0.0;
-    for number in first_played(tune) {
+    for (number, follows) in first_played(tune) {
+        if !follows {
+            begin += APART;
+        }
         let section = &tune.sections[number];
-        if let Some(row) = &section.rows[part] {
+        if let Some(row) = row(number) {
             let clock = Clock::new(tune, section, begin);
             // A roll that goes on from the section before.
             if row.carry.rolled
@@ -67,7 +78,7 @@ fn stroke(event: &Event, hands: &Hands, clock: &Clock, rolled: bool) -> Option<S
         let end = clock.at(event.start + event.length, event.straight);
         at + ((end - at) as f64 * ROLL_HELD) as i64
     });
-    Some(Stroke { at, note, second: second.filter(|second| *second != note), rolled_until, stick: None })
+    Some(Stroke { at, note, second: second.filter(|second| *second != note), rolled_until, stick: event.stick })
 }
 
 /// From a section's time to microseconds.
@@ -93,33 +104,34 @@ impl<'a> Clock<'a> {
     }
 }
 
-/// The sections in the order in which they are first played; those that never are come last.
-fn first_played(tune: &Tune) -> Vec<usize> {
+/// The sections in the order in which they are first played; those that never are come last. With each, whether it is played
+/// right after the one before it in this order.
+fn first_played(tune: &Tune) -> Vec<(usize, bool)> {
+    let mut order: Vec<(usize, bool)> = Vec::new();
     let mut seen = vec![false; tune.sections.len()];
-    let sections = tune.form.iter().map(|step| step.section).chain(0..tune.sections.len());
-    sections.filter(|section| !std::mem::replace(&mut seen[*section], true)).collect()
+    let mut before = None;
+    for step in &tune.form {
+        if !std::mem::replace(&mut seen[step.section], true) {
+            order.push((step.section, before == order.last().map(|(section, _)| *section)));
+        }
+        before = Some(step.section);
+    }
+    order.extend((0..seen.len()).filter(|section| !seen[*section]).map(|section| (section, false)));
+    order
 }
 
-/// The pan on which a part's sticks are chosen: the first of the band's that plays it, and its player's hands.
-pub fn pan_of(tune: &Tune, part: usize) -> Option<(usize, &Pan)> {
-    let Player::Pans { pans, .. } = &tune.parts[part].player else { return None };
-    pans.first().map(|number| (*number, &tune.band.pans[*number].pan))
-}
-
-/// The sticks of a part on the first pan that plays it, section by section, an entry for each event of the part's row there:
-/// the stick of the stroke's first note as written (of two notes the other stick strikes the other; of a roll it begins).
+/// The sticks of a part on one of the band's pans (by number), section by section, an entry for each event of the part's row
+/// there: the stick of the stroke's first note as written (of two notes the other stick strikes the other; of a roll it begins).
 ///
-/// `None`: a stroke whose sticks are not chosen, which is one of percussion, of a note that the pan lacks, of more than two
-/// notes, or of a part without a pan.
-pub fn sticks(tune: &Tune, part: usize) -> Vec<Vec<Option<Stick>>> {
+/// `None`: a stroke whose sticks are not chosen, which is one of percussion, of a note that the pan lacks, or of more than two
+/// notes.
+pub fn sticks(tune: &Tune, part: usize, pan: usize) -> Vec<Vec<Option<Stick>>> {
     let events = |section: &Section| section.rows[part].as_ref().map_or(0, |row| row.events.len());
     let mut sticks: Vec<Vec<Option<Stick>>> = tune.sections.iter().map(|section| vec![None; events(section)]).collect();
-    if let Some((number, pan)) = pan_of(tune, part) {
-        let hands = Hands::new(pan, tune.band.level(number));
-        let line = line(tune, part, &hands);
-        for ((section, event), stick) in line.places.iter().zip(solve(&hands, &line.strokes).sticks) {
-            sticks[*section][*event] = Some(stick);
-        }
+    let hands = Hands::new(&tune.band.pans[pan].pan, tune.band.level(pan));
+    let line = line(tune, part, &hands);
+    for ((section, event), stick) in line.places.iter().zip(solve(&hands, &line.strokes).sticks) {
+        sticks[*section][*event] = Some(stick);
     }
     sticks
 }

@@ -1,5 +1,7 @@
 //! The highest tempo at which a line can be played.
 
+use std::ops::Range;
+
 use super::movement::Hands;
 use super::sticking::{Stroke, can_play};
 use super::turning::late_turns;
@@ -33,6 +35,14 @@ pub fn limit(hands: &Hands, line: &[Stroke], amid: bool) -> Option<Share> {
         *(if can(middle) { &mut can_be } else { &mut cannot }) = middle;
     }
     Some(can_be)
+}
+
+/// How many strokes before a stretch belong to it when its tempo is asked for: it has to be reached.
+const RUN_UP: usize = 4;
+
+/// A stretch of a line with the strokes that lead to it.
+pub fn with_run_up(line: &[Stroke], stretch: Range<usize>) -> &[Stroke] {
+    &line[stretch.start.saturating_sub(RUN_UP)..stretch.end]
 }
 
 /// Whether a line can be played at a share of its tempo.

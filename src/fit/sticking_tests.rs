@@ -74,7 +74,7 @@ fn defined(hands: &Hands, line: &[Stroke], sticks: &[Stick]) -> Cost {
     }
     let by = |i: usize, side: usize| struck[side].iter().find(|(stroke, ..)| *stroke == i).map(|(_, note, ..)| *note);
     for i in 0..line.len() {
-        let left_of = |right: Place, left: Place| hands.right(left) - hands.right(right) > 40;
+        let left_of = |right: Place, left: Place| hands.right(left) - hands.right(right) > 100;
         match (by(i, 0), by(i, 1)) {
             (Some(left), Some(right)) => cost.awkward += if left_of(right, left) { 500 } else { 0 },
             (left, right) if i > 0 => {

@@ -1,13 +1,14 @@
-//! The grammar of one cell: `G4`, `G`, `5`, `G4+B4`, `A5/B5`, `x`, `-`, `~`, `.`, with `!` and `'` after a stroke.
+//! The grammar of one cell: `G4`, `G`, `5`, `G4+B4`, `A5/B5`, `x`, `-`, `~`, `.`, with the stick `L` or `R` after a note,
+//! and `!` and `'` after a stroke.
 
 use nom::branch::alt;
 use nom::bytes::complete::take_while1;
 use nom::character::complete::{char, one_of};
-use nom::combinator::{map, map_opt, recognize, value, verify};
+use nom::combinator::{map, map_opt, opt, recognize, value, verify};
 use nom::multi::{many0, separated_list1};
 use nom::{IResult, Offset, Parser};
 
-use super::tree::{Cell, Mark, Notes, Slot, Slots, Strike, Written};
+use super::tree::{Cell, Mark, Notes, Slot, Slots, Stick, Strike, Written};
 use crate::music::pitch::split_tone;
 use crate::music::{Degree, NoteName, Tone};
 use crate::text::{Span, Spanned};
@@ -53,16 +54,34 @@ fn slot(text: &str, at: usize) -> impl Parser<&str, Output = Slot, Error = nom::
     ))
 }
 
-/// Notes joined with `+`, and the signs after them.
+/// Notes joined with `+`, each with its stick if one is written, and the signs after them. A note's place is without its stick.
 fn strike<'a>(text: &'a str, at: usize, input: &'a str) -> IResult<&'a str, Strike> {
-    let one = |input| spanned(text, at, written).parse(input);
-    let (rest, notes) = separated_list1(char('+'), one).parse(input)?;
+    let one = |input| (spanned(text, at, written), opt(map(one_of("LR"), stick))).parse(input);
+    let (rest, notes) = verify(separated_list1(char('+'), one), |notes: &[_]| sticks_agree(notes)).parse(input)?;
+    let stick = match notes.as_slice() {
+        [(_, stick)] => *stick,
+        [(_, stick), (_, other)] => stick.or(other.map(Stick::other)),
+        _ => None,
+    };
     let (rest, signs) = recognize(many0(one_of("!'"))).parse(rest)?;
-    let loud = notes.iter().any(|note| note.value.1);
+    let loud = notes.iter().any(|(note, _)| note.value.1);
     let mut notes: Vec<Spanned<Written>> =
-        notes.into_iter().map(|note| Spanned::new(note.value.0, note.span)).collect();
+        notes.into_iter().map(|(note, _)| Spanned::new(note.value.0, note.span)).collect();
     let struck = if notes.len() == 1 { Notes::One(notes.remove(0).value) } else { Notes::Together(notes.into()) };
-    Ok((rest, Strike { notes: struck, accent: loud || signs.contains('!'), damped: signs.contains('\'') }))
+    Ok((rest, Strike { notes: struck, accent: loud || signs.contains('!'), damped: signs.contains('\''), stick }))
+}
+
+/// Two notes together need both sticks, and more than two are shared among players, so that nobody's sticks can be told.
+fn sticks_agree<T>(notes: &[(T, Option<Stick>)]) -> bool {
+    match notes {
+        [_] => true,
+        [(_, a), (_, b)] => a.is_none() || a != b,
+        _ => notes.iter().all(|(_, stick)| stick.is_none()),
+    }
+}
+
+fn stick(letter: char) -> Stick {
+    if letter == 'L' { Stick::L } else { Stick::R }
 }
 
 /// A note or a percussion stroke, and whether it is a loud one by itself.
@@ -102,5 +121,5 @@ fn degree(input: &str) -> IResult<&str, Degree> {
 
 /// What stands up to the next join or sign.
 fn word(input: &str) -> IResult<&str, &str> {
-    take_while1(|c: char| !JOINS.contains(&c) && !matches!(c, '!' | '\'')).parse(input)
+    take_while1(|c: char| !JOINS.contains(&c) && !matches!(c, '!' | '\'' | 'L' | 'R')).parse(input)
 }

@@ -27,7 +27,7 @@ section verse   # the verse
   chords | Bb | N.C. F7/C | - |
   words | a cue # 1 | | |  # but this is one
   dynamics | pp | < - | ff |
-  lead | Bb4 . C♯5! - D5' ~ | A4/b7 . G4+B | % |
+  lead | Bb4 . C♯5! - D5' ~ | A4L/b7 . G4+BR | % |
   iron = play offbeat
 section tag
   lead | G4 |
@@ -65,6 +65,52 @@ fn meaning(tree: &Tree) -> String {
         out.push_str(&format!("{said} {}\n", line.comment.map(text).unwrap_or_default()));
     }
     out
+}
+
+#[test]
+fn sticks_stand_right_after_their_notes() {
+    use super::tree::{Notes, Slot, Slots, Stick};
+    let strike = |text: &str| match super::cell::cell(text, 0)?.slots {
+        Slots::One(Slot::Strike(strike)) => Some(strike),
+        _ => None,
+    };
+    let stick = |text: &str| strike(text).expect(text).stick;
+    assert_eq!(stick("G4"), None);
+    assert_eq!(stick("F#5L"), Some(Stick::L));
+    assert_eq!(stick("Bb3R!'"), Some(Stick::R));
+    assert_eq!(stick("xL"), Some(Stick::L));
+    // Of two notes one stick is enough.
+    assert_eq!(stick("G4L+B4R"), Some(Stick::L));
+    assert_eq!(stick("G4+B4R"), Some(Stick::L));
+    assert_eq!(stick("G4+B4L!"), Some(Stick::R));
+    for wrong in ["L", "G4l", "G4!L", "G4LR", "G4L+B4L", "C4L+E4+G4", "LG4", "GL4"] {
+        assert!(super::cell::cell(wrong, 0).is_none(), "{wrong}");
+    }
+    // A note's place is without its stick, so that a note can be changed and the stick stay.
+    let Notes::Together(notes) = strike("G4L+B4R").expect("a stroke").notes else { panic!("two notes") };
+    assert_eq!((notes[0].span.start, notes[0].span.end), (0, 2));
+    assert_eq!((notes[1].span.start, notes[1].span.end), (4, 6));
+}
+
+#[test]
+fn wrong_sticks_are_explained() {
+    let said = |cell: &str| {
+        let (_, findings) = parse(&Source::new("a.tune", format!("section a\n lead | {cell} |\n")));
+        let [finding] = &findings[..] else { panic!("{cell}: {findings:?}") };
+        format!("{}; {}", finding.message, finding.help.join("; "))
+    };
+    assert_eq!(said("G4!L"), "expected one stick right after `G4`, found `G4!L`; did you mean `G4L!`?");
+    assert_eq!(
+        said("G4LR"),
+        "expected one stick right after `G4`, found `G4LR`; a note is struck with one stick: `G4L` or `G4R`"
+    );
+    assert_eq!(
+        said("G4L+B4L"),
+        "one stick can't strike both notes of `G4L+B4L`; let one end in `L` and the other in `R`, as in `G4L+B4R`"
+    );
+    assert!(said("C4L+E4+G4").starts_with("sticks are written for one or two notes"));
+    assert!(said("g4L").contains("did you mean `G4L`?"), "{}", said("g4L"));
+    assert!(said("L").starts_with("expected a note before `L`"), "{}", said("L"));
 }
 
 #[test]

@@ -223,6 +223,8 @@ pub struct Strike {
     pub accent: bool,
     /// `'` after it.
     pub damped: bool,
+    /// `L` or `R` after a note: the stick that strikes the first note (of two, the other stick strikes the other).
+    pub stick: Option<Stick>,
 }
 
 /// What a stroke strikes.

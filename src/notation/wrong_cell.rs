@@ -8,7 +8,7 @@ use crate::text::{Edit, Finding, Span};
 /// A finding for a cell, as yet without its place.
 pub fn explain(text: &str, span: Span) -> Finding {
     let piece = text.split(['/', '+']).find(|piece| !is_good(piece)).unwrap_or(text);
-    let stem = piece.trim_end_matches(['!', '\'']);
+    let stem = piece.trim_end_matches(['!', '\'', 'L', 'R']);
     let signs = &piece[stem.len()..];
     let finding = |message: String| Finding::error(&WRONG_CELL, message);
     let instead = |finding: Finding, better: String| {
@@ -24,7 +24,10 @@ pub fn explain(text: &str, span: Span) -> Finding {
     }
     if stem.is_empty() {
         return finding(format!("expected a note before `{piece}`"))
-            .help("`!` and `'` stand after a note, as in `G4!`");
+            .help("`!`, `'` and the sticks `L` and `R` stand after a note, as in `G4!` or `G4L`");
+    }
+    if let Some(finding) = sticks(text, piece, stem, &finding) {
+        return finding;
     }
     if let Some(better) = upper_case(stem) {
         return instead(finding(format!("note letters are upper case, found `{stem}`")), better);
@@ -48,6 +51,30 @@ pub fn explain(text: &str, span: Span) -> Finding {
         finding(format!("expected a note or a stroke, found `{piece}`"))
             .help("a note is a letter and its octave (`F#4`), a degree of the chord a number (`5`), a percussion stroke `x`, `X`, `o` or `s`; `.` rests, `-` holds, `~` rolls")
     })
+}
+
+/// What is wrong with the sticks of a cell whose notes are good.
+fn sticks(text: &str, piece: &str, stem: &str, finding: &impl Fn(String) -> Finding) -> Option<Finding> {
+    let slot = text.split('/').find(|slot| !is_good(slot))?;
+    let notes: Vec<&str> = slot.split('+').collect();
+    if notes.iter().all(|note| is_good(note)) && notes.iter().any(|note| note.contains(['L', 'R'])) {
+        return Some(match notes.len() {
+            2 => finding(format!("one stick can't strike both notes of `{slot}`"))
+                .help("let one end in `L` and the other in `R`, as in `G4L+B4R`"),
+            _ => finding(format!("sticks are written for one or two notes, found `{slot}`"))
+                .help("more notes are shared out among players"),
+        });
+    }
+    let signs = &piece[stem.len()..];
+    let letters: Vec<char> = signs.chars().filter(char::is_ascii_uppercase).collect();
+    let finding = |stem: &str| finding(format!("expected one stick right after `{stem}`, found `{piece}`"));
+    let others = signs.replace(['L', 'R'], "");
+    match letters[..] {
+        _ if !is_good(stem) => None,
+        [] => None,
+        [letter] => Some(finding(stem).help(format!("did you mean `{stem}{letter}{others}`?"))),
+        _ => Some(finding(stem).help(format!("a note is struck with one stick: `{stem}L` or `{stem}R`"))),
+    }
 }
 
 fn is_good(piece: &str) -> bool {

@@ -33,7 +33,7 @@ pub fn write(tune: &Tune, part: usize, pan: Option<&Pan>, written: &Performance)
     let passes = passes(tune, None, false);
     let mut out = Rows { html: String::new(), cells: Vec::new(), shown: Vec::new() };
     let mut numbers: HashMap<(u32, u32), i64> = HashMap::new();
-    for section in rows::rows(tune, part, pan) {
+    for section in rows::rows(tune, part, pan, None) {
         let Some(pass) = passes.iter().find(|pass| pass.number == section.section) else { continue };
         head(&section, tune, &mut out.html);
         if section.rests {

@@ -226,6 +226,7 @@ impl<'a> Counter<'a> {
             struck,
             accent: strike.accent,
             damped: strike.damped,
+            stick: strike.stick,
             rolled: false,
             straight: place.straight,
             bar: place.bar,

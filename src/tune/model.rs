@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::music::force::Dynamic;
 use crate::music::{Chord, Degree, Key, Length, Meter, Pitch, Tempo, Tone};
-use crate::notation::tree::Mark;
+use crate::notation::tree::{Mark, Stick};
 use crate::pan::{Band, Instrument, PanKind};
 use crate::text::{Source, Span};
 
@@ -182,6 +182,8 @@ pub struct Event<N = Pitch> {
     pub accent: bool,
     /// Whether it is damped.
     pub damped: bool,
+    /// The stick that is written for the first note; of two notes the other stick strikes the other, of a roll it begins.
+    pub stick: Option<Stick>,
     /// Whether a `~` asks for a roll (a long note may be rolled without one, see [`Tune::roll`]).
     pub rolled: bool,
     /// Whether the bar's cells are thirds of a beat or the like, so that swing leaves it alone.

@@ -19,6 +19,7 @@ mod play;
 mod render;
 mod sheet;
 mod start;
+mod sticks;
 mod terminal;
 mod tidy;
 

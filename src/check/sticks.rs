@@ -1,0 +1,237 @@
+//! What two sticks can't reach in time, and where the hands cross.
+
+use std::collections::BTreeSet;
+
+use super::uses::{Found, Places};
+use crate::fit::movement::{COMFORTABLE, Place};
+use crate::fit::sharing::share;
+use crate::fit::sticking_report::Played;
+use crate::fit::sticking_tempo::Share;
+use crate::pan::{Level, Pan};
+use crate::text::{Finding, Kind, Severity, words};
+use crate::tune::Tune;
+use crate::tune::model::Player;
+
+/// A stroke that no stick reaches in time.
+pub static TOO_FAST: Kind = Kind {
+    name: "too-fast",
+    what: "A stroke comes sooner than any stick of its player can be there.",
+    why: "A stick needs time for its way, the more the farther and the smaller the note (a published law of movement), and no \
+          hand repeats faster than it can. Both sticks are looked at, whichever takes which stroke. It is an error when it is \
+          far beyond an experienced player, a warning when it is beyond the `level` that the band file gives the player. A slower \
+          tempo, a stroke less, or a second player helps.",
+};
+
+/// Hands that cross.
+pub static CROSSED_HANDS: Kind = Kind {
+    name: "crossed-hands",
+    what: "The best sticking of a part crosses the hands, and there is no time to uncross them.",
+    why: "It can be played, and needs practice: the sticks can hit each other. Another octave or order of the notes avoids it.",
+};
+
+/// One in how many of a part's strokes may cross the hands before it is told, and the least number of those that do (common practice, no
+/// source: a crossing here and there is ordinary).
+const MANY_CROSSINGS: (usize, usize) = (4, 8);
+
+/// The share of the tempo from which on it makes no difference how fast exactly.
+const FAR_BEYOND: Share = 2000;
+
+/// How much slower a stroke has to be even for an experienced player before it is called impossible: the law of movement is off
+/// by up to a quarter in the very table that it comes from.
+const SURE: f64 = 1.25;
+
+/// The longest part, in strokes, for which ways to share it are tried: ten times a long piece, so that no file makes anybody wait.
+const LONGEST_SHARED: usize = 30_000;
+
+/// All findings about what the sticks can reach.
+pub fn sticks(tune: &Tune) -> Vec<Finding> {
+    (0..tune.parts.len()).flat_map(|part| of_part(tune, part)).collect()
+}
+
+fn found(tune: &Tune, part: usize, played: &Played, stroke: usize) -> Found {
+    let (section, event) = played.line.places[stroke];
+    let row = tune.sections[section].rows[part].as_ref().expect("the row that the stroke is in");
+    Found { span: row.events[event].span, section, bar: row.events[event].bar }
+}
+
+fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
+    let Player::Pans { pans, .. } = &tune.parts[part].player else { return Vec::new() };
+    let mut tried: Vec<(&Pan, Level)> = Vec::new();
+    let mut worst: Option<Played> = None;
+    for number in pans {
+        let (pan, level) = (&tune.band.pans[*number].pan, tune.band.level(*number));
+        if tried.iter().any(|(other, its)| *its == level && other.kind == pan.kind && other.drums == pan.drums) {
+            continue;
+        }
+        tried.push((pan, level));
+        let played = Played::new(tune, part, pan, level);
+        if worst.as_ref().is_none_or(|other| played.total() > other.total()) {
+            worst = Some(played);
+        }
+    }
+    let Some(played) = worst else { return Vec::new() };
+    let mut findings = Vec::new();
+    if played.total() > 0 {
+        findings.extend(too_fast(tune, part, &played));
+    }
+    findings.extend(crossed(tune, part, &played));
+    findings
+}
+
+/// One finding for what nobody can play, one for what is beyond the player or nearly beyond anybody.
+fn too_fast(tune: &Tune, part: usize, played: &Played) -> Vec<Finding> {
+    let sure = Played::slower(tune, part, played.pan, Level::Experienced, SURE);
+    let beyond: BTreeSet<(usize, u32)> = late(&sure).map(|stroke| sure.bar(tune, part, stroke)).collect();
+    let mut findings = Vec::new();
+    if !beyond.is_empty() {
+        let best = Played::new(tune, part, played.pan, Level::Experienced);
+        let mut strokes: Vec<usize> =
+            late(&best).filter(|stroke| beyond.contains(&best.bar(tune, part, *stroke))).collect();
+        if strokes.is_empty() {
+            strokes = late(&best).collect();
+        }
+        if !strokes.is_empty() {
+            findings.push(told(tune, part, Severity::Error, &best, &strokes));
+        }
+    }
+    let hard: Vec<usize> = late(played).filter(|stroke| !beyond.contains(&played.bar(tune, part, *stroke))).collect();
+    if !hard.is_empty() {
+        findings.push(told(tune, part, Severity::Warning, played, &hard));
+    }
+    findings
+}
+
+fn late(played: &Played) -> impl Iterator<Item = usize> {
+    (0..played.late.len()).filter(|stroke| played.late[*stroke] > 0)
+}
+
+/// A finding for these strokes, told by the worst of them.
+fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: &[usize]) -> Finding {
+    let worst =
+        *strokes.iter().max_by_key(|stroke| (played.late[**stroke], std::cmp::Reverse(**stroke))).expect("late");
+    let at = found(tune, part, played, worst);
+    let own = Places { spans: vec![at.span], section: at.section, bar: at.bar };
+    let mut others: Vec<Found> = strokes.iter().map(|stroke| found(tune, part, played, *stroke)).collect();
+    others.retain(|other| other.span != at.span);
+    let others = Places::of(&others).map_or_else(Vec::new, |places| places.spans);
+    let section = &tune.sections[at.section];
+    let message = format!(
+        "{}: {}",
+        way_in_words(played, worst),
+        tempos(section.tempo.beats_a_minute(), played.bar_possible(tune, part, worst), played.hands.level())
+    );
+    let mut finding = Finding::new(severity, &TOO_FAST, message)
+        .at(&tune.source, at.span)
+        .label(own.name(tune))
+        .part(&tune.parts[part].name);
+    if let Some(help) = whole(tune, played) {
+        finding = finding.help(help);
+    }
+    if let Some(help) = shared(tune, part, played) {
+        finding = finding.help(help);
+    }
+    finding.help("or leave a stroke out, or choose notes that lie nearer").more(&tune.source, &others)
+}
+
+/// `comfortable at 92 or slower, possible at 104 for an improver`.
+fn tempos(tempo: f64, share: Option<Share>, level: Level) -> String {
+    let Some(share) = share else { return "not possible at any tempo".to_owned() };
+    let possible = tempo * f64::from(share) / 1000.0;
+    let comfortable = possible * COMFORTABLE;
+    format!(
+        "comfortable at {} or slower, possible at {} for {}",
+        comfortable.floor(),
+        possible.floor(),
+        level.somebody()
+    )
+}
+
+/// What the worst way of a stroke is, in words.
+fn way_in_words(played: &Played, stroke: usize) -> String {
+    let way = played.ways.iter().filter(|way| way.stroke == stroke).max_by_key(|way| way.late);
+    let Some(way) = way.filter(|way| way.late > 0) else {
+        let (from, to) = (played.line.strokes[stroke.saturating_sub(1)], played.line.strokes[stroke]);
+        let (from, to, time) = (name(played, from.note), name(played, to.note), to.at - from.at);
+        return format!("the player has to turn from {from} to {to} in {}", seconds(time));
+    };
+    let to = name(played, way.to);
+    match way.from {
+        Some(from) if from == way.to => format!("one stick strikes {to} twice in {}", seconds(way.time)),
+        Some(from) => format!("a stick goes from {} to {to} in {}", name(played, from), seconds(way.time)),
+        None => format!("a stick has to be at {to} at once"),
+    }
+}
+
+fn seconds(micros: i64) -> String {
+    format!("{:.2} s", micros.max(0) as f64 / 1e6)
+}
+
+/// `C4 on the left drum`.
+fn name(played: &Played, place: Place) -> String {
+    let note = played.hands.note(place);
+    let drum = match (played.pan.drums.len(), note.drum) {
+        (1, _) => return format!("`{}`", note.name),
+        (2, 0) => "the left drum".to_owned(),
+        (2, _) => "the right drum".to_owned(),
+        (3, 1) => "the middle drum".to_owned(),
+        (3, drum) => format!("the {} drum", if drum == 0 { "left" } else { "right" }),
+        (_, drum) => format!("drum {}", drum + 1),
+    };
+    format!("`{}` on {drum}", note.name)
+}
+
+/// The tempo limit of the whole part.
+fn whole(tune: &Tune, played: &Played) -> Option<String> {
+    let share = played.possible()?;
+    let level = played.hands.level().somebody();
+    Some(format!("{level} can play the whole part {}", at(tune, share)))
+}
+
+/// How two players can share the part, if that helps.
+fn shared(tune: &Tune, part: usize, played: &Played) -> Option<String> {
+    if played.line.strokes.len() > LONGEST_SHARED {
+        return None;
+    }
+    let best = share(tune, part, played.pan, &played.hands).into_iter().next()?;
+    if best.limit <= played.possible() {
+        return None;
+    }
+    let how = format!("`panfold share {} --part {}`", tune.source.name(), tune.parts[part].name);
+    Some(format!("two players can share it, {}, {}: {how}", best.split.what(), at(tune, best.limit?)))
+}
+
+/// `at 96 or slower`; in percent when sections have tempos of their own.
+fn at(tune: &Tune, share: Share) -> String {
+    if share >= FAR_BEYOND {
+        return "at twice the tempo and more".to_owned();
+    }
+    if tune.sections.iter().all(|section| section.tempo == tune.tempo) {
+        format!("at {} or slower", (tune.tempo.beats_a_minute() * f64::from(share) / 1000.0).floor())
+    } else {
+        format!("at {} % of its tempos or slower", share / 10)
+    }
+}
+
+/// Hands crossed often.
+fn crossed(tune: &Tune, part: usize, played: &Played) -> Option<Finding> {
+    let strokes: BTreeSet<usize> = played.ways.iter().filter(|way| way.crossed).map(|way| way.stroke).collect();
+    if strokes.len() < MANY_CROSSINGS.1 || strokes.len() * MANY_CROSSINGS.0 < played.line.strokes.len() {
+        return None;
+    }
+    let found: Vec<Found> = strokes.iter().map(|stroke| found(tune, part, played, *stroke)).collect();
+    let places = Places::of(&found)?;
+    let times = words::count(strokes.len(), "time");
+    let message = format!("the hands cross {times} even with the best sticks on `{}`", played.pan.name);
+    Some(
+        Finding::advice(&CROSSED_HANDS, message)
+            .at(&tune.source, places.spans[0])
+            .label(places.name(tune))
+            .help("an octave or the order of the notes may avoid it; or write the sticks that you prefer")
+            .part(&tune.parts[part].name)
+            .more(&tune.source, &places.spans[1..]),
+    )
+}
+
+#[cfg(test)]
+#[path = "sticks_tests.rs"]
+mod tests;

@@ -1,0 +1,97 @@
+//! What is told about sticks: lines that can be struck, lines that can't, and lines that only some can.
+
+use super::*;
+use crate::check::tests::tune_on;
+
+fn band(level: &str) -> String {
+    format!(
+        "name = \"Test\"\nlevel = \"{level}\"\n[[pan]]\nname = \"Red rim\"\nlayout = \"lead-c\"\n[[pan]]\nname = \"Seconds\"\n\
+         layout = \"double-second\"\nlevel = \"experienced\"\n[[pan]]\nname = \"Six\"\nlayout = \"six-bass\"\n"
+    )
+}
+
+fn told(level: &str, tempo: u32, rows: &str) -> Vec<Finding> {
+    let parts = "part lead on lead\npart second on double-second\npart bass on six-bass\n";
+    sticks(&tune_on(&band(level), &format!("tempo {tempo}\n{parts}section a\n{rows}")))
+}
+
+fn fast(level: &str, tempo: u32, rows: &str) -> Vec<Finding> {
+    let mut findings = told(level, tempo, rows);
+    findings.retain(|finding| *finding.kind == TOO_FAST);
+    findings
+}
+
+const RUN: &str = " lead | C5 C#5 D5 Eb5 E5 F5 F#5 G5 G#5 A5 Bb5 B5 C6 B5 Bb5 A5 |\n";
+
+#[test]
+fn slow_tunes_are_for_everybody() {
+    let rows = " lead | C5 . G5 E5 |\n second | E4+G4 . E4+G4 . |\n bass | C2 . G2 . |\n";
+    for level in ["beginner", "improver", "experienced"] {
+        assert_eq!(told(level, 80, rows), []);
+    }
+}
+
+#[test]
+fn the_same_run_is_nothing_a_warning_or_an_error() {
+    let severities = |level: &str, tempo: u32| -> Vec<Severity> {
+        fast(level, tempo, RUN).iter().map(|finding| finding.severity).collect()
+    };
+    assert_eq!(severities("experienced", 100), []);
+    assert_eq!(severities("beginner", 100), [Severity::Warning]);
+    assert_eq!(severities("experienced", 300), [Severity::Error]);
+    assert_eq!(severities("beginner", 300), [Severity::Error]);
+}
+
+#[test]
+fn a_finding_says_from_where_to_where_and_how_slow_it_has_to_be() {
+    let finding = &fast("beginner", 120, RUN)[0];
+    assert!(finding.message.contains("a stick goes from `"), "{}", finding.message);
+    assert!(finding.message.contains(" in 0."), "{}", finding.message);
+    assert!(finding.message.ends_with("for a beginner"), "{}", finding.message);
+    assert!(
+        finding.help.iter().any(|help| help.contains("a beginner can play the whole part at")),
+        "{:?}",
+        finding.help
+    );
+    assert!(finding.help.iter().any(|help| help.contains("panfold share a.tune --part lead")), "{:?}", finding.help);
+    assert!(!finding.more.is_empty());
+    // What it says is possible is possible.
+    let limit = |words: &str| -> u32 {
+        let at = finding.message.find(words).expect("the words") + words.len();
+        finding.message[at..].split(' ').next().and_then(|number| number.parse().ok()).expect("a tempo")
+    };
+    let whole = finding.help.iter().find_map(|help| help.split(" at ").nth(1)?.split(' ').next()?.parse::<u32>().ok());
+    assert!(limit("comfortable at ") < limit("possible at "));
+    assert_eq!(fast("beginner", whole.expect("a tempo"), RUN), []);
+    assert!(!fast("beginner", whole.expect("a tempo") + 2, RUN).is_empty());
+}
+
+#[test]
+fn drums_are_named_and_turning_is_told() {
+    let seconds = " second | F#3 B5 F#3 B5 F#3+B5 F#3+B5 F#3+B5 F#3+B5 F#3 B3 F#3 B3 F#3 B3 F#3 B3 |\n";
+    let finding = &told("improver", 200, seconds)[0];
+    assert!(finding.message.contains("twice in"), "{}", finding.message);
+    assert!(finding.message.contains("on the "), "{}", finding.message);
+    let across = " bass | C2 C#2 C2 C#2 C2 C#2 C2 C#2 C2 C#2 C2 C#2 C2 C#2 C2 C#2 |\n";
+    let finding = &told("improver", 120, across)[0];
+    assert!(finding.message.starts_with("the player has to turn from `C2` on drum 1 to `C#2` on drum 4 in 0.1"));
+    assert_eq!(told("improver", 120, " bass | C2 C#2 C2 C#2 |\n"), []);
+}
+
+#[test]
+fn sticks_that_are_written_are_kept_to() {
+    let free = " lead | C5 G5 C5 G5 C5 G5 C5 G5 |\n";
+    let bound = " lead | C5L G5L C5L G5L C5L G5L C5L G5L |\n";
+    assert_eq!(fast("improver", 160, free), []);
+    assert_eq!(fast("improver", 160, bound).len(), 1);
+}
+
+#[test]
+fn crossed_hands_are_told_when_they_are_many() {
+    // Written so that the left stick always plays to the right of the other.
+    let hands = " lead | G5L F5R G5L F5R G5L F5R G5L F5R | % |\n";
+    let other = " lead | G5R F5L G5R F5L G5R F5L G5R F5L | % |\n";
+    let kinds = |rows: &str| -> Vec<&str> { told("experienced", 100, rows).iter().map(|f| f.kind.name).collect() };
+    let both = [kinds(hands), kinds(other)];
+    assert!(both.contains(&vec!["crossed-hands"]) && both.contains(&vec![]), "{both:?}");
+}

@@ -1,0 +1,118 @@
+//! `panfold share`: a part that is too busy for one player, shared out between two.
+
+use clap::Args;
+use serde_json::{Value, json};
+
+use super::choice::wrong;
+use super::console::Console;
+use super::sticks::{self, SticksArgs};
+use super::{Outcome, Stop, table};
+use crate::fit::movement::COMFORTABLE;
+use crate::fit::sharing::{Shared, Split, share};
+use crate::fit::sticking_report::Played;
+use crate::fit::sticking_tempo::Share;
+use crate::fit::written::written;
+use crate::text::words;
+use crate::tune::Tune;
+
+/// Shares a part that is too busy for one player between two, and says how fast each way of sharing can be played.
+///
+/// The ways are those of the trade: one takes the upper notes of pairs and the other the lower ones; each takes every other
+/// beat; each takes every other stroke. The easiest that is comfortable at the tempo
+/// written, or else the fastest, is printed as rows that can stand in the tune, with a part for each player.
+#[derive(Debug, Args)]
+#[command(after_long_help = SHARE_HELP)]
+pub struct ShareArgs {
+    /// The tune, the part and its player.
+    #[command(flatten)]
+    pub of: SticksArgs,
+    /// The way that is printed: notes, beats or strokes
+    #[arg(long, value_name = "WAY", value_parser = way)]
+    pub way: Option<Split>,
+}
+
+const SHARE_HELP: &str = "\
+Examples:
+  panfold share sea-grape-road.tune --part second
+  panfold share sea-grape-road.tune --part lead --way beats
+
+Both players are taken to have the same pan and to have come equally far.
+
+JSON: part, pan, level, alone (percent of the tempo, or null), ways
+  ways  way (notes, beats, strokes), percent (of the tempo at which both can play,
+        or null), rows (the text)";
+
+fn way(text: &str) -> Result<Split, String> {
+    let names: Vec<&str> = Split::ALL.iter().map(|split| split.name()).collect();
+    let found = Split::ALL.into_iter().find(|split| split.name() == text);
+    found.ok_or_else(|| format!("expected {}", words::or(&names)))
+}
+
+/// Shares a part.
+pub fn run(args: &ShareArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    let chosen = sticks::choose(&args.of, console)?;
+    let (tune, part) = (&chosen.loaded.tune, chosen.part);
+    let pan = &tune.band.pans[chosen.pan].pan;
+    let played = Played::new(tune, part, pan, chosen.level);
+    let ways = share(tune, part, pan, &played.hands);
+    let alone = played.possible();
+    if args.of.json {
+        let json = as_json(tune, part, &played, alone, &ways);
+        serde_json::to_writer_pretty(console.out(), &json).map_err(std::io::Error::from)?;
+        writeln!(console.out())?;
+        return Ok(Outcome::Fine);
+    }
+    let asked = match args.way {
+        None => ways.first(),
+        Some(way) => ways.iter().find(|shared| shared.split == way),
+    };
+    let Some(asked) = asked else {
+        let finding =
+            wrong(format!("the part `{}` can't be shared so: one player would have nothing to do", args.of.part));
+        return Err(finding
+            .help("pairs of notes are needed for `--way notes`, strokes on several beats for `--way beats`")
+            .into());
+    };
+    let of = &tune.parts[part].name;
+    let mut text = format!("{of} on {}, played by {}\n\n", pan.name, chosen.level.somebody());
+    let mut rows = vec![["shared", "possible", "comfortable"].map(String::from).to_vec()];
+    let row = |what: &str, share: Option<Share>| {
+        vec![what.to_owned(), sticks::tempo(tune.tempo, share, 1.0), sticks::tempo(tune.tempo, share, COMFORTABLE)]
+    };
+    rows.push(row("not: one player", alone));
+    rows.extend(ways.iter().map(|shared| row(shared.split.what(), shared.limit)));
+    text.push_str(&table::lines(&rows, &[1, 2]));
+    text.push_str(&format!("\n{}:\n\n{}", asked.split.what(), rows_of(tune, part, asked)));
+    write!(console.out(), "{text}")?;
+    Ok(Outcome::Fine)
+}
+
+/// The lines that declare the two parts, and their rows.
+fn rows_of(tune: &Tune, part: usize, shared: &Shared) -> String {
+    let of = &tune.parts[part];
+    let names = [1, 2].map(|player| format!("{}-{player}", of.name));
+    let crate::tune::model::Player::Pans { kind, .. } = &of.player else { return String::new() };
+    let Some(rows) = written(tune, &names, &shared.rows) else {
+        return "the bars are cut too finely to be written out\n".to_owned();
+    };
+    let parts: String = names.iter().map(|name| format!("part {name} on {kind}\n")).collect();
+    format!("{parts}\n{}", sticks::tidied(&rows))
+}
+
+fn as_json(tune: &Tune, part: usize, played: &Played, alone: Option<Share>, ways: &[Shared]) -> Value {
+    let percent = |share: Option<Share>| share.map(|share| f64::from(share) / 10.0);
+    let way = |shared: &Shared| {
+        json!({
+            "way": shared.split.name(),
+            "percent": percent(shared.limit),
+            "rows": rows_of(tune, part, shared),
+        })
+    };
+    json!({
+        "part": tune.parts[part].name,
+        "pan": played.pan.name,
+        "level": played.hands.level().name(),
+        "alone": percent(alone),
+        "ways": ways.iter().map(way).collect::<Vec<_>>(),
+    })
+}

@@ -1,0 +1,232 @@
+//! `panfold sticks`: which stick strikes what, and how fast a part can be played.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueHint};
+use serde_json::{Value, json};
+
+use super::choice::{self, wrong};
+use super::console::Console;
+use super::load::Loaded;
+use super::{Outcome, Stop, table};
+use crate::fit::movement::COMFORTABLE;
+use crate::fit::sharing::Rows;
+use crate::fit::sticking_report::{Played, SectionTempo};
+use crate::fit::sticking_tempo::{SHARES, Share};
+use crate::fit::written::written;
+use crate::music::Tempo;
+use crate::notation::{parse, tidy};
+use crate::pan::Level;
+use crate::text::{Finding, Source, words};
+use crate::tune::Tune;
+use crate::tune::model::Player;
+
+/// Chooses which stick strikes what, and says how fast each section can be played.
+///
+/// The sticks are the best there are: no stroke comes late if that can be, then hands that don't cross, short ways and sticks
+/// that alternate. They are printed as rows that can stand in the tune: `G5L` is struck with the left stick. Sticks that the
+/// tune writes stay.
+#[derive(Debug, Args)]
+#[command(after_long_help = STICKS_HELP)]
+pub struct SticksArgs {
+    /// Tune file
+    #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
+    pub tune: PathBuf,
+    /// The part
+    #[arg(long, value_name = "PART")]
+    pub part: String,
+    /// Which of the band's pans, when several play the part
+    #[arg(long, value_name = "NAME")]
+    pub pan: Option<String>,
+    /// How far the player has come, instead of what the band file says: beginner, improver or experienced
+    #[arg(long, value_name = "LEVEL", value_parser = level)]
+    pub level: Option<Level>,
+    /// Take the pans of this band, whatever band the tune names
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub band: Option<PathBuf>,
+    /// Write it as JSON, for other programs (described below with --help)
+    #[arg(long)]
+    pub json: bool,
+}
+
+const STICKS_HELP: &str = "\
+Examples:
+  panfold sticks sea-grape-road.tune --part lead
+  panfold sticks sea-grape-road.tune --part bass --level beginner
+
+How fast is said in beats a minute: what is possible, and what is comfortable (85 %
+of it). How long a stick takes from note to note comes from a published law of
+movement and the places of the notes in millimetres.
+
+JSON: part, pan, level, percent (of the tempo that is possible, or null), sections
+  sections  name, tempo, possible, comfortable (beats a minute, or null), crossings,
+            bars (each its number from 1 and what is possible), strokes
+  strokes   bar (from 1), notes, sticks (one a note), rolled";
+
+/// A level on the command line.
+pub fn level(text: &str) -> Result<Level, String> {
+    let names: Vec<&str> = Level::ALL.iter().map(|level| level.name()).collect();
+    Level::from_name(text).ok_or_else(|| format!("expected {}", words::or(&names)))
+}
+
+/// A tune, a part of it on pans, and one of the band's pans that plays it with its player's level.
+pub struct Chosen {
+    /// The tune.
+    pub loaded: Loaded,
+    /// The number of the part.
+    pub part: usize,
+    /// The number of the pan.
+    pub pan: usize,
+    /// The level.
+    pub level: Level,
+}
+
+/// Reads the tune and looks the part and the pan up.
+pub fn choose(args: &SticksArgs, console: &mut Console) -> Result<Chosen, Stop> {
+    let loaded = Loaded::read(&args.tune, args.band.as_deref())?;
+    if !loaded.is_understood() {
+        return Err(Stop::Told(loaded.refusal()));
+    }
+    console.tell(&loaded.findings)?;
+    let part = choice::part(&loaded.tune, &args.part)?;
+    let pan = match &args.pan {
+        Some(name) => choice::pan(&loaded.tune, part, name)?,
+        None => first_pan(&loaded.tune, part)?,
+    };
+    let level = args.level.unwrap_or_else(|| loaded.tune.band.level(pan));
+    Ok(Chosen { part, pan, level, loaded })
+}
+
+fn first_pan(tune: &Tune, part: usize) -> Result<usize, Box<Finding>> {
+    let of = &tune.parts[part];
+    match &of.player {
+        Player::Pans { pans, kind } => pans.first().copied().ok_or_else(|| {
+            let finding = wrong(format!("the band has no pan for the part `{}` on `{kind}`", of.name));
+            Box::new(finding.help("sticks are chosen by where a pan's notes lie: add a pan to the band file"))
+        }),
+        Player::Percussion { instrument, .. } => {
+            Err(Box::new(wrong(format!("the part `{}` is on `{instrument}`, which has no notes", of.name))))
+        }
+    }
+}
+
+/// Shows a part's sticks.
+pub fn run(args: &SticksArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    let chosen = choose(args, console)?;
+    let (tune, part) = (&chosen.loaded.tune, chosen.part);
+    let played = Played::new(tune, part, &tune.band.pans[chosen.pan].pan, chosen.level);
+    let sections = played.sections(tune, part);
+    if args.json {
+        serde_json::to_writer_pretty(console.out(), &as_json(tune, part, &played, &sections))
+            .map_err(std::io::Error::from)?;
+        writeln!(console.out())?;
+        return Ok(Outcome::Fine);
+    }
+    write!(console.out(), "{}", screen(tune, part, &played, &sections))?;
+    Ok(Outcome::Fine)
+}
+
+fn screen(tune: &Tune, part: usize, played: &Played, sections: &[SectionTempo]) -> String {
+    let (name, level) = (&tune.parts[part].name, played.hands.level());
+    if sections.is_empty() {
+        return format!("{name} on {}: nothing to play\n", played.pan.name);
+    }
+    let heading = ["section", "tempo", "possible", "comfortable", "hands cross", "hardest bar"];
+    let mut rows = vec![heading.map(String::from).to_vec()];
+    for of in sections {
+        let section = &tune.sections[of.section];
+        let hardest = of.bars.iter().min_by_key(|(_, share)| *share).map_or(0, |(bar, _)| bar + 1);
+        rows.push(vec![
+            section.name.clone(),
+            section.tempo.to_string(),
+            tempo(section.tempo, of.possible, 1.0),
+            tempo(section.tempo, of.possible, COMFORTABLE),
+            if of.crossings == 0 { "-".to_owned() } else { words::count(of.crossings, "time") },
+            hardest.to_string(),
+        ]);
+    }
+    let whole = whole(tune, played.possible());
+    let mut text = format!("{name} on {}, played by {}: {whole}\n\n", played.pan.name, level.somebody());
+    text.push_str(&table::lines(&rows, &[1, 2, 3, 5]));
+    match written(tune, std::slice::from_ref(name), &[stuck(tune, part, played)]) {
+        Some(rows) => text.push_str(&format!("\n{}", tidied(&rows))),
+        None => text.push_str("\nthe bars are cut too finely for their sticks to be written out\n"),
+    }
+    text
+}
+
+/// A part's rows with their sticks.
+fn stuck(tune: &Tune, part: usize, played: &Played) -> Rows {
+    let mut rows: Rows = tune.sections.iter().map(|section| section.rows[part].clone()).collect();
+    for ((section, event), stick) in played.line.places.iter().zip(&played.sticks) {
+        if let Some(row) = &mut rows[*section] {
+            row.events[*event].stick = Some(*stick);
+        }
+    }
+    rows
+}
+
+/// Rows with their cells under each other.
+pub fn tidied(text: &str) -> String {
+    tidy(&parse(&Source::new("rows", text)).0)
+}
+
+/// A tempo as it is said; the fastest that is looked for stands for all above.
+pub fn tempo(written: Tempo, share: Option<Share>, of: f64) -> String {
+    let Some(share) = share else { return "at none".to_owned() };
+    let more = if share == SHARES.1 { "over " } else { "" };
+    format!("{more}{}", beats(written, share, of))
+}
+
+fn beats(written: Tempo, share: Share, of: f64) -> f64 {
+    (written.beats_a_minute() * f64::from(share) / 1000.0 * of).floor()
+}
+
+/// How fast a whole part can be played.
+pub fn whole(tune: &Tune, share: Option<Share>) -> String {
+    let Some(share) = share else { return "not possible at any tempo".to_owned() };
+    if tune.sections.iter().all(|section| section.tempo == tune.tempo) {
+        let says = |of: f64| tempo(tune.tempo, Some(share), of);
+        return format!("possible at {}, comfortable at {} (written: {})", says(1.0), says(COMFORTABLE), tune.tempo);
+    }
+    let percent = |of: f64| (f64::from(share) / 10.0 * of).floor();
+    format!("possible at {} % of the tempos written, comfortable at {} %", percent(1.0), percent(COMFORTABLE))
+}
+
+fn as_json(tune: &Tune, part: usize, played: &Played, sections: &[SectionTempo]) -> Value {
+    let letter = |stick: crate::fit::sticking::Stick| format!("{stick:?}");
+    let section = |of: &SectionTempo| {
+        let section = &tune.sections[of.section];
+        let beats = |share: Option<Share>, part: f64| share.map(|share| beats(section.tempo, share, part));
+        let bars: Vec<Value> =
+            of.bars.iter().map(|(bar, share)| json!({ "bar": bar + 1, "possible": beats(*share, 1.0) })).collect();
+        let strokes = played.line.places.iter().zip(&played.line.strokes).zip(&played.sticks);
+        let strokes: Vec<Value> = strokes
+            .filter(|((place, _), _)| place.0 == of.section)
+            .map(|((place, stroke), stick)| {
+                let row = section.rows[part].as_ref().expect("the row that the stroke is in");
+                let notes = [Some(stroke.note), stroke.second].into_iter().flatten();
+                let notes: Vec<String> = notes.map(|note| played.hands.note(note).name.to_string()).collect();
+                let sticks: Vec<String> = [*stick, stick.other()].into_iter().take(notes.len()).map(letter).collect();
+                let bar = row.events[place.1].bar + 1;
+                json!({ "bar": bar, "notes": notes, "sticks": sticks, "rolled": stroke.rolled_until.is_some() })
+            })
+            .collect();
+        json!({
+            "name": section.name,
+            "tempo": section.tempo.beats_a_minute(),
+            "possible": beats(of.possible, 1.0),
+            "comfortable": beats(of.possible, COMFORTABLE),
+            "crossings": of.crossings,
+            "bars": bars,
+            "strokes": strokes,
+        })
+    };
+    json!({
+        "part": tune.parts[part].name,
+        "pan": played.pan.name,
+        "level": played.hands.level().name(),
+        "percent": played.possible().map(|share| f64::from(share) / 10.0),
+        "sections": sections.iter().map(section).collect::<Vec<_>>(),
+    })
+}

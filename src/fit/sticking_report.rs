@@ -1,0 +1,122 @@
+//! What a player needs to know about a part's sticks: the sticks themselves, and how fast each bar, each section and the whole
+//! can be played.
+
+use super::movement::Hands;
+use super::sticking::{Stick, solve};
+use super::sticking_account::{Way, follow};
+use super::sticking_line::{Line, line};
+use super::sticking_tempo::{Share, limit, with_run_up};
+use super::turning::late_turns;
+use crate::pan::{Level, Pan};
+use crate::tune::Tune;
+
+/// A part on a pan, as a player of a level plays it.
+#[derive(Clone, Debug)]
+pub struct Played<'a> {
+    /// The pan.
+    pub pan: &'a Pan,
+    /// The player's hands at it.
+    pub hands: Hands,
+    /// The strokes.
+    pub line: Line,
+    /// The stick of each stroke's first note.
+    pub sticks: Vec<Stick>,
+    /// The ways of the sticks.
+    pub ways: Vec<Way>,
+    /// By how much each stroke is late for the sticks, or for the player's turning if that is more, in microseconds.
+    pub late: Vec<i64>,
+}
+
+/// How fast a section can be played.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SectionTempo {
+    /// The section's number.
+    pub section: usize,
+    /// The highest share of its tempo; `None`: it can't be played at any.
+    pub possible: Option<Share>,
+    /// How often the hands cross.
+    pub crossings: usize,
+    /// Each bar with strokes: its number in the section from 0, and the highest share.
+    pub bars: Vec<(u32, Option<Share>)>,
+}
+
+impl<'a> Played<'a> {
+    /// Chooses the sticks.
+    pub fn new(tune: &Tune, part: usize, pan: &'a Pan, level: Level) -> Self {
+        Played::slower(tune, part, pan, level, 1.0)
+    }
+
+    /// Chooses the sticks with all times multiplied by `stretch`.
+    pub fn slower(tune: &Tune, part: usize, pan: &'a Pan, level: Level, stretch: f64) -> Self {
+        let hands = Hands::new(pan, level);
+        let mut line = line(tune, part, &hands);
+        for stroke in &mut line.strokes {
+            *stroke = stroke.stretched(stretch);
+        }
+        let sticks = solve(&hands, &line.strokes).sticks;
+        let (ways, _) = follow(&hands, &line.strokes, &sticks);
+        let mut late = vec![0; line.strokes.len()];
+        for way in &ways {
+            late[way.stroke] += way.late;
+        }
+        if pan.kind.is_bass() {
+            for (late, turn) in late.iter_mut().zip(late_turns(&hands, &line.strokes, 1.0)) {
+                *late = (*late).max(turn);
+            }
+        }
+        Played { pan, hands, line, sticks, ways, late }
+    }
+
+    /// How late all strokes are together, in microseconds.
+    pub fn total(&self) -> i64 {
+        self.late.iter().sum()
+    }
+
+    /// The highest share of the tempo for all strokes.
+    pub fn possible(&self) -> Option<Share> {
+        limit(&self.hands, &self.line.strokes, self.pan.kind.is_bass())
+    }
+
+    /// The section and the bar of a stroke.
+    pub fn bar(&self, tune: &Tune, part: usize, stroke: usize) -> (usize, u32) {
+        let (section, event) = self.line.places[stroke];
+        (section, tune.sections[section].rows[part].as_ref().map_or(0, |row| row.events[event].bar))
+    }
+
+    /// The highest share of the tempo for the bar of a stroke, with its run-up.
+    pub fn bar_possible(&self, tune: &Tune, part: usize, stroke: usize) -> Option<Share> {
+        let bar = self.bar(tune, part, stroke);
+        let same = |other: &usize| self.bar(tune, part, *other) == bar;
+        let first = (0..=stroke).rev().take_while(same).last().unwrap_or(stroke);
+        let last = (stroke..self.late.len()).take_while(same).last().unwrap_or(stroke);
+        limit(&self.hands, with_run_up(&self.line.strokes, first..last + 1), self.pan.kind.is_bass())
+    }
+
+    /// Every section that has strokes, in the order in which they are first played.
+    pub fn sections(&self, tune: &Tune, part: usize) -> Vec<SectionTempo> {
+        let places = &self.line.places;
+        let mut sections: Vec<SectionTempo> = Vec::new();
+        let mut start = 0;
+        for strokes in places.chunk_by(|a, b| a.0 == b.0) {
+            let all = start..start + strokes.len();
+            let mut bars = Vec::new();
+            for stroke in all.clone() {
+                let (_, bar) = self.bar(tune, part, stroke);
+                if bars.last().is_none_or(|(last, _)| *last != bar) {
+                    bars.push((bar, self.bar_possible(tune, part, stroke)));
+                }
+            }
+            let crossed = self.ways.iter().filter(|way| all.contains(&way.stroke) && way.crossed);
+            let crossed: std::collections::BTreeSet<usize> = crossed.map(|way| way.stroke).collect();
+            let strokes = with_run_up(&self.line.strokes, all.clone());
+            sections.push(SectionTempo {
+                section: places[start].0,
+                possible: limit(&self.hands, strokes, self.pan.kind.is_bass()),
+                crossings: crossed.len(),
+                bars,
+            });
+            start = all.end;
+        }
+        sections
+    }
+}
