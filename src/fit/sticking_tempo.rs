@@ -50,3 +50,39 @@ pub fn can_play_at(hands: &Hands, line: &[Stroke], share: Share, amid: bool) -> 
     let stretch = 1000.0 / f64::from(share);
     can_play(hands, line, stretch) && (!amid || late_turns(hands, line, stretch).iter().all(|late| *late == 0))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pan::{Level, layout};
+
+    #[test]
+    fn the_limit_can_be_played_and_a_thousandth_more_can_t() {
+        for (name, amid) in [("lead-c", false), ("double-second", false), ("six-bass", true)] {
+            for level in Level::ALL {
+                let hands = Hands::new(layout(name).expect("a layout"), level);
+                let notes = hands.notes() as u16;
+                let line: Vec<Stroke> = (0..60)
+                    .map(|i| Stroke {
+                        second: (i % 7 == 0).then_some((i * 5 % 3) as u16),
+                        ..Stroke::single(i * 170_000, (i * i % i64::from(notes)) as u16)
+                    })
+                    .collect();
+                let share = limit(&hands, &line, amid).expect("a limit");
+                assert!(share > SHARES.0 && share < SHARES.1);
+                assert!(can_play_at(&hands, &line, share, amid), "{name} {level}");
+                assert!(!can_play_at(&hands, &line, share + 1, amid), "{name} {level}");
+            }
+        }
+    }
+
+    #[test]
+    fn what_needs_no_time_has_no_limit_and_what_can_t_be_struck_has_none_either() {
+        let hands = Hands::new(layout("lead-c").expect("a layout"), Level::Improver);
+        assert_eq!(limit(&hands, &[], false), Some(SHARES.1));
+        assert_eq!(limit(&hands, &[Stroke::single(0, 3)], false), Some(SHARES.1));
+        // Two strokes of one note at the same time, three of them with two sticks.
+        let at_once = [0, 0, 0].map(|at| Stroke::single(at, 3));
+        assert_eq!(limit(&hands, &at_once, false), None);
+    }
+}
