@@ -2,8 +2,9 @@
 //!
 //! - [`octaves`]: the least octave moves that put a line on a pan;
 //! - [`movement`]: how long a stick takes from note to note; [`sticking`]: which stick strikes what, exactly;
-//!   [`sticking_line`]: the sticks of a part; [`sticking_account`]: the ways that they go; [`turning`]: the player amid the drums turns; [`sticking_tempo`]: the
-//!   highest tempo;
+//!   [`sticking_line`]: the strokes and the sticks of a part; [`sticking_account`]: the ways that they go; [`turning`]: the
+//!   player amid the drums turns; [`sticking_tempo`]: the highest tempo; [`sticking_report`]: all of it for a part;
+//! - [`sharing`]: a part for two players; [`written`]: rows that stand in no file yet, as text;
 //! - [`line`](mod@line): a part's strokes as they are written; [`plan`]: a whole tune and its keys; [`transpose`]: the tune in another key; [`edits`]: a fit
 //!   as edits of the tune's text;
 //! - [`voicing`]: the notes of the strums, and [`voicing_solve`], how they are found; [`harmony`]: lines under and over a part;
