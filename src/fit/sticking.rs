@@ -6,16 +6,17 @@
 //!
 //! # Why this is exact
 //!
-//! After a stroke, what may follow depends on where both sticks are and since when. One of them has just struck; the other
+//! After a stroke, what may follow depends on where both sticks are and since when, and on whether a stick has just struck two
+//! quick strokes on a note, since a third can't follow as fast. One of them has just struck; the other
 //! waits where it struck last, since some earlier stroke. States are one list for each striking stick, one entry for each
 //! earlier stroke since which the other waits. Three kinds of entry can't be part of the only best way and are dropped:
 //!
 //! - both of two entries wait longer than the longest easy way on the pan takes ([`EASY`] times the longest movement): from
 //!   then on the time of waiting makes no difference, so of those that wait at one note the cheaper one is as good as both;
-//! - an entry waits at the same note as one that waits longer and is no dearer: more time is never worse;
-//! - an entry is later than the best one by more than the longest movement: the best one can do whatever the other does from
-//!   here on, and the one way that it does worse costs it no more than that. The first stroke that the waiting stick makes
-//!   ends the difference.
+//! - an entry waits at the same note, after as many quick strokes, as one that waits longer and is no dearer: more time is
+//!   never worse;
+//! - an entry is later than the best one by more than twice the longest movement: the best one can do whatever the other does
+//!   from here on, and all that it does worse is the next way of each stick, which can be no later than that.
 //!
 //! So a list holds a few entries more than the line has different notes, and the cost is O(strokes · notes) at worst. The
 //! tests compare it with all stickings of small lines, one by one.
@@ -151,6 +152,16 @@ impl Terms {
 pub(super) struct At {
     pub(super) note: Place,
     pub(super) free: i64,
+    /// Whether its last two strokes were quick ones on this note, so that a third can't be.
+    pub(super) quick: bool,
+}
+
+impl At {
+    /// A stick that has come from `from` to strike `note` at `at`, and is free at `free`.
+    pub(super) fn after(hands: &Hands, from: Option<At>, note: Place, at: i64, free: i64) -> At {
+        let quick = from.is_some_and(|from| from.note == note && at - from.free < hands.repeat());
+        At { note, free, quick }
+    }
 }
 
 /// What a stick's way to a note costs. Without a place before it, it may have been there.
@@ -165,8 +176,10 @@ pub(super) fn way(hands: &Hands, from: Option<At>, to: Place, at: i64, stick: St
     let Some(from) = from else { return Terms { over, ..Terms::default() } };
     let (need, time) = (hands.need(from.note, to), at - from.free);
     let easy = need * EASY.0 / EASY.1;
+    // The second of two quick strokes on a note.
+    let least = if from.note == to && !from.quick { hands.double() } else { need };
     Terms {
-        late: (need - time).max(0),
+        late: (least - time).max(0),
         way: hands.way(from.note, to),
         hurry: (easy - time.max(need)).max(0) / 1000,
         over,
@@ -251,10 +264,19 @@ struct Search<'a> {
 
 const STICKS: [Stick; 2] = [Stick::L, Stick::R];
 
+/// In how many ways the sticks of entries differ that a coming stick leaves: by which stick is quick, and after a stroke of both
+/// sticks by their places.
+const CLASSES: usize = 8;
+
+/// Which of them.
+fn class(before: &Stroke, swapped: bool, staying: bool, coming: bool) -> usize {
+    4 * usize::from(before.takes_both() && swapped) + 2 * usize::from(staying) + usize::from(coming)
+}
+
 impl<'a> Search<'a> {
     fn new(hands: &'a Hands, strokes: usize) -> Self {
         let enough = hands.longest() * EASY.0 / EASY.1 + 1;
-        let table = vec![None; hands.notes() + 1];
+        let table = vec![None; 4 * hands.notes() + 2];
         let switches = Vec::with_capacity(2 * strokes);
         Search { hands, lists: [Vec::new(), Vec::new()], switches, thin_at: [16; 2], enough, table }
     }
@@ -265,46 +287,41 @@ impl<'a> Search<'a> {
             return;
         }
         let before = before.unwrap_or(stroke);
-        let mut switched: [[Option<Entry>; 2]; 2] = [[None; 2]; 2];
+        let mut switched: [[Option<Entry>; CLASSES]; 2] = [[None; CLASSES]; 2];
         for stick in STICKS.into_iter().filter(|stick| stroke.allows(stick.other())) {
-            // The other stick comes. The hand stays, and how long the two have waited makes no difference any more: the
-            // cheapest entry is enough. After a stroke of both sticks there are two, with their hands in different places.
+            // The other stick comes. The hand stays, and how long the two have waited makes no difference any more: of those
+            // whose sticks are in the same state, the cheapest entry is enough.
             let coming = stick.other();
-            let mut best: [Option<(Cost, Entry)>; 2] = [None; 2];
-            for (number, entry) in self.lists[stick as usize].iter().enumerate() {
+            let mut best: [Option<(Cost, Entry)>; CLASSES] = [None; CLASSES];
+            for entry in &self.lists[stick as usize] {
                 let mut terms = way(self.hands, entry.other, stroke.note, stroke.at, coming);
                 terms.crossings += crossing(self.hands, before, entry.hand, stroke, coming);
+                let hand = At::after(self.hands, entry.other, stroke.note, stroke.at, stroke.at);
                 let cost = entry.cost + terms.cost();
-                let best = &mut best[if before.takes_both() { number % 2 } else { 0 }];
+                let best = &mut best[class(before, entry.hand.note != before.note, entry.hand.quick, hand.quick)];
                 if best.is_none_or(|(least, _)| cost < least) {
-                    *best = Some((cost, *entry));
+                    *best = Some((cost, Entry { hand, other: Some(entry.hand), cost, ..*entry }));
                 }
             }
             switched[coming as usize] = best.map(|best| {
-                let (cost, entry) = best?;
-                let from = self.switch(number, coming, coming, Some(entry.from));
-                Some(Entry { hand: At { note: stroke.note, free: stroke.at }, other: Some(entry.hand), cost, from })
+                let (_, entry) = best?;
+                Some(Entry { from: self.switch(number, coming, coming, Some(entry.from)), ..entry })
             });
         }
         for stick in STICKS {
             let list = &mut self.lists[stick as usize];
             if stroke.allows(stick) {
-                // The same stick again: every entry pays alike, but after both sticks its place may differ.
-                let again =
-                    (!before.takes_both()).then(|| list.first().map(|entry| entry.hand)).flatten().map(|hand| {
-                        let mut terms = way(self.hands, Some(hand), stroke.note, stroke.at, stick);
-                        terms.same_stick += 1;
-                        terms.cost()
-                    });
+                // The same stick again.
                 for entry in list.iter_mut() {
-                    let cost = again.unwrap_or_else(|| {
-                        let mut terms = way(self.hands, Some(entry.hand), stroke.note, stroke.at, stick);
+                    let mut terms = way(self.hands, Some(entry.hand), stroke.note, stroke.at, stick);
+                    if before.takes_both() {
                         // Either stick has just struck.
                         terms.crossings += entry.other.map_or(0, |at| crossing(self.hands, before, at, stroke, stick));
-                        terms.cost()
-                    });
-                    entry.cost = entry.cost + cost;
-                    entry.hand = At { note: stroke.note, free: stroke.at };
+                    } else {
+                        terms.same_stick += 1;
+                    }
+                    entry.cost = entry.cost + terms.cost();
+                    entry.hand = At::after(self.hands, Some(entry.hand), stroke.note, stroke.at, stroke.at);
                 }
             } else {
                 list.clear();
@@ -321,32 +338,42 @@ impl<'a> Search<'a> {
         let old = std::mem::take(&mut self.lists);
         self.thin_at = [16; 2];
         for first in STICKS.into_iter().filter(|stick| stroke.allows(*stick)) {
-            let mut best: Option<(Cost, Option<u32>)> = before.is_none().then_some((Cost::default(), None));
-            for (stick, list) in STICKS.into_iter().zip(&old) {
-                for entry in list {
-                    let both = [Some(entry.hand), entry.other];
-                    let [left, right] = if stick == Stick::L { both } else { [both[1], both[0]] };
-                    let cost = entry.cost + strike_both(self.hands, [left, right], stroke, first).cost();
-                    if best.is_none_or(|(least, _)| cost < least) {
-                        best = Some((cost, Some(entry.from)));
-                    }
-                }
-            }
-            let Some((mut cost, from)) = best else { continue };
-            let hand = At { note: stroke.note, free: stroke.free_at() };
             if !stroke.takes_both() {
-                let from = self.switch(number, first, first, from);
-                cost = cost + way(self.hands, None, stroke.note, stroke.at, first).cost();
+                let from = self.switch(number, first, first, None);
+                let hand = At::after(self.hands, None, stroke.note, stroke.at, stroke.at);
+                let cost = way(self.hands, None, stroke.note, stroke.at, first).cost();
                 self.lists[first as usize].push(Entry { hand, other: None, cost, from });
                 continue;
             }
+            let free = stroke.free_at();
+            let notes = [stroke.note, stroke.other_note()];
+            let [left, right] = if first == Stick::L { notes } else { [notes[1], notes[0]] };
+            // By the state of the sticks.
+            let mut best: [Option<Entry>; 4] = [None; 4];
+            let mut offer = |from: [Option<At>; 2], before: Cost, number: Option<u32>| {
+                let cost = before + strike_both(self.hands, from, stroke, first).cost();
+                let hand = At::after(self.hands, from[0], left, stroke.at, free);
+                let other = At::after(self.hands, from[1], right, stroke.at, free);
+                let best = &mut best[2 * usize::from(hand.quick) + usize::from(other.quick)];
+                if best.is_none_or(|entry| cost < entry.cost) {
+                    *best = Some(Entry { hand, other: Some(other), cost, from: number.unwrap_or(u32::MAX) });
+                }
+            };
             if before.is_none() {
-                cost = cost + strike_both(self.hands, [None, None], stroke, first).cost();
+                offer([None, None], Cost::default(), None);
             }
-            let other = At { note: stroke.other_note(), ..hand };
-            let [left, right] = if first == Stick::L { [hand, other] } else { [other, hand] };
-            let from = self.switch(number, first, Stick::L, from);
-            self.lists[0].push(Entry { hand: left, other: Some(right), cost, from });
+            for (stick, entry) in
+                STICKS.into_iter().zip(&old).flat_map(|(stick, list)| list.iter().map(move |e| (stick, e)))
+            {
+                let both = [Some(entry.hand), entry.other];
+                let [left, right] = if stick == Stick::L { both } else { [both[1], both[0]] };
+                offer([left, right], entry.cost, Some(entry.from));
+            }
+            for entry in best.into_iter().flatten() {
+                let from = Some(entry.from).filter(|from| *from != u32::MAX);
+                let from = self.switch(number, first, Stick::L, from);
+                self.lists[0].push(Entry { from, ..entry });
+            }
         }
     }
 
@@ -361,8 +388,11 @@ impl<'a> Search<'a> {
     fn thin(&mut self, stick: Stick, now: i64) {
         let (list, table, enough) = (&mut self.lists[stick as usize], &mut self.table, self.enough);
         let Some(best) = list.iter().map(|entry| entry.cost.late).min() else { return };
-        let nowhere = table.len() - 1;
-        let slot = |entry: &Entry| entry.other.map_or(nowhere, |at| usize::from(at.note));
+        // By where the other stick waits, and the state of both.
+        let slot = |entry: &Entry| {
+            let place = entry.other.map_or(0, |at| 2 * usize::from(at.note) + usize::from(at.quick) + 1);
+            2 * place + usize::from(entry.hand.quick)
+        };
         let waits = |entry: &Entry| entry.other.is_none_or(|at| now - at.free >= enough);
         // Those that wait long enough: the cheapest at each note. They are older than the others.
         for entry in list.iter().filter(|entry| waits(entry)) {
@@ -381,7 +411,7 @@ impl<'a> Search<'a> {
             }
         }
         table.fill(None);
-        kept.retain(|entry| entry.cost.late <= best + self.hands.longest());
+        kept.retain(|entry| entry.cost.late <= best + 2 * self.hands.longest());
         self.thin_at[stick as usize] = (2 * kept.len()).max(16);
         *list = kept;
     }

@@ -50,7 +50,7 @@ pub fn follow(hands: &Hands, line: &[Stroke], sticks: &[Stick]) -> (Vec<Way>, Te
             }
             ways.push(walked(stick, stroke.note, stroke.at, &own, own.crossings > 0));
             terms.add(own);
-            at[stick as usize] = Some(At { note: stroke.note, free });
+            at[stick as usize] = Some(At::after(hands, at[stick as usize], stroke.note, stroke.at, free));
             before = Some((stroke, Some(stick)));
             continue;
         }
@@ -64,7 +64,8 @@ pub fn follow(hands: &Hands, line: &[Stroke], sticks: &[Stick]) -> (Vec<Way>, Te
             ways.push(walked(own, to, stroke.at + later, &its, crossed));
         }
         terms.add(all);
-        at = [Some(At { note: left, free }), Some(At { note: right, free })];
+        let after = |stick: Stick, note: Place| Some(At::after(hands, at[stick as usize], note, stroke.at, free));
+        at = [after(Stick::L, left), after(Stick::R, right)];
         before = Some((stroke, None));
     }
     (ways, terms)

@@ -1,9 +1,16 @@
 //! The model of the hands against published tapping, and against what players know.
 
+use std::sync::Arc;
+
 use panfold::fit::movement::{self, FASTEST_REPEATS, Hands, figures};
+use panfold::fit::resolve;
 use panfold::fit::sticking::{Stick, Stroke, solve};
+use panfold::fit::sticking_report::Played;
 use panfold::fit::sticking_tempo::can_play_at;
-use panfold::pan::{Level, layout};
+use panfold::notation::parse;
+use panfold::pan::{Level, layout, read_band};
+use panfold::text::Source;
+use panfold::tune::library::styles;
 
 /// Milliseconds for a movement of 2, 4, 8 and 16 inches, by the target's width in inches: P. M. Fitts, "The information
 /// capacity of the human motor system in controlling the amplitude of movement", J. Exp. Psychol. 47 (1954), Table 1, 1-oz
@@ -112,4 +119,37 @@ fn quarters_across_a_six_bass_at_120_are_playable_and_sixteenths_are_not() {
         assert!(can_play_at(&hands, &across(500_000), 1000, true), "{level}");
         assert!(!can_play_at(&hands, &across(125_000), 1000, true), "{level}");
     }
+}
+
+/// Common practice, no source: every strum pattern of the library is played at its usual tempo by players who are no experts.
+#[test]
+fn an_improver_strums_every_pattern_of_the_library() {
+    let band = "name = \"Test\"\n[[pan]]\nname = \"Seconds\"\nlayout = \"double-second\"\n\
+                [[pan]]\nname = \"Guitars\"\nlayout = \"double-guitar\"\n";
+    let band = read_band(&Source::new("band.toml", band), &mut |_| unreachable!("one file")).0.expect("a band");
+    let band = Arc::new(band);
+    let mut strummed = 0;
+    for style in styles() {
+        for pattern in style.patterns.iter().filter(|pattern| pattern.role == "strum") {
+            let text = format!(
+                "key G\nmeter {}\ntempo {}\npart second on double-second\npart guitar on double-guitar\nsection a\n \
+                 chords | G | Em | C | D7 |\n second = strum {name}\n guitar = strum {name}\n",
+                style.meter,
+                style.tempo,
+                name = pattern.name()
+            );
+            let (tree, findings) = parse(&Source::new("a.tune", text));
+            assert!(findings.is_empty(), "{findings:?}");
+            let (tune, findings) = resolve(&tree, &band);
+            assert!(findings.is_empty(), "{findings:?}");
+            for part in 0..2 {
+                let played = Played::new(&tune, part, &band.pans[part].pan, Level::Improver);
+                assert!(!played.line.strokes.is_empty());
+                let share = played.possible();
+                assert_eq!(played.total(), 0, "{} on {}: {share:?}", pattern.name(), played.pan.name);
+                strummed += 1;
+            }
+        }
+    }
+    assert!(strummed >= 20);
 }
