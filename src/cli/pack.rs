@@ -9,14 +9,17 @@ use super::check::Whole;
 use super::choice::wrong;
 use super::console::Console;
 use super::load::Loaded;
-use super::pack_plan::{self, SLOW, TrackPlan};
+use super::pack_plan::{self, PaperPlan, SLOW, TrackPlan};
 use super::play_args::PackArgs;
 use super::progress::Progress;
 use super::screen::{Screen, printable};
 use super::track::{self, Format};
 use super::{Outcome, Stop, files};
 use crate::check::Options;
+use crate::drawing::pdf;
+use crate::drawing::sheet::{self, Paper};
 use crate::midi;
+use crate::page;
 use crate::performance::{self, Performance, TempoChoice};
 use crate::sound::{self, Mix, Settings};
 use crate::text::finding::worst;
@@ -64,6 +67,22 @@ fn report(whole: &Whole) -> String {
     findings + &whole.report(true)
 }
 
+/// Something that takes a while to write.
+enum Job<'a> {
+    Track(&'a TrackPlan),
+    Papers(&'a PaperPlan),
+}
+
+impl Job<'_> {
+    /// What it is, in words.
+    fn what(&self, tune: &Tune) -> String {
+        match self {
+            Job::Track(plan) => plan.what.clone(),
+            Job::Papers(plan) => format!("{}{}: page and sheet", tune.parts[plan.part].name, plan.whose),
+        }
+    }
+}
+
 /// A pack that is to be written.
 struct Pack<'a> {
     tune: &'a Tune,
@@ -71,6 +90,7 @@ struct Pack<'a> {
     folder: &'a Path,
     format: Format,
     tracks: Vec<TrackPlan>,
+    papers: Vec<PaperPlan>,
     full: Performance,
     slow: Performance,
 }
@@ -86,6 +106,7 @@ impl<'a> Pack<'a> {
             folder,
             format,
             tracks: pack_plan::tracks(tune, stem, format.ending()),
+            papers: pack_plan::papers(tune, stem),
             full: perform(TempoChoice::AsWritten, true),
             slow: perform(TempoChoice::Percent(SLOW.into()), true),
         }
@@ -95,10 +116,12 @@ impl<'a> Pack<'a> {
     /// found at once.
     fn write(&self, report: &str) -> Result<usize, Stop> {
         let score = performance::perform(self.tune, &performance::Options::default());
-        let readme = printable(&pack_plan::readme(self.tune, &self.tracks, self.stem));
+        let readme = printable(&pack_plan::readme(self.tune, &self.tracks, &self.papers, self.stem));
+        let index = page::index(&pack_plan::index(self.tune, &self.tracks, &self.papers, self.stem));
         let texts = [
             (PathBuf::from("check.txt"), report.as_bytes().to_vec()),
             (PathBuf::from("README.txt"), readme.into_bytes()),
+            (PathBuf::from("index.html"), index.into_bytes()),
             (pack_plan::midi(self.stem), midi::write(&score)),
         ];
         for (name, bytes) in &texts {
@@ -106,23 +129,25 @@ impl<'a> Pack<'a> {
             files::folder(path.parent().unwrap_or(self.folder))?;
             files::write(&path, |out| out.write_all(bytes))?;
         }
-        self.write_tracks()?;
-        Ok(texts.len() + self.tracks.len())
+        self.write_all()?;
+        Ok(texts.len() + self.tracks.len() + 2 * self.papers.len())
     }
 
-    /// Writes the tracks side by side. The threads are our own, since one of a shared pool that waits inside a track would
+    /// Writes the tracks, pages and sheets side by side. The threads are our own, since one of a shared pool that waits inside a track would
     /// begin another, and the memory of both would be held.
-    fn write_tracks(&self) -> Result<(), Stop> {
-        let progress = Progress::new(self.tracks.len());
+    fn write_all(&self) -> Result<(), Stop> {
+        let tracks = self.tracks.iter().map(Job::Track);
+        let jobs: Vec<Job> = tracks.chain(self.papers.iter().map(Job::Papers)).collect();
+        let progress = Progress::new(jobs.len());
         let next = AtomicUsize::new(0);
         let failed = AtomicBool::new(false);
         let findings: Mutex<Vec<(usize, Box<Finding>)>> = Mutex::default();
         let work = || {
             while !failed.load(Ordering::Relaxed) {
                 let number = next.fetch_add(1, Ordering::Relaxed);
-                let Some(track) = self.tracks.get(number) else { break };
-                match self.track(track) {
-                    Ok(()) => progress.finished(&track.what),
+                let Some(job) = jobs.get(number) else { break };
+                match self.job(job) {
+                    Ok(()) => progress.finished(&job.what(self.tune)),
                     Err(finding) => {
                         failed.store(true, Ordering::Relaxed);
                         findings.lock().expect("no thread panics while it holds this").push((number, finding));
@@ -143,6 +168,23 @@ impl<'a> Pack<'a> {
             Some((_, finding)) => Err(finding.into()),
             None => Ok(()),
         }
+    }
+
+    fn job(&self, job: &Job) -> Result<(), Box<Finding>> {
+        match job {
+            Job::Track(plan) => self.track(plan),
+            Job::Papers(plan) => self.papers(plan),
+        }
+    }
+
+    fn papers(&self, plan: &PaperPlan) -> Result<(), Box<Finding>> {
+        let path = |name: &Path| self.folder.join(name);
+        files::folder(path(&plan.page).parent().unwrap_or(self.folder))?;
+        let page = page::page(self.tune, plan.part, plan.pan);
+        files::write(&path(&plan.page), |out| out.write_all(page.as_bytes()))?;
+        let pan = plan.pan.map(|pan| &self.tune.band.pans[pan].pan);
+        let sheet = pdf::document(&sheet::part(self.tune, plan.part, pan, Paper::default()), &self.tune.title);
+        files::write(&path(&plan.sheet), |out| out.write_all(&sheet))
     }
 
     fn track(&self, plan: &TrackPlan) -> Result<(), Box<Finding>> {

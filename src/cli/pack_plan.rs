@@ -1,9 +1,15 @@
 //! What a pack holds: folders that a player finds on a phone, and file names that say what they are out of their folder.
+//!
+//! Tracks are for parts; pages and sheets are for the pans that play them, since each player has notes in places of their own.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
+use super::sheet::file_name;
+use crate::page::index::{Entry, Index, Part};
 use crate::sound::Mix;
+use crate::text::words;
 use crate::tune::Tune;
+use crate::tune::model::Player;
 
 /// How fast the slow track of a part is, in percent of what is written: 70, slow enough to follow by ear, fast enough to
 /// keep the tune's shape (common practice, no source).
@@ -55,6 +61,86 @@ pub fn tracks(tune: &Tune, stem: &str, ending: &str) -> Vec<TrackPlan> {
     tracks
 }
 
+/// A practice page and a sheet: a part on the pan of one of those who play it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PaperPlan {
+    /// Where the page lies in the pack.
+    pub page: PathBuf,
+    /// Where the sheet lies in the pack.
+    pub sheet: PathBuf,
+    /// The number of the part.
+    pub part: usize,
+    /// The number of the band's pan; `None` for percussion, and for a pan that the band does not have.
+    pub pan: Option<usize>,
+    /// Whose it is, when several play the part: ` on Blue rim`.
+    pub whose: String,
+}
+
+/// The pages and sheets of a pack, part by part.
+pub fn papers(tune: &Tune, stem: &str) -> Vec<PaperPlan> {
+    let mut papers = Vec::new();
+    for (part, folder) in folders(tune).iter().enumerate() {
+        let pans = match &tune.parts[part].player {
+            Player::Pans { pans, .. } if !pans.is_empty() => pans.iter().copied().map(Some).collect(),
+            _ => vec![None],
+        };
+        let mut taken: Vec<String> = Vec::new();
+        for pan in &pans {
+            let name = pan.map(|pan| tune.band.pans[pan].pan.name.as_str()).filter(|_| pans.len() > 1);
+            let mut rest = name.map_or_else(String::new, |name| format!("-{}", file_name(name)));
+            if taken.contains(&rest) {
+                rest = format!("{rest}-{}", taken.len() + 1);
+            }
+            taken.push(rest.clone());
+            let file = |ending: &str| PathBuf::from(folder).join(format!("{stem}-{folder}{rest}.{ending}"));
+            let whose = name.map_or_else(String::new, |name| format!(" on {name}"));
+            papers.push(PaperPlan { page: file("html"), sheet: file("pdf"), part, pan: *pan, whose });
+        }
+    }
+    papers
+}
+
+/// What the index of a pack lists.
+pub fn index(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str) -> Index {
+    let entry = |path: &Path, what: String| Entry { path: name(path), what };
+    let speed = |plan: &TrackPlan| match plan.percent {
+        100 => "track".to_owned(),
+        percent => format!("slow track, {percent} %"),
+    };
+    let parts = tune.parts.iter().enumerate().map(|(number, part)| {
+        let own = papers.iter().filter(|paper| paper.part == number);
+        let mut entries: Vec<Entry> =
+            own.clone().map(|p| entry(&p.page, format!("practice page{}", p.whose))).collect();
+        entries.extend(own.map(|paper| entry(&paper.sheet, format!("sheet to print{}", paper.whose))));
+        let tracks = tracks.iter().filter(|track| track.mix == Mix::Front(number));
+        entries.extend(tracks.map(|plan| entry(&plan.path, speed(plan))));
+        Part { name: part.name.clone(), on: on(tune, number), entries }
+    });
+    let mut everybody: Vec<Entry> =
+        tracks.iter().filter(|track| track.mix == Mix::Band).map(|plan| entry(&plan.path, plan.what.clone())).collect();
+    everybody.push(entry(&midi(stem), "all parts as MIDI, for programs that print or play notes".to_owned()));
+    everybody.push(entry(Path::new("check.txt"), "what there was to say about the tune on the band's pans".to_owned()));
+    let by = tune.by.as_ref().map(|by| format!("by {by}, ")).unwrap_or_default();
+    let about = format!("{by}for {}, key {}, {}, tempo {}", tune.band.name, tune.key, tune.meter, tune.tempo);
+    Index { title: tune.title.clone(), about, everybody, parts: parts.collect() }
+}
+
+/// What a part is played on, and by whom.
+fn on(tune: &Tune, part: usize) -> String {
+    match &tune.parts[part].player {
+        Player::Pans { kind, pans } => {
+            let names: Vec<String> = pans.iter().map(|pan| tune.band.pans[*pan].pan.name.clone()).collect();
+            if names.is_empty() { kind.to_string() } else { format!("{kind}: {}", words::and(&names)) }
+        }
+        Player::Percussion { instrument, .. } => instrument.to_string(),
+    }
+}
+
+/// A path of the pack with `/` between folders.
+fn name(path: &Path) -> String {
+    path.display().to_string().replace('\\', "/")
+}
+
 /// The MIDI file's place in the pack.
 pub fn midi(stem: &str) -> PathBuf {
     PathBuf::from(EVERYBODY).join(format!("{stem}.mid"))
@@ -81,17 +167,23 @@ fn folders(tune: &Tune) -> Vec<String> {
 }
 
 /// The text that lies in the pack and says what is what.
-pub fn readme(tune: &Tune, tracks: &[TrackPlan], stem: &str) -> String {
-    let name = |path: &PathBuf| path.display().to_string().replace('\\', "/");
+pub fn readme(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str) -> String {
     let mut rows = vec![
+        vec!["index.html".to_owned(), "all of this with links: open it in a browser".to_owned()],
         vec!["check.txt".to_owned(), "what there was to say about the tune on the band's pans".to_owned()],
         vec![name(&midi(stem)), "all parts as MIDI, for programs that print or play notes".to_owned()],
     ];
     rows.extend(tracks.iter().map(|track| vec![name(&track.path), track.what.clone()]));
+    for paper in papers {
+        let part = &tune.parts[paper.part].name;
+        rows.push(vec![name(&paper.page), format!("{part}{}: a page to practise with", paper.whose)]);
+        rows.push(vec![name(&paper.sheet), format!("{part}{}: a sheet to print", paper.whose)]);
+    }
     let by = tune.by.as_ref().map(|by| format!("by {by}\n")).unwrap_or_default();
     format!(
         "{}\n{by}for {}\n\nTake the folder with your part's name: you hear your part in front and the band behind it, once\n\
-         at full speed and once slow. Every track begins with a count-in.\n\n{}\n{}",
+         at full speed and once slow. Every track begins with a count-in. The page (its name ends in html) shows your pan and what to\n\
+         strike, and plays at any tempo: open it in the browser of a phone or a computer.\n\n{}\n{}",
         tune.title,
         tune.band.name,
         super::table::lines(&rows, &[]),

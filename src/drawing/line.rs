@@ -69,15 +69,18 @@ pub fn line(section: usize, bars: &[BarCells], scale: f64, times: &str) -> (Vec<
     (items, pen.height)
 }
 
-/// Bars as pictures of their own, all of one height, which stand side by side and wrap as a screen is wide.
+/// Bars as pictures of their own, all of one height, which stand side by side and wrap as a screen is wide. Words may reach over
+/// the bars after them.
 ///
 /// - `section`: the section's number, for the cells' data.
 /// - `scale`: by how much the bars are wider than the least.
 pub fn bars(section: usize, bars: &[BarCells], scale: f64) -> Vec<Picture> {
     let pen = Pen::new(section, bars);
-    let picture = |bar: &BarCells| {
+    let picture = |(i, bar): (usize, &BarCells)| {
         let width = least_width(bar) * scale;
-        let mut items = pen.bar(bar, 0.0, width, width);
+        let room = bars[i + 1..].iter().take_while(|bar| bar.words.is_none());
+        let room = width + room.map(|bar| least_width(bar) * scale).sum::<f64>();
+        let mut items = pen.bar(bar, 0.0, width, room);
         items.push(pen.bar_line(width));
         Picture {
             origin: (-EDGE, 0.0),
@@ -88,7 +91,7 @@ pub fn bars(section: usize, bars: &[BarCells], scale: f64) -> Vec<Picture> {
             items,
         }
     };
-    bars.iter().map(picture).collect()
+    bars.iter().enumerate().map(picture).collect()
 }
 
 /// What all bars of a line share.

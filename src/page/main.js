@@ -185,6 +185,9 @@ class Page {
   async play() {
     this.playing = true;
     this.buttons();
+    // On a small screen the player has chosen further down: now the pan is what counts.
+    const { bottom } = byId('face').getBoundingClientRect();
+    if (bottom < 100) byId('face').scrollIntoView({ block: 'start' });
     this.stayAwake();
     try {
       const context = (this.context ??= new AudioContext());

@@ -6,8 +6,9 @@
 //! pan, part ─ drawing ► pictures ┴─ rows ──────────┴─► page.html with page.css and the scripts
 //! ```
 //!
-//! - [`score`]: what is played and shown, as data; [`bank`]: the strokes; [`level`]: how loud;
+//! - [`score`]: what is played and shown, as data; [`sticks`](mod@sticks): which stick strikes what; [`bank`]: the strokes; [`level`]: how loud;
 //! - [`rows`]: the part bar by bar; [`encode`]: base64, JSON, hashes; [`write`](mod@write): the file;
+//! - [`index`](mod@index): the index of a pack;
 //! - `page.html`, `page.css` and the scripts: what runs in the browser. `data.js` tells the shape of the data, `plan.js` lays out
 //!   drills, `strokes.js` reads the performance list, `clock.js` hands strokes out ahead of time, `sound.js` plays them,
 //!   `view.js` lights notes and cells, `choice.js` keeps settings, `main.js` puts all together. They are ES modules for the type
@@ -17,11 +18,14 @@
 
 pub mod bank;
 pub mod encode;
+pub mod index;
 pub mod level;
 pub mod rows;
 pub mod score;
+pub mod sticks;
 #[cfg(test)]
 mod tests;
 pub mod write;
 
+pub use index::index;
 pub use write::page;

@@ -9,7 +9,9 @@ use std::collections::HashMap;
 use serde::Serialize;
 
 use super::bank::Bank;
-use crate::music::{Meter, Moment};
+use super::sticks::Sticks;
+use crate::music::{Meter, Moment, Pitch};
+use crate::notation::tree::Stick;
 use crate::pan::Instrument;
 use crate::performance::phrases::phrases;
 use crate::performance::stroke::VoicePlayer;
@@ -135,8 +137,8 @@ pub fn micros(performance: &Performance, at: Moment) -> i64 {
 impl Score {
     /// The score of a part.
     ///
-    /// - `played`: the tune at all [`READINGS`]; `own`: the player's voice; `bank`: holds their strokes.
-    pub fn new(played: &[Performance], own: u16, bank: &Bank) -> Score {
+    /// - `played`: the tune at all [`READINGS`]; `own`: the player's voice; `bank`: holds their strokes; `sticks`: the player's.
+    pub fn new(played: &[Performance], own: u16, bank: &Bank, sticks: &Sticks) -> Score {
         let written = &played[0];
         let micros = |at: Moment| micros(written, at);
         let named = |list: &[(Moment, String)]| list.iter().map(|(at, text)| (micros(*at), text.clone())).collect();
@@ -153,7 +155,7 @@ impl Score {
             bars: bars(written, own, keeper, &mut clicks),
             clicks,
             sections: sections(written),
-            onsets: onsets(written, own),
+            onsets: onsets(written, own, sticks),
             chords: named(&written.chords),
             words: named(&written.words),
             keeper,
@@ -275,9 +277,16 @@ fn beats(performance: &Performance, at: Moment, length: crate::music::Length, me
     Clicks { length: micros(length), at: (0..count).map(beat).collect() }
 }
 
+/// The letter of the stick that a stroke is for; of a roll, the one that begins it.
+fn letter(chosen: &[(Pitch, Stick)], stroke: &Stroke) -> Option<String> {
+    let (_, stick) = chosen.iter().find(|(pitch, _)| Sound::Note(*pitch) == stroke.sound)?;
+    Some(if *stick == Stick::L { "L" } else { "R" }.to_owned())
+}
+
 /// What the player strikes; the strokes of a roll are one, and so are two notes at once.
-fn onsets(performance: &Performance, own: u16) -> Vec<Onset> {
+fn onsets(performance: &Performance, own: u16, sticks: &Sticks) -> Vec<Onset> {
     let mut onsets: Vec<Onset> = Vec::new();
+    let mut chosen: &[(Pitch, Stick)] = &[];
     let mut last: Option<&Stroke> = None;
     for stroke in performance.strokes.iter().filter(|stroke| stroke.voice == own) {
         let struck = match stroke.sound {
@@ -293,15 +302,19 @@ fn onsets(performance: &Performance, own: u16) -> Vec<Onset> {
                 onset.length = onset.length.max(end - onset.at);
                 if !onset.struck.contains(&struck) {
                     onset.struck.push(struck);
+                    onset.sticks.extend(letter(chosen, stroke));
                 }
             }
-            None => onsets.push(Onset {
-                at,
-                length: end - at,
-                rolled: stroke.roll.is_some(),
-                struck: vec![struck],
-                sticks: Vec::new(),
-            }),
+            None => {
+                chosen = sticks.get(&stroke.at).map_or(&[], Vec::as_slice);
+                onsets.push(Onset {
+                    at,
+                    length: end - at,
+                    rolled: stroke.roll.is_some(),
+                    struck: vec![struck],
+                    sticks: letter(chosen, stroke).into_iter().collect(),
+                });
+            }
         }
         last = Some(stroke);
     }

@@ -94,6 +94,30 @@ fn the_page_plays_the_performance() {
     assert_eq!(places.len(), struck.len());
 }
 
+/// On the pan that sticks are chosen for, every stroke has its letter; on another, and for percussion, there is none.
+#[test]
+fn the_sticks_are_those_that_were_chosen() {
+    let tune = demo("sea-grape-road.tune");
+    for (name, pan) in [("lead", true), ("lead", false), ("shaker", true)] {
+        let part = tune.part(name).expect("a part");
+        let own = crate::fit::sticking_line::pan_of(&tune, part).map(|(number, _)| number).filter(|_| pan);
+        let data = data(&page(&tune, part, own));
+        let onsets = data["score"]["onsets"].as_array().expect("onsets");
+        let letters: Vec<&str> = onsets.iter().filter_map(|onset| onset["sticks"][0].as_str()).collect();
+        if own.is_none() {
+            assert!(letters.is_empty());
+            continue;
+        }
+        let chosen = crate::fit::sticking_line::sticks(&tune, part);
+        let played = tune.passes().flat_map(|(section, ..)| &chosen[section]);
+        let expected: Vec<&str> = played
+            .map(|stick| if stick.expect("a stick") == crate::notation::tree::Stick::L { "L" } else { "R" })
+            .collect();
+        assert!(expected.len() > 20 && expected.contains(&"L") && expected.contains(&"R"));
+        assert_eq!(letters, expected);
+    }
+}
+
 /// The page follows tables where `drill` works phrases out: both must come to the same steps from every bar on.
 #[test]
 fn phrases_are_those_of_the_echo_drill() {

@@ -168,7 +168,10 @@ export class View {
   /** @param {Map<Element, string>} lit */
   change(lit) {
     for (const element of this.lit.keys()) {
-      if (!lit.has(element)) light(element, null);
+      if (lit.has(element)) continue;
+      light(element, null);
+      const stick = element.querySelector('.stick');
+      if (stick?.textContent) stick.textContent = '';
     }
     for (const [element, state] of lit) {
       if (this.lit.get(element) !== state) light(element, state);
@@ -206,7 +209,8 @@ export class View {
     this.bar = b;
     this.then = then;
     const section = score.sections.findLast((section) => section.first <= b);
-    this.say('where', `${section?.name ?? ''}, bar ${score.bars[b].bar + 1}`);
+    const of = `${b + 1} of ${score.bars.length}`;
+    this.say('where', `${section?.name ?? ''}, bar ${score.bars[b].bar + 1} (${of})`);
     const words = score.words[lastBy(score.words, ([at]) => at, at)];
     this.say('words', words && words[0] >= at ? words[1] : '');
     this.playing?.classList.remove('playing');
@@ -238,7 +242,7 @@ export class View {
     });
     byId('cells').replaceChildren(...copies);
     this.here = now < 0 ? [] : [...copies[0].querySelectorAll('.cell')];
-    if (now < 0) this.say('words', this.data.score.bars[this.bar] ? 'you rest here' : '');
+    if (now < 0 && byId('words').textContent === '') this.say('words', 'you rest here');
   }
 
   /** Shows that nothing plays, and where the stretch begins. */

@@ -7,6 +7,7 @@ use super::encode::{base64, json, policy_hash};
 use super::level::{CEILING, Way, ways};
 use super::rows;
 use super::score::{Score, performances};
+use super::sticks::sticks;
 use crate::drawing::captions::captions;
 use crate::drawing::face::{self, face};
 use crate::drawing::ink::{Ink, Theme};
@@ -75,7 +76,7 @@ pub fn page(tune: &Tune, part: usize, pan: Option<usize>) -> String {
     let bank = Bank::new(&played, own, &tune.band, &settings);
     let drawn = pan.map(|pan| &tune.band.pans[pan].pan);
     let rows = rows::write(tune, part, drawn, written);
-    let score = Score::new(&played, own, &bank);
+    let score = Score::new(&played, own, &bank, &sticks(tune, part, pan));
     let ways = ways(written, own, &bank);
     let form = form(&score);
     let texts = Texts { tune, part, pan: drawn };
@@ -93,29 +94,32 @@ pub fn page(tune: &Tune, part: usize, pan: Option<usize>) -> String {
         ways: ways.clone(),
     };
     let (style, script) = (style(), script());
-    fill(&[
-        ("policy", &policy(&style, &script)),
-        ("title", &svg::escape(&tune.title)),
-        ("part", &svg::escape(&tune.parts[part].name)),
-        ("about", &svg::escape(&texts.about())),
-        ("instrument", &svg::escape(&texts.instrument())),
-        ("face", &texts.face()),
-        ("ways", &self::way_choices(&ways)),
-        ("form", &form),
-        ("rows", &rows.html),
-        ("caution", &svg::escape(CAUTION)),
-        ("captions", &texts.captions()),
-        ("style", &style),
-        ("data", &json(&data)),
-        ("bank", &base64(&bank.file())),
-        ("script", &script),
-    ])
+    fill(
+        TEMPLATE,
+        &[
+            ("policy", &policy(&style, &script)),
+            ("title", &svg::escape(&tune.title)),
+            ("part", &svg::escape(&tune.parts[part].name)),
+            ("about", &svg::escape(&texts.about())),
+            ("instrument", &svg::escape(&texts.instrument())),
+            ("face", &texts.face()),
+            ("ways", &self::way_choices(&ways)),
+            ("form", &form),
+            ("rows", &rows.html),
+            ("caution", &svg::escape(CAUTION)),
+            ("captions", &texts.captions()),
+            ("style", &style),
+            ("data", &json(&data)),
+            ("bank", &base64(&bank.file())),
+            ("script", &script),
+        ],
+    )
 }
 
-/// The template with its places filled; what is filled in is not looked at again.
-fn fill(values: &[(&str, &str)]) -> String {
+/// A template with its places filled; what is filled in is not looked at again.
+pub(super) fn fill(template: &str, values: &[(&str, &str)]) -> String {
     let mut out = String::new();
-    let mut rest = TEMPLATE;
+    let mut rest = template;
     while let Some((before, after)) = rest.split_once("{{") {
         let (name, after) = after.split_once("}}").expect("every place is closed");
         out.push_str(before);
@@ -136,22 +140,31 @@ fn policy(style: &str, script: &str) -> String {
 
 /// The style: inks by day and by night, the pictures, the page.
 fn style() -> String {
-    let inks = |theme: Theme| -> String {
-        let named = [
-            ("paper", Ink::Paper),
-            ("metal", Ink::Metal),
-            ("line", Ink::Line),
-            ("edge", Ink::Edge),
-            ("text", Ink::Text),
-            ("quiet", Ink::Quiet),
-            ("now", Ink::Now),
-            ("on-now", Ink::OnNow),
-            ("faint", Ink::Faint),
-        ];
-        let each = named.map(|(name, ink)| format!("--{name}:{};", ink.colour(theme).hex()));
-        format!(":root{{color-scheme:light dark;{}}}\n{}", each.concat(), svg::css(theme))
-    };
-    format!("{}@media (prefers-color-scheme:dark){{\n{}}}\n{STYLE}", inks(Theme::Light), inks(Theme::Dark))
+    let day_and_night = by_day_and_night(|theme| inks(theme) + &svg::css(theme));
+    format!("{day_and_night}{STYLE}")
+}
+
+/// Rules by day, and by night.
+pub(super) fn by_day_and_night(rules: impl Fn(Theme) -> String) -> String {
+    let (day, night) = (rules(Theme::Light), rules(Theme::Dark));
+    format!("{day}@media (prefers-color-scheme:dark){{\n{night}}}\n")
+}
+
+/// The inks that the page's own style uses.
+pub(super) fn inks(theme: Theme) -> String {
+    let named = [
+        ("paper", Ink::Paper),
+        ("metal", Ink::Metal),
+        ("line", Ink::Line),
+        ("edge", Ink::Edge),
+        ("text", Ink::Text),
+        ("quiet", Ink::Quiet),
+        ("now", Ink::Now),
+        ("on-now", Ink::OnNow),
+        ("faint", Ink::Faint),
+    ];
+    let each = named.map(|(name, ink)| format!("--{name}:{};", ink.colour(theme).hex()));
+    format!(":root{{color-scheme:light dark;{}}}\n", each.concat())
 }
 
 /// All scripts as one: what one takes from another is there already, since they stand in order.

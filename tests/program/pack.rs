@@ -9,22 +9,57 @@ fn everything_is_there() {
     let folder = small();
     let done = run(folder.path(), "pack jam.tune");
     assert_eq!((done.code, done.err.as_str()), (Some(0), ""));
-    assert_eq!(done.out, "Jam on Test band: nothing to mend in 3 parts\nwrote 10 files into jam\n");
+    assert_eq!(done.out, "Jam on Test band: nothing to mend in 3 parts\nwrote 17 files into jam\n");
     let expected = [
         "README.txt",
         "bass/jam-bass-slow-70.flac",
         "bass/jam-bass.flac",
+        "bass/jam-bass.html",
+        "bass/jam-bass.pdf",
         "check.txt",
+        "index.html",
         "iron/jam-iron-slow-70.flac",
         "iron/jam-iron.flac",
+        "iron/jam-iron.html",
+        "iron/jam-iron.pdf",
         "lead/jam-lead-slow-70.flac",
         "lead/jam-lead.flac",
+        "lead/jam-lead.html",
+        "lead/jam-lead.pdf",
         "whole-band/jam-whole-band.flac",
         "whole-band/jam.mid",
     ];
     assert_eq!(listing(&folder.path().join("jam")), expected);
     let readme = fs::read_to_string(folder.path().join("jam/README.txt")).expect("a file");
     assert!(readme.contains("85 dBA") && readme.contains("lead/jam-lead.flac"), "{readme}");
+}
+
+#[test]
+fn the_index_leads_to_every_file() {
+    let folder = small();
+    assert_eq!(run(folder.path(), "pack jam.tune").code, Some(0));
+    let index = fs::read_to_string(folder.path().join("jam/index.html")).expect("a file");
+    let addresses: Vec<&str> = index.split("href=\"").skip(2).filter_map(|rest| rest.split('"').next()).collect();
+    let mut listed: Vec<String> = addresses.iter().map(ToString::to_string).collect();
+    listed.extend(["README.txt", "index.html"].map(String::from));
+    listed.sort();
+    assert_eq!(listed, listing(&folder.path().join("jam")));
+    assert!(index.contains("85 dBA") && index.contains("<title>Jam: what to practise with</title>"));
+}
+
+#[test]
+fn each_pan_that_plays_a_part_has_a_page_and_a_sheet() {
+    let folder = small();
+    let path = folder.path().join("band.toml");
+    let band = fs::read_to_string(&path).expect("a file");
+    let more =
+        "\n[[pan]]\nname = \"Blue / rim\"\nlayout = \"lead-d\"\n\n[[pan]]\nname = \"blue rim\"\nlayout = \"lead-c\"\n";
+    fs::write(&path, band + more).expect("a file");
+    assert_eq!(run(folder.path(), "pack jam.tune").code, Some(0));
+    let names = listing(&folder.path().join("jam/lead"));
+    for name in ["jam-lead-lead.html", "jam-lead-blue---rim.pdf", "jam-lead-blue-rim.html"] {
+        assert!(names.contains(&name.to_owned()), "{names:?}");
+    }
 }
 
 #[test]
@@ -38,7 +73,7 @@ fn what_else_is_in_the_folder_stays() {
     let check = fs::read_to_string(folder.path().join("out/check.txt")).expect("a file");
     assert!(check.ends_with("Jam on Test band: nothing to mend in 3 parts\n"), "{check}");
     assert!(fs::read(folder.path().join("out/lead/jam-lead.wav")).expect("a file").starts_with(b"RIFF"));
-    assert_eq!(listing(&folder.path().join("out")).len(), 11);
+    assert_eq!(listing(&folder.path().join("out")).len(), 18);
 }
 
 #[test]

@@ -73,6 +73,24 @@ test('notes light up when the performance strikes them', async () => {
   assert.ok(offs.every((off) => Math.abs(off) <= LIGHT), `off by ${offs.map((off) => Math.round(1000 * off))} ms`);
 });
 
+test('a note that is lit has the letter of its stick, and no other note has one', async () => {
+  const { onsets } = data('steps-lead').score;
+  await open('steps-lead', {}, async (page) => {
+    await page.uncheck('#counted');
+    await page.click('#play');
+    for (const n of [0, 1, 2, 5]) {
+      const key = onsets[n].struck[0];
+      const lit = await page.waitForFunction((key) => {
+        if (!document.querySelector(`#face .note.now[data-key="${key}"]`)) return null;
+        return [...document.querySelectorAll('#face .note')].filter((note) => note.querySelector('.stick').textContent)
+          .map((note) => [note.dataset.key, note.querySelector('.stick').textContent]).sort();
+      }, key, { polling: 'raf' });
+      const expected = onsets.slice(n, n + 2).map(({ struck, sticks }) => [struck[0], sticks[0]]).sort();
+      assert.deepEqual(await lit.jsonValue(), expected);
+    }
+  });
+});
+
 test('rolls and percussion are lit too, and at another tempo in proportion', async () => {
   // A roll is lit once, when it begins; what the page shows is what the program rendered.
   const all = performance('sea-grape-road-tenor').strokes.filter(({ voice }) => voice === 2);

@@ -1,7 +1,7 @@
 // How pages look and read: text stays text, nothing overflows, fingers find everything, axe-core has nothing to say.
 
 import assert from 'node:assert/strict';
-import { readFileSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { after, test } from 'node:test';
 import { close, modules, open } from './browser.mjs';
@@ -113,6 +113,25 @@ test('a browser that keeps nothing can be played with all the same', async () =>
     await page.click('#faster');
     assert.equal(await page.textContent('#percent'), '105 %');
   });
+});
+
+test('the index of a pack leads to all of it, and looks as it should', async () => {
+  const axe = readFileSync(modules.resolve('axe-core/axe.min.js'), 'utf8');
+  for (const colorScheme of ['light', 'dark']) {
+    for (const viewport of SIZES) {
+      await open('pack/index', { options: { viewport, colorScheme } }, async (page) => {
+        await page.evaluate(axe);
+        const { violations } = await page.evaluate(() => window.axe.run());
+        assert.deepEqual(violations.map(({ id, nodes }) => `${id}: ${nodes[0].html}`), []);
+        const links = await page.evaluate(() => [...document.querySelectorAll('a')].map(({ href }) => href));
+        assert.ok(links.length >= 11, `${links}`);
+        for (const link of links) assert.ok(existsSync(new URL(link)), link);
+        assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= document.documentElement.clientWidth));
+        const low = await page.evaluate(() => [...document.querySelectorAll('a')].filter((a) => a.getBoundingClientRect().height < 43.9).length);
+        assert.equal(low, 0, 'links that fingers find');
+      });
+    }
+  }
 });
 
 /** For whoever looks at them: SHOTS names a folder. */

@@ -23,6 +23,7 @@ for part in lead second tenor bass iron; do write "$demo/sea-grape-road.tune" $p
 write "$demo/slow-water.tune" cello slow-water-cello
 write "$demo/jetty-jam.tune" guitar jetty-jam-guitar
 for name in steps sixteenths hostile; do write "$here/tunes/$name.tune" lead $name-lead; done
+"$panfold" pack "$here/tunes/steps.tune" --output "$work/pages/pack"
 for kind in loop ladder echo chain; do
     for bars in 1-12 5-20 29-36; do
         times=()
