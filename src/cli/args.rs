@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueHint};
 
+use super::band_load::LoadArgs;
 use super::cover::CoverArgs;
 use super::drill_args::DrillArgs;
 use super::export::ExportArgs;
@@ -49,6 +50,8 @@ pub enum Command {
     Import(ImportArgs),
     /// List the patterns of the trade that tunes may play, or print or play one
     Patterns(PatternsArgs),
+    /// Say who plays what in which tune, who sits idle, and how the strokes are spread
+    Load(LoadArgs),
     /// Line the cells of tunes up under each other
     Tidy(TidyArgs),
     /// List the built-in layouts, or show the notes of a layout, a pan or a band

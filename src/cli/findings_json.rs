@@ -113,6 +113,11 @@ pub fn document(tunes: &[Value]) -> Value {
     serde_json::json!({ "tunes": tunes })
 }
 
+/// Findings by themselves.
+pub fn list(findings: &[Finding]) -> Value {
+    serde_json::to_value(findings.iter().map(finding).collect::<Vec<_>>()).expect("texts and numbers")
+}
+
 /// The entry of one tune.
 pub fn tune(checked: &Checked) -> Value {
     let count = |severity| checked.findings.iter().filter(|finding| finding.severity == severity).count();

@@ -2,6 +2,7 @@
 
 use crate::check::kinds;
 use crate::exchange::findings as exchange;
+use crate::cover::load::{CROWDED_MIDDLE, MASKED_LEAD};
 use crate::text::Kind;
 
 /// A file can't be read.
@@ -80,6 +81,7 @@ pub fn all() -> Vec<&'static Kind> {
         &exchange::NOT_CARRIED,
         &exchange::WRITTEN_OTHERWISE,
     ]);
+    all.extend([&MASKED_LEAD, &CROWDED_MIDDLE]);
     all.sort_by_key(|kind| kind.name);
     all
 }

@@ -8,11 +8,13 @@
 //! - [`kinds`]: the kinds of finding of this room; [`groups`]: the list of commands in the help;
 //! - one file a command: [`start`], [`check`], [`tidy`], [`pans`] ([`pans_new`]), [`findings`], [`render`], [`pack`] (its folders:
 //!   [`pack_plan`]), [`import`], [`sheet`], [`page`], [`cover`] ([`cover_screen`], [`cover_json`]).
+//!   [`pack_plan`]), [`sheet`], [`page`], [`cover`] ([`cover_screen`], [`cover_json`]), [`band_load`].
 //!
 //! The program ends with 0 when all is fine, 1 when there is something to mend (a finding of severity error), 2 when it
 //! could not do what it was asked.
 
 pub mod args;
+pub mod band_load;
 pub mod check;
 pub mod choice;
 pub mod console;
@@ -142,6 +144,7 @@ fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
         Command::Drill(args) => drill::run(&args, console),
         Command::Play(args) => play::run(&args, console),
         Command::Cover(args) => cover::run(&args, console),
+        Command::Load(args) => band_load::run(&args, console),
         Command::Fit(args) => fit::run(&args, console),
         Command::Import(args) => import::run(&args, console),
         Command::Patterns(args) => patterns::run(&args, console),

@@ -4,11 +4,13 @@
 //! - [`share`]: how much of it a pan plays, as written, with octave moves, in another key;
 //! - [`extra`](mod@extra): the fewest notes to ask a tuner for; [`wish`]: which single notes are missed most;
 //! - [`report`](mod@report): a pan, or many, against many tunes;
-//! - [`verdict`](mod@verdict): a sentence on a part, to be read aloud.
+//! - [`verdict`](mod@verdict): a sentence on a part, to be read aloud;
+//! - [`load`]: who plays what, how much, in which register, and what that does to the lead and to the middle.
 
 pub mod extra;
 #[cfg(test)]
 mod laws;
+pub mod load;
 pub mod need;
 pub mod report;
 pub mod share;

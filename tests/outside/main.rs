@@ -4,6 +4,7 @@
 
 #[path = "../../benches/band/mod.rs"]
 mod band;
+mod cover;
 mod drawing;
 mod drills;
 mod exchange;

@@ -10,6 +10,7 @@ mod fit;
 mod hostile;
 mod import;
 mod json;
+mod load;
 mod open;
 mod pack;
 mod page;
