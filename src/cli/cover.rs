@@ -1,5 +1,6 @@
 //! `panfold cover`: what a pan is good for, and the repertoire as a grid of parts and pans.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueHint};
@@ -8,7 +9,10 @@ use super::choice::{self, wrong};
 use super::console::Console;
 use super::load::{self, Loaded, Named};
 use super::{Outcome, Stop, cover_json, cover_screen};
-use crate::cover::{grid, report};
+use crate::cover::{Report, grid, report};
+use crate::drawing::ink::Theme;
+use crate::drawing::{face, svg};
+use crate::music::{Cents, Pitch};
 use crate::pan::findings::UNKNOWN_LAYOUT;
 use crate::pan::{Pan, PanKind, layouts};
 use crate::text::{Finding, words};
@@ -39,6 +43,10 @@ pub struct CoverArgs {
     /// Compare the pan with this one (a layout, a pan file, or a pan of the band); may be given several times
     #[arg(long, value_name = "PAN")]
     pub beside: Vec<String>,
+    /// Draw the pan as SVG with how often each note is struck, and the missing notes beneath it; over the parts for this kind
+    /// of pan and those of which half is there, or over the one that --part names
+    #[arg(long, value_name = "FILE.svg", value_hint = ValueHint::FilePath, conflicts_with_all = ["kind", "band", "beside"])]
+    pub picture: Option<PathBuf>,
     /// Write the result as JSON, for other programs (described below with --help)
     #[arg(long)]
     pub json: bool,
@@ -49,6 +57,7 @@ Examples:
   panfold cover lead-c sea-grape-road.tune
   panfold cover pans/old-guitar.toml tunes/*.tune --part guitar
   panfold cover \"Red rim\" tunes/*.tune --beside \"Blue rim\"
+  panfold cover lead-c tunes/*.tune --picture lead-c.svg
   panfold cover --kind lead tunes/*.tune --part lead
   panfold cover --band tunes/*.tune
 
@@ -71,6 +80,10 @@ JSON for several: { \"pans\", \"parts\": [ file, tune, part, on, strokes,
 /// Answers what was asked.
 pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let (name, files) = pan_and_tunes(args)?;
+    if let Some(path) = args.picture.as_deref().filter(|path| path.extension().is_none_or(|ending| ending != "svg")) {
+        let finding = wrong(format!("a picture is an SVG file, not `{}`", path.display()));
+        return Err(finding.help("give a name that ends in `.svg`").into());
+    }
     let tunes = read(files, args.band.as_deref().filter(|file| !file.is_empty()), console)?;
     if let Some(part) = &args.part {
         has_part(&tunes, part)?;
@@ -86,6 +99,11 @@ pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let text = match pans.as_slice() {
         [pan] if name.is_some() => {
             let report = report(pan, &tunes, chosen);
+            if let Some(path) = &args.picture {
+                let drawn = picture(pan, &report, args.part.is_some());
+                super::files::write(path, |out| out.write_all(drawn.as_bytes()))?;
+                console.say(&format!("wrote {}", path.display()))?;
+            }
             if args.json {
                 cover_json::report(pan, &tunes, &report)
             } else {
@@ -105,6 +123,18 @@ pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
     };
     write!(console.out(), "{text}")?;
     Ok(Outcome::Fine)
+}
+
+/// The pan with how often each note is struck, over all parts of the report or those in reach.
+fn picture(pan: &Pan, report: &Report, all: bool) -> String {
+    let mut struck: BTreeMap<Pitch, u64> = BTreeMap::new();
+    for entry in report.entries.iter().filter(|entry| all || entry.is_in_reach(pan)) {
+        entry.need.notes().into_iter().for_each(|(note, times)| *struck.entry(note).or_insert(0) += times);
+    }
+    let wanted = struck.keys().copied().collect();
+    // How far a note is off has its place where the number of strokes stands.
+    let options = face::Options { wanted, struck, tolerance: Cents(f64::INFINITY), ..face::Options::default() };
+    svg::file(&face::face(pan, &options), Theme::Light)
 }
 
 /// The pan that is asked about, unless a kind or the band is, and the tune files.

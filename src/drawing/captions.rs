@@ -35,6 +35,9 @@ pub fn captions(pan: &Pan, options: &Options) -> Vec<String> {
     if dead || absent {
         out.push("crossed out: not on this pan".to_owned());
     }
+    if !options.struck.is_empty() {
+        out.push("dark rim and number: how often a note is struck, the wider the more often".to_owned());
+    }
     if pan.notes().any(|(_, note)| off(note.cents, options.tolerance)) {
         out.push("arrow and number: out of tune by so many cents".to_owned());
     }

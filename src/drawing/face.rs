@@ -1,5 +1,7 @@
 //! A pan as it hangs before the player.
 
+use std::collections::BTreeMap;
+
 use super::captions::captions;
 use super::font::{Weight, wrap};
 use super::look::{Part, State};
@@ -9,6 +11,7 @@ pub use crate::notation::tree::Stick;
 use crate::pan::Pan;
 use crate::pan::band::TOLERANCE;
 use crate::pan::geometry::{Area, DrumPlace, Geometry, NotePlace, Outline, Point};
+use crate::text::words;
 
 /// What to show on a pan besides itself.
 #[derive(Clone, Debug)]
@@ -21,11 +24,14 @@ pub struct Options {
     pub captions: bool,
     /// Notes lit from the start, for a picture that nothing moves in.
     pub lit: Vec<(Pitch, State, Option<Stick>)>,
+    /// How often notes are struck. Each gets a dark rim, the wider the more often, and the number; of those that are among
+    /// `wanted` and not on the pan only the number.
+    pub struck: BTreeMap<Pitch, u64>,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Options { tolerance: TOLERANCE, wanted: Vec::new(), captions: true, lit: Vec::new() }
+        Options { tolerance: TOLERANCE, wanted: Vec::new(), captions: true, lit: Vec::new(), struck: BTreeMap::new() }
     }
 }
 
@@ -40,6 +46,13 @@ const LARGEST_NAME: f64 = 1.0 / 24.0;
 
 /// The largest letters of a note's name on a pan that is shown large, in mm.
 const LARGEST_NAME_MM: f64 = 76.0;
+
+/// Half the width of a stick's letter, in em of the name.
+const STICK_WIDTH: f64 = 0.24;
+
+/// The size of the number of strokes under a name, in em of the name, and half the width of one of its digits.
+const NUMBER: f64 = 0.48;
+const NUMBER_WIDTH: f64 = 0.15;
 
 /// Draws a pan: its drums round the player, who is at the bottom (or in the middle of a horseshoe).
 ///
@@ -118,12 +131,21 @@ fn note(place: &NotePlace, largest: f64, options: &Options) -> Group {
     };
     let off = off(place.cents, options.tolerance);
     let (x, y) = (place.centre.x, place.centre.y);
-    let mut items = vec![Item::Shape(Part::Area, outline(place.centre, place.area))];
+    let struck = options.struck.get(&place.pitch).copied();
+    let mut items = Vec::new();
+    let mut area = place.area;
+    if let Some(times) = struck.filter(|_| !place.dead) {
+        items.push(Item::Shape(Part::Often, outline(place.centre, area)));
+        area = within_rim(area, times, options);
+    }
+    items.push(Item::Shape(Part::Area, outline(place.centre, area)));
     if place.dead {
-        items.push(cross(place.centre, place.area));
+        items.push(cross(place.centre, area));
     }
     let name = place.name.tone.to_string();
-    let size = name_size(place.area, name.chars().count()).min(largest);
+    let number = struck.map(|times| times.to_string());
+    let below = number.as_ref().map_or(STICK_WIDTH, |number| NUMBER_WIDTH * number.len() as f64);
+    let size = name_size(area, name.chars().count(), below.max(STICK_WIDTH)).min(largest);
     let octave = place.name.octave.to_string();
     let text = Text { at: (x, y + 0.36 * size), size, anchor: Anchor::Middle, text: name, small: octave };
     items.push(Item::Shape(Part::Name, Form::Text(text)));
@@ -131,9 +153,16 @@ fn note(place: &NotePlace, largest: f64, options: &Options) -> Group {
         items.extend(cents(place.cents, (x, y), size));
     }
     let letter = stick.map_or("", |stick| if stick == Stick::L { "L" } else { "R" });
-    items.push(Item::Shape(Part::Stick, Text::middle((x, y + 0.9 * size), 0.58 * size, letter)));
+    let under = (x, y + 0.9 * size);
+    items.push(match number {
+        Some(number) => Item::Shape(Part::Small, Text::middle(under, NUMBER * size, number)),
+        None => Item::Shape(Part::Stick, Text::middle(under, 0.58 * size, letter)),
+    });
     let mut group = labelled(place.pitch, Some(place.drum), state, items);
     group.title = note_title(place, off);
+    if let Some(times) = struck {
+        group.title.push_str(&format!(", struck {}", words::count(times as usize, "time")));
+    }
     if off {
         group.facts.push("off");
     }
@@ -174,6 +203,19 @@ fn outline(centre: Point, area: Area) -> Form {
     }
 }
 
+/// The part of an area that the rim of a note that is struck so often leaves. The rim covers from 6 % of the area (seldom) to
+/// half of it (as often as the most struck note of the pan).
+fn within_rim(area: Area, times: u64, options: &Options) -> Area {
+    let most = options.struck.values().copied().max().unwrap_or(times).max(1);
+    let left = (1.0 - (0.06 + 0.44 * times as f64 / most as f64)).sqrt();
+    match area {
+        Area::Oval { along, deep, turn } => Area::Oval { along: left * along, deep: left * deep, turn },
+        Area::Tile { half_width, half_height } => {
+            Area::Tile { half_width: left * half_width, half_height: left * half_height }
+        }
+    }
+}
+
 /// The line through an area.
 fn cross(centre: Point, area: Area) -> Item {
     let (w, h) = area.half_box();
@@ -183,13 +225,13 @@ fn cross(centre: Point, area: Area) -> Item {
 }
 
 /// The largest letters with which a name of so many letters, its octave, and the stick's letter beneath it stay within an
-/// area. In bold letters of one em a name is 0.72 em wide a letter and its octave 0.45; the stick's letter ends 0.9 em
+/// area (`below`: half the width of what stands beneath it, in em). In bold letters of one em a name is 0.72 em wide a letter and its octave 0.45; the stick's letter ends 0.9 em
 /// below the middle, and keeps off the edge.
-fn name_size(area: Area, letters: usize) -> f64 {
+fn name_size(area: Area, letters: usize, below: f64) -> f64 {
     let half = (0.72 * letters as f64 + 0.45) / 2.0;
     let fit = |w: f64, h: f64| {
         let name = (half / w).hypot(0.37 / h);
-        let stick = (0.24 / w).hypot(1.02 / h);
+        let stick = (below / w).hypot(1.02 / h);
         0.98 / name.max(stick)
     };
     match area {
@@ -236,7 +278,9 @@ fn absent_tiles(absent: &[Pitch], x: f64, width: f64, y: &mut f64, options: &Opt
             NotePlace { drum: 0, pitch: *pitch, name: pitch.name(), centre, area, dead: true, cents: Cents(0.0) };
         let mut group = note(&place, LARGEST_NAME_MM, options);
         group.data.retain(|(name, _)| *name != "drum");
-        group.title = format!("{pitch}: not on this pan");
+        let struck =
+            options.struck.get(pitch).map(|times| format!(", struck {}", words::count(*times as usize, "time")));
+        group.title = format!("{pitch}: not on this pan{}", struck.unwrap_or_default());
         Item::Group(group)
     };
     *y += line * absent.len().div_ceil(columns) as f64;

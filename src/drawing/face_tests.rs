@@ -48,6 +48,39 @@ fn dead_missing_and_mistuned_notes_are_marked() {
     assert_eq!(text.matches("class=\"note absent\"").count(), 2);
 }
 
+/// The share of a note's area that its dark rim covers, from the radii that are drawn.
+fn rim(text: &str, key: u8) -> f64 {
+    let group =
+        text.split(&format!("id=\"note-{key}\"")).nth(1).expect("the note").split("</g>").next().expect("its end");
+    let radii = |class: &str| {
+        let shape =
+            group.split(&format!("class=\"{class}\"")).nth(1).expect("a shape").split("/>").next().expect("its end");
+        let read = |name: &str| {
+            let value =
+                shape.split(&format!("{name}=\"")).nth(1).expect("a radius").split('"').next().expect("its end");
+            value.parse::<f64>().expect("a number")
+        };
+        read("rx") * read("ry")
+    };
+    1.0 - radii("area") / radii("often")
+}
+
+#[test]
+fn what_is_struck_more_often_has_a_wider_rim() {
+    let pan = layout("lead-c").expect("a layout");
+    let struck = [("C4", 10), ("F4", 50), ("G4", 100), ("F6", 7)].map(|(name, times)| (pitch(name), times)).into();
+    let text = svg::element(&face(pan, &Options { struck, wanted: vec![pitch("F6")], ..Options::default() }));
+    assert_eq!(text.matches("class=\"often\"").count(), 3);
+    let rims = ["C4", "F4", "G4"].map(|name| rim(&text, pitch(name).key()));
+    for (found, expected) in rims.into_iter().zip([0.104, 0.28, 0.5]) {
+        assert!((found - expected).abs() < 0.005, "{rims:?}");
+    }
+    for title in ["G4, struck 100 times", "F6: not on this pan, struck 7 times"] {
+        assert!(text.contains(&format!("<title>{title}</title>")), "{title}");
+    }
+    assert!(text.contains(">100</text>") && text.contains("dark rim and number"));
+}
+
 #[test]
 fn a_note_without_a_place_is_said() {
     let mut pan = layout("lead-c").expect("a layout").clone();

@@ -133,11 +133,12 @@ mod tests {
     ];
 
     /// Which shape is told from what: at least 3 : 1 (WCAG 2.2, success criterion 1.4.11).
-    const SHAPES: [(Ink, Ink); 16] = [
+    const SHAPES: [(Ink, Ink); 17] = [
         (Ink::Faint, Ink::Note),
         (Ink::Faint, Ink::Paper),
         (Ink::Line, Ink::Paper),
         (Ink::Line, Ink::Metal),
+        (Ink::Line, Ink::Note),
         (Ink::Edge, Ink::Note),
         (Ink::Edge, Ink::Metal),
         (Ink::Edge, Ink::Paper),

@@ -19,6 +19,8 @@ pub enum Part {
     Drum,
     /// The area of a note, or the disc of a stroke.
     Area,
+    /// The rim of a note that is struck, as wide as it is struck often.
+    Often,
     /// The line through what is not on the pan.
     Cross,
     /// A note's name.
@@ -99,10 +101,11 @@ pub struct Edge {
 
 impl Part {
     /// All parts.
-    pub const ALL: [Part; 22] = [
+    pub const ALL: [Part; 23] = [
         Part::Paper,
         Part::Drum,
         Part::Area,
+        Part::Often,
         Part::Cross,
         Part::Name,
         Part::Stick,
@@ -130,6 +133,7 @@ impl Part {
             Part::Paper => "paper",
             Part::Drum => "drum",
             Part::Area => "area",
+            Part::Often => "often",
             Part::Cross => "cross",
             Part::Name => "name",
             Part::Stick => "stick",
@@ -163,6 +167,7 @@ impl Part {
             Part::Paper => filled(Ink::Paper),
             Part::Drum => filled(Ink::Metal).edged(Ink::Line, 7.0, None),
             Part::Area => area(state),
+            Part::Often => filled(Ink::Line),
             Part::Cross if state == State::Absent => lined(Ink::Absent, 4.0, None),
             Part::Cross => return None,
             Part::Name => filled(written).bold(),

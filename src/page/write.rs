@@ -236,7 +236,7 @@ impl Texts<'_> {
             tolerance: self.tune.band.tolerance,
             wanted: crate::drawing::rows::notes(self.tune, self.part),
             captions: false,
-            lit: Vec::new(),
+            ..face::Options::default()
         }
     }
 

@@ -159,6 +159,26 @@ fn read_check(folder: &tempfile::TempDir) -> serde_json::Value {
 }
 
 #[test]
+fn a_picture_of_what_is_struck() {
+    let folder = folder();
+    let done = run(&folder, "cover short.toml tide.tune jam.tune --picture short.svg");
+    assert_eq!((done.code, done.err.as_str()), (Some(0), "wrote short.svg\n"));
+    assert_eq!(done.out, run(&folder, "cover short.toml tide.tune jam.tune").out);
+    let text = fs::read_to_string(folder.path().join("short.svg")).expect("the picture");
+    let drawing = roxmltree::Document::parse(&text).expect("XML");
+    let titles: Vec<&str> =
+        drawing.descendants().filter(|node| node.has_tag_name("title")).filter_map(|node| node.text()).collect();
+    // `lead` of both tunes, and `second` of Tide, of which more than half is there: 2 + 1 strokes of D5, 2 of the missing E6.
+    for title in ["D5, struck 3 times", "G4, struck 4 times", "E5", "E6: not on this pan, struck 2 times"] {
+        assert!(titles.contains(&title), "{titles:?}");
+    }
+    // The bass is another sort of pan's, unless it is asked for.
+    assert!(!text.contains("G2"));
+    run(&folder, "cover short.toml tide.tune --part bass --picture bass.svg");
+    assert!(fs::read_to_string(folder.path().join("bass.svg")).expect("the picture").contains("G2: not on this pan"));
+}
+
+#[test]
 fn choices_that_cannot_be() {
     let folder = folder();
     fs::write(folder.path().join("other.toml"), "name = \"Other\"\n[[pan]]\nname = \"Solo\"\nlayout = \"lead-d\"\n")
@@ -175,6 +195,7 @@ fn choices_that_cannot_be() {
         ("cover lead-c tide.tune jam.tune --part harp", "none of the tunes has a part `harp`"),
         ("cover --kind laed tide.tune", "did you mean `lead`?"),
         ("cover --band tide.tune other.tune", "`tide.tune` is for `Test band`, and `other.tune` for `Other`"),
+        ("cover lead-c tide.tune --picture lead.png", "a picture is an SVG file, not `lead.png`"),
         ("cover nowhere.toml tide.tune", "there is no file `nowhere.toml`"),
     ] {
         let done = run(&folder, arguments);
