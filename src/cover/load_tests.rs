@@ -22,7 +22,7 @@ fn tune(rest: &str) -> Tune {
     assert!(findings.is_empty(), "{findings:?}");
     let (tune, findings) = resolve(&tree, &Arc::new(band.expect("a band")));
     assert!(findings.is_empty(), "{findings:?}");
-    tune
+    crate::fit::settle::settle(&tune).tune
 }
 
 fn found(rest: &str) -> Vec<(&'static str, String)> {
