@@ -1,8 +1,8 @@
 //! The kinds of finding that files and choices on the command line give, and all kinds together.
 
 use crate::check::kinds;
-use crate::exchange::findings as exchange;
 use crate::cover::load::{CROWDED_MIDDLE, MASKED_LEAD};
+use crate::exchange::findings as exchange;
 use crate::text::Kind;
 
 /// A file can't be read.

@@ -7,8 +7,7 @@
 //! - [`choice`]: names on the command line looked up; [`track`]: sound files; [`progress`]; [`export`]: scores;
 //! - [`kinds`]: the kinds of finding of this room; [`groups`]: the list of commands in the help;
 //! - one file a command: [`start`], [`check`], [`tidy`], [`pans`] ([`pans_new`]), [`findings`], [`render`], [`pack`] (its folders:
-//!   [`pack_plan`]), [`import`], [`sheet`], [`page`], [`cover`] ([`cover_screen`], [`cover_json`]).
-//!   [`pack_plan`]), [`sheet`], [`page`], [`cover`] ([`cover_screen`], [`cover_json`]), [`band_load`].
+//!   [`pack_plan`]), [`import`], [`sheet`], [`page`], [`cover`] ([`cover_screen`], [`cover_json`]), [`band_load`].
 //!
 //! The program ends with 0 when all is fine, 1 when there is something to mend (a finding of severity error), 2 when it
 //! could not do what it was asked.

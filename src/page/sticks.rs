@@ -14,14 +14,11 @@ pub type Sticks = HashMap<Moment, Vec<(Pitch, Stick)>>;
 
 /// The sticks of a part as played.
 ///
-/// - `pan`: the number of the band's pan that it is played on. Sticks are chosen on the first that plays the part; on another
-///   they are not known.
+/// - `pan`: the number of the band's pan that it is played on; without one no sticks are known.
 pub fn sticks(tune: &Tune, part: usize, pan: Option<usize>) -> Sticks {
     let mut out = Sticks::new();
-    if pan.is_none() || sticking_line::pan_of(tune, part).map(|(number, _)| number) != pan {
-        return out;
-    }
-    let chosen = sticking_line::sticks(tune, part);
+    let Some(pan) = pan else { return out };
+    let chosen = sticking_line::sticks(tune, part, pan);
     for pass in passes(tune, None, false) {
         let events = pass.section.rows[part].iter().flat_map(|row| &row.events);
         for (event, stick) in events.zip(&chosen[pass.number]) {
