@@ -3,9 +3,8 @@
 use std::sync::Arc;
 
 use panfold::exchange;
-use panfold::music::Tuning;
 use panfold::notation;
-use panfold::pan::{Band, band};
+use panfold::pan::read_band;
 use panfold::text::{Severity, Source};
 use panfold::tune;
 
@@ -18,15 +17,9 @@ pub fn holds(bytes: &[u8]) {
     let (tree, findings) = notation::parse(&source);
     assert!(findings.is_empty(), "{findings:?}\n{}", source.text());
     assert_eq!(notation::tidy(&tree), source.text());
-    let nobody = Band {
-        name: String::new(),
-        tuning: Tuning::default(),
-        tolerance: band::TOLERANCE,
-        pans: Vec::new(),
-        percussion: Vec::new(),
-        source: Arc::clone(&source),
-    };
-    let (_, findings) = tune::resolve(&tree, &Arc::new(nobody));
+    let band = Source::new("band.toml", "name = \"One lead\"\n[[pan]]\nname = \"Lead\"\nlayout = \"lead-c\"\n");
+    let (band, _) = read_band(&band, &mut |name| panic!("no file is named, not even {name}"));
+    let (_, findings) = tune::resolve(&tree, &Arc::new(band.expect("a band")));
     // Twelve hours and more of music may be imported; playing it is another matter.
     let wrong = findings.iter().find(|one| one.severity == Severity::Error && one.kind.name != "too-long");
     assert!(wrong.is_none(), "{wrong:?}\n{}", source.text());

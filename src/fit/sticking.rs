@@ -66,6 +66,12 @@ impl Stroke {
         self.rolled_until.map_or(self.at, |until| until.max(self.at))
     }
 
+    /// How much later than its first stroke a roll needs its second stick: half a repetition, and in a long roll up to half the
+    /// time for which it is held, since it may begin as one stroke (common practice, no source).
+    pub(super) fn joins_after(&self, hands: &Hands) -> i64 {
+        self.rolled_until.map_or(0, |until| (hands.repeat() / 2).max((until - self.at) / 2))
+    }
+
     fn allows(&self, stick: Stick) -> bool {
         self.stick.is_none_or(|only| only == stick)
     }
@@ -443,12 +449,12 @@ pub(super) fn crossing(hands: &Hands, before: &Stroke, hand: At, stroke: &Stroke
 }
 
 /// What it costs to strike with both sticks, the first note with `first`; the sticks come from these places. In a roll the
-/// second stick has the time of half a repetition more.
+/// second stick comes a little later.
 pub(super) fn strike_both(hands: &Hands, from: [Option<At>; 2], stroke: &Stroke, first: Stick) -> Terms {
     if !stroke.takes_both() {
         return Terms::default();
     }
-    let later = stroke.rolled_until.map_or(0, |_| hands.repeat() / 2);
+    let later = stroke.joins_after(hands);
     let notes = [stroke.note, stroke.other_note()];
     let [left, right] = if first == Stick::L { [notes[0], notes[1]] } else { [notes[1], notes[0]] };
     let times = if first == Stick::L { [stroke.at, stroke.at + later] } else { [stroke.at + later, stroke.at] };

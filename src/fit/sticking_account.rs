@@ -59,7 +59,7 @@ pub fn follow(hands: &Hands, line: &[Stroke], sticks: &[Stick]) -> (Vec<Way>, Te
         let [left, right] = if stick == Stick::L { [stroke.note, second] } else { [second, stroke.note] };
         let crossed = crosses(hands, left, right);
         for (own, to) in [(stick, stroke.note), (stick.other(), second)] {
-            let later = if own == stick { 0 } else { stroke.rolled_until.map_or(0, |_| hands.repeat() / 2) };
+            let later = if own == stick { 0 } else { stroke.joins_after(hands) };
             let its = way(hands, at[own as usize], to, stroke.at + later, own);
             ways.push(walked(own, to, stroke.at + later, &its, crossed));
         }

@@ -52,7 +52,7 @@ fn defined(hands: &Hands, line: &[Stroke], sticks: &[Stick]) -> Cost {
         let free = stroke.rolled_until.unwrap_or(stroke.at);
         struck[*stick as usize].push((i, stroke.note, stroke.at, free));
         if rolled || stroke.second.is_some() {
-            let late = if rolled { hands.repeat() / 2 } else { 0 };
+            let late = if rolled { (hands.repeat() / 2).max((free - stroke.at) / 2) } else { 0 };
             let note = stroke.second.unwrap_or(stroke.note);
             struck[1 - *stick as usize].push((i, note, stroke.at + late, free));
         }
