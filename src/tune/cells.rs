@@ -60,12 +60,20 @@ pub struct Harmony<'a> {
     pub chords: &'a [ChordAt],
     /// The section's key.
     pub key: Key,
+    /// Whether what asks for a chord rests where `N.C.` stands, as patterns do; else that is a mistake.
+    pub rests: bool,
 }
 
 impl Harmony<'_> {
     fn at(self, time: Length) -> Option<Chord> {
         let after = self.chords.partition_point(|chord| chord.start <= time);
         self.chords[..after].last().and_then(|at| at.chord)
+    }
+
+    /// Whether a stroke that asks for a chord is silent here.
+    fn is_silent(self, time: Length) -> bool {
+        let after = self.chords.partition_point(|chord| chord.start <= time);
+        self.rests && self.chords[..after].last().is_some_and(|at| at.chord.is_none())
     }
 }
 
@@ -90,6 +98,8 @@ enum State {
     Start,
     Sounding,
     Silent,
+    /// A stroke of a pattern rests for want of a chord, and what holds it rests too.
+    Resting,
 }
 
 /// Where a slot lies.
@@ -210,13 +220,14 @@ impl<'a> Counter<'a> {
                 event.length = place.end - event.start;
                 event.rolled |= rolled;
             }
+            State::Resting => {}
             State::Silent => self.trouble.push(Trouble::NothingToHold(place.span)),
         }
     }
 
     fn strike(&mut self, strike: &Strike, place: Place) {
         let Some(struck) = self.struck(&strike.notes, place.span, place.start) else {
-            self.state = State::Silent;
+            self.state = if self.harmony.is_silent(place.start) { State::Resting } else { State::Silent };
             return;
         };
         self.state = State::Sounding;
@@ -278,11 +289,13 @@ impl<'a> Counter<'a> {
                     let tone = slash.unwrap_or_else(|| degree.tone(chord, self.harmony.key));
                     return note(Open::Tone { tone, degree: Some(degree) });
                 }
+                None if self.harmony.is_silent(time) => return None,
                 None => Trouble::NoChord(span),
             },
             (Written::Mark(Mark::Stroke), Allowed::Notes { strum: true, .. }) if !self.harmony.chords.is_empty() => {
                 match self.harmony.at(time) {
                     Some(_) => return note(Open::Strum),
+                    None if self.harmony.is_silent(time) => return None,
                     None => Trouble::NoChord(span),
                 }
             }

@@ -136,7 +136,7 @@ impl Head<'_> {
         let grid = Grid { source: self.source, starts: &bar_starts, end: length };
         let chords = marks::chords(&written.chords, grid, findings);
         let key = written.settings.key.or(self.settings.key).unwrap_or_default();
-        let harmony = Harmony { chords: &chords, key };
+        let harmony = Harmony { chords: &chords, key, rests: false };
         let rows = Rows { parts: self.parts, patterns: self.patterns, section: written, meter, harmony, grid };
         let rows = rows.resolve(findings);
         let words = marks::words(&written.words, count);

@@ -200,7 +200,10 @@ impl Rows<'_> {
         {
             *strum = false;
         }
-        let mut counter = Counter::new(allowed, self.harmony, self.meter, written.name.span);
+        // A pattern goes on through bars without a chord; a cell that asks for one there is a mistake.
+        let rests = matches!(written.body, WrittenBody::Instruction(_));
+        let harmony = Harmony { rests, ..self.harmony };
+        let mut counter = Counter::new(allowed, harmony, self.meter, written.name.span);
         match &written.body {
             WrittenBody::Cells(bars) => {
                 counter.bars(bars.iter().copied(), self.grid.starts, self.grid.end);

@@ -236,3 +236,20 @@ fn odd_numbers_of_cells_held_over_many_bars_stay_exact() {
     let tune = good(&format!("section a\n lead | C5 | {} |\n", bars.join(" | ")));
     assert_eq!(strokes(&tune, 0, "lead"), format!("0:{}:C5", 4 * (primes.len() + 1)));
 }
+
+#[test]
+fn patterns_rest_without_a_chord_and_cells_may_not() {
+    let text =
+        "pattern p | 1 - 5 - |\nsection a\n chords | G | N.C. | C |\n bass = play p\n lead = strum calypso-strum\n";
+    let tune = good(text);
+    let starts = |part: &str| -> Vec<u32> {
+        let row = tune.sections[0].rows[tune.part(part).expect("a part")].as_ref().expect("a row");
+        row.events.iter().map(|event| event.bar).collect()
+    };
+    assert_eq!(starts("bass"), [0, 0, 2, 2]);
+    assert_eq!(starts("lead"), [0, 0, 0, 0, 2, 2, 2, 2]);
+    assert_eq!(
+        said("section a\n chords | N.C. |\n bass | 1 |\n"),
+        ["no-chord: `bass` is to play a note of the chord here, and there is no chord [1]"]
+    );
+}
