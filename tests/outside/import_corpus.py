@@ -56,7 +56,7 @@ def tunes(name, limit):
     if name == 'oneills':
         for path in sorted((CORPUS / 'oneills1850').glob('*.abc')):
             found += [(f'{path.stem}-x{x}-{i}', 'abc', text) for i, (x, text) in enumerate(abc_tunes(path))]
-        limit = limit or 320
+        limit = limit or 500
     elif name == 'chorales':
         names = dict.fromkeys(corpus.chorales.Iterator(numberingSystem='riemenschneider', returnType='filename'))
         found = [(re.sub(r'\W+', '_', one), 'corpus', one) for one in names]
