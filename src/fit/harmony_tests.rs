@@ -1,19 +1,8 @@
 //! The line against brute force over all lines, and what a line must hold.
 
 use super::*;
+use crate::fit::numbers::Numbers;
 use crate::pan::layout;
-
-/// Numbers from a fixed seed (xorshift64*; Vigna, ACM Transactions on Mathematical Software 42, 2016).
-struct Numbers(u64);
-
-impl Numbers {
-    fn below(&mut self, n: u64) -> u64 {
-        self.0 ^= self.0 >> 12;
-        self.0 ^= self.0 << 25;
-        self.0 ^= self.0 >> 27;
-        (self.0.wrapping_mul(0x2545_F491_4F6C_DD1D) >> 33) % n
-    }
-}
 
 fn key(number: u64) -> Pitch {
     Pitch::new(number as u8).expect("a key")

@@ -17,6 +17,8 @@ pub mod hands;
 pub mod harmony;
 pub mod line;
 pub mod movement;
+#[cfg(test)]
+pub mod numbers;
 pub mod octaves;
 pub mod plan;
 pub mod settle;

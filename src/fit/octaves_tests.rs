@@ -1,18 +1,7 @@
 //! The optimiser against brute force over all ways through small lines.
 
 use super::*;
-
-/// Numbers from a fixed seed (xorshift64*; Vigna, ACM Transactions on Mathematical Software 42, 2016).
-struct Numbers(u64);
-
-impl Numbers {
-    fn below(&mut self, n: u64) -> u64 {
-        self.0 ^= self.0 >> 12;
-        self.0 ^= self.0 << 25;
-        self.0 ^= self.0 >> 27;
-        (self.0.wrapping_mul(0x2545_F491_4F6C_DD1D) >> 33) % n
-    }
-}
+use crate::fit::numbers::Numbers;
 
 fn key(number: u64) -> Pitch {
     Pitch::new(number as u8).expect("a key")

@@ -1,18 +1,9 @@
 //! The joint solution against brute force over all ways through small problems.
 
 use super::*;
-
-/// Numbers from a fixed seed (xorshift64*; Vigna, ACM Transactions on Mathematical Software 42, 2016).
-struct Numbers(u64);
+use crate::fit::numbers::Numbers;
 
 impl Numbers {
-    fn below(&mut self, n: u64) -> u64 {
-        self.0 ^= self.0 >> 12;
-        self.0 ^= self.0 << 25;
-        self.0 ^= self.0 >> 27;
-        (self.0.wrapping_mul(0x2545_F491_4F6C_DD1D) >> 33) % n
-    }
-
     fn problem(&mut self) -> Problem {
         let (chains, moments) = (1 + self.below(3) as usize, 1 + self.below(4) as usize);
         let mut problem = Problem::default();
