@@ -153,8 +153,56 @@ pub fn fit_each(line: &[Written], set_of: impl Fn(usize) -> NoteSet, costs: &Cos
 
 /// The least cost alone, for comparing keys.
 pub fn cost(line: &[Written], set: NoteSet, costs: &Costs) -> Cost {
+    if line.iter().all(|written| written.low.is_none() && written.octaves.0 == Octave::Moves) {
+        return cost_of_singles(line, set, costs);
+    }
     let (solver, missing) = solved(line, |_| set, costs);
     missing + solver.ranks.iter().min().map_or(0, |rank| rank.0)
+}
+
+/// The same for single written notes, which most lines are made of: nothing but costs, in arrays that stay in registers.
+fn cost_of_singles(line: &[Written], set: NoteSet, costs: &Costs) -> Cost {
+    // The pan's keys by pitch class; MIDI has eleven octaves.
+    let mut keys = [([0i32; 11], 0usize); 12];
+    for pitch in set.iter() {
+        let (of_class, count) = &mut keys[usize::from(pitch.key() % 12)];
+        of_class[*count] = i32::from(pitch.key());
+        *count += 1;
+    }
+    let (mut missing, mut flag) = (0, false);
+    let mut before: Option<(i32, &[i32])> = None;
+    let mut ranks = [0 as Cost; 11];
+    for written in line {
+        flag |= written.after_rest;
+        let key = i32::from(written.top.key());
+        let (of_class, count) = &keys[(key % 12) as usize];
+        let choices = &of_class[..*count];
+        if choices.is_empty() {
+            missing += costs.missing;
+            continue;
+        }
+        let mut next = [0 as Cost; 11];
+        for (slot, choice) in next.iter_mut().zip(choices) {
+            let moved = (choice - key) / 12;
+            let least = before.map_or(0, |(last, others)| {
+                let ways = ranks.iter().zip(others).map(|(rank, other)| {
+                    let torn = Cost::from((moved - (other - last) / 12).abs());
+                    let turned = (choice - other).signum() != (key - last).signum();
+                    rank + match flag {
+                        true => costs.break_at_rest * torn,
+                        false => costs.break_line * torn + if turned { costs.turn } else { 0 },
+                    }
+                });
+                ways.min().unwrap_or(0)
+            });
+            *slot = least + costs.move_note * Cost::from(moved.abs());
+        }
+        ranks = next;
+        before = Some((key, choices));
+        flag = false;
+    }
+    let choices = before.map_or(0, |(_, choices)| choices.len());
+    missing + ranks[..choices].iter().min().copied().unwrap_or(0)
 }
 
 /// The best rank of every choice along a line, and what its missing pitch classes cost.

@@ -90,7 +90,10 @@ fn brute_force_finds_nothing_better() {
     let costs = Costs::default();
     for number in 0..1500 {
         let (line, set) = case(&mut numbers, number % 3 == 2);
-        assert_eq!(rank(&fit(&line, set, &costs)), brute(&line, set, &costs), "case {number}: {line:?}");
+        let fitted = fit(&line, set, &costs);
+        assert_eq!(rank(&fitted), brute(&line, set, &costs), "case {number}: {line:?}");
+        // The cost alone takes a way of its own.
+        assert_eq!(cost(&line, set, &costs), fitted.terms.total(), "case {number}: {line:?}");
     }
 }
 
