@@ -25,7 +25,7 @@ pub fn edits(tune: &Tune<Open>, fitted: &KeyFit) -> Vec<Edit> {
     for part in &fitted.parts {
         for (placed, moved) in part.strokes() {
             let Some((top, low)) = moved else { continue };
-            let key = up(tune.sections[placed.place.0].key, semitones);
+            let key = tune.sections[placed.place.0].key.up(semitones);
             let written = placed.written;
             let mut put = |span: Span, pitch: Pitch, octaves: i32, octave: Octave, tone: Option<Tone>| {
                 if octaves == 0 && semitones == 0 && octave != Octave::Open {
@@ -48,10 +48,6 @@ pub fn edits(tune: &Tune<Open>, fitted: &KeyFit) -> Vec<Edit> {
     let changed = new.into_iter().filter_map(|(span, text)| Some((span, text?)));
     let changed = changed.filter(|(span, text)| tune.source.slice(*span) != text);
     changed.map(|(span, text)| padded(tune, span, text)).collect()
-}
-
-fn up(key: Key, semitones: i32) -> Key {
-    if semitones == 0 { key } else { key.up(semitones) }
 }
 
 /// A moved note's text: in the key written its own name with another octave, in another key the key's name for it. Signs

@@ -67,7 +67,7 @@ pub fn lines<N: Copy + Into<Open>>(tune: &Tune<N>) -> BTreeMap<usize, Vec<Placed
 pub fn line<N: Copy + Into<Open>>(tune: &Tune<N>, part: usize, written: Octave) -> Line {
     let Player::Pans { kind, .. } = tune.parts[part].player else { return Line::default() };
     let mut laid = Laid { tune, part, written, home: None, seen: HashMap::new(), line: Line::default() };
-    for section in first_played(tune) {
+    for (section, _) in tune.first_played() {
         let of = &tune.sections[section];
         let Some(row) = of.rows[part].as_ref().filter(|row| row.doubles.is_none()) else { continue };
         let set = set(tune, part, section);
@@ -75,17 +75,6 @@ pub fn line<N: Copy + Into<Open>>(tune: &Tune<N>, part: usize, written: Octave) 
         laid.row(section, of, row, set);
     }
     laid.line
-}
-
-/// The sections in the order in which they are first played; those that never are come last.
-pub fn first_played<N>(tune: &Tune<N>) -> Vec<usize> {
-    let mut order: Vec<usize> = Vec::new();
-    for section in tune.form.iter().map(|step| step.section).chain(0..tune.sections.len()) {
-        if !order.contains(&section) {
-            order.push(section);
-        }
-    }
-    order
 }
 
 /// The notes that all pans have that play a part in a section, those of the parts that double it there too. A part without a

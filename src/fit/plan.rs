@@ -8,7 +8,7 @@ use super::line::{self, Line, Placed};
 use super::octaves::{Moved, Octave, Terms, Written, fit_each};
 use super::settle::{Places, SectionStrum, places, settle_at};
 use super::transpose::fitted_tune;
-use super::voicing::{LEFT_OUT, Role};
+use super::voicing::Role;
 use crate::music::{Chord, Key, Pitch, PitchClass};
 use crate::pan::{Cost, Costs};
 use crate::text::Span;
@@ -164,30 +164,32 @@ pub fn in_key(tune: &Tune<Open>, semitones: i32, options: &Options) -> KeyFit {
 fn in_key_at(tune: &Tune<Open>, semitones: i32, options: &Options, places: &Places) -> KeyFit {
     let parts = fit(tune, &Options { semitones, ..*options });
     let settled = settle_at(&fitted_tune(tune, semitones, &parts), places);
-    let lacks = lacks(tune, &settled.tune, &settled.strums, options);
+    let lacks = lacks(tune, &settled.tune, &settled.strums, &parts, options);
     let lacking: Cost = lacks
         .iter()
         .map(|lack| match lack {
             Lack::Note { .. } => options.costs.missing,
-            Lack::Tone { role, .. } => LEFT_OUT.iter().find(|(other, _)| other == role).map_or(0, |(_, cost)| *cost),
+            Lack::Tone { role, .. } => role.left_out(),
         })
         .sum();
     let changes = parts.iter().map(|part| part.terms.changes()).sum::<Cost>();
     let cost = changes + lacking + options.costs.rekey * Cost::from(semitones.abs());
-    let key = if semitones == 0 { tune.key } else { tune.key.up(semitones) };
+    let key = tune.key.up(semitones);
     KeyFit { semitones, key, parts, tune: settled.tune, strums: settled.strums, lacks, cost }
 }
 
 /// What rows suffer whose notes were chosen: each note once a bar.
-fn lacks(open: &Tune<Open>, settled: &Tune, strums: &[SectionStrum], options: &Options) -> Vec<Lack> {
+fn lacks(
+    open: &Tune<Open>,
+    settled: &Tune,
+    strums: &[SectionStrum],
+    parts: &[PartFit],
+    options: &Options,
+) -> Vec<Lack> {
     let mut lacks = Vec::new();
     let sections = |section: usize| options.section.is_none_or(|only| only == section);
-    for (part, of) in settled.parts.iter().enumerate() {
-        let plays = matches!(&of.player, Player::Pans { pans, .. } if !pans.is_empty());
-        if !plays || options.part.is_some_and(|only| only != part) {
-            continue;
-        }
-        let line = line::line(open, part, Octave::Moves);
+    for PartFit { part, line, .. } in parts {
+        let part = *part;
         for (number, section) in settled.sections.iter().enumerate().filter(|(number, _)| sections(*number)) {
             let Some(row) = section.rows[part].as_ref().filter(|row| row.doubles.is_none()) else { continue };
             let chosen = open.sections[number].rows[part].iter().flat_map(|row| &row.events).enumerate();

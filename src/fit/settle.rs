@@ -76,6 +76,7 @@ pub fn settle_at(open: &Tune<Open>, places: &Places) -> Settled {
     }
     settling.double();
     let strums: Vec<SectionStrum> = (0..open.sections.len()).filter_map(|section| settling.strum(section)).collect();
+    settling.double();
     for section in 0..open.sections.len() {
         for part in 0..open.parts.len() {
             settling.harmony(section, part);
@@ -167,13 +168,6 @@ impl Settling<'_> {
             let row = self.rows[number][*part].as_mut()?;
             for (event, moment) in events {
                 row[*event] = pairs[*moment].map(notes);
-            }
-        }
-        // Who doubles a strumming part plays the same.
-        for part in 0..self.open.parts.len() {
-            let Some(doubled) = section.rows[part].as_ref().and_then(|row| row.doubles) else { continue };
-            if parts.contains(&doubled) {
-                self.rows[number][part] = self.rows[number][doubled].clone();
             }
         }
         Some(SectionStrum { section: number, parts, chords, voiced })

@@ -38,7 +38,7 @@ pub fn line(tune: &Tune, part: usize, hands: &Hands) -> Line {
 pub fn line_of<'a>(tune: &Tune, part: usize, hands: &Hands, row: impl Fn(usize) -> Option<&'a Row>) -> Line {
     let mut line = Line::default();
     let mut begin = 0.0;
-    for (number, follows) in first_played(tune) {
+    for (number, follows) in tune.first_played() {
         if !follows {
             begin += APART;
         }
@@ -102,22 +102,6 @@ impl<'a> Clock<'a> {
         };
         ((self.begin + self.section.tempo.seconds(time, self.section.meter)) * 1e6).round() as i64
     }
-}
-
-/// The sections in the order in which they are first played; those that never are come last. With each, whether it is played
-/// right after the one before it in this order.
-fn first_played(tune: &Tune) -> Vec<(usize, bool)> {
-    let mut order: Vec<(usize, bool)> = Vec::new();
-    let mut seen = vec![false; tune.sections.len()];
-    let mut before = None;
-    for step in &tune.form {
-        if !std::mem::replace(&mut seen[step.section], true) {
-            order.push((step.section, before == order.last().map(|(section, _)| *section)));
-        }
-        before = Some(step.section);
-    }
-    order.extend((0..seen.len()).filter(|section| !seen[*section]).map(|section| (section, false)));
-    order
 }
 
 /// The sticks of a part on one of the band's pans (by number), section by section, an entry for each event of the part's row

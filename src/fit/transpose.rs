@@ -17,11 +17,10 @@ pub fn chord_up(mut chord: Chord, semitones: i32, key: Key) -> Chord {
 /// The tune with every key, chord and note `semitones` away and every stroke of `parts` in the octave that was found for it.
 pub fn fitted_tune(tune: &Tune<Open>, semitones: i32, parts: &[PartFit]) -> Tune<Open> {
     let mut fitted = tune.clone();
-    let up = |key: Key| if semitones == 0 { key } else { key.up(semitones) };
-    fitted.key = up(tune.key);
-    fitted.keys.iter_mut().for_each(|(_, key)| *key = up(*key));
+    fitted.key = tune.key.up(semitones);
+    fitted.keys.iter_mut().for_each(|(_, key)| *key = key.up(semitones));
     for section in &mut fitted.sections {
-        section.key = up(section.key);
+        section.key = section.key.up(semitones);
         for at in &mut section.chords {
             at.chord = at.chord.map(|chord| chord_up(chord, semitones, section.key));
         }

@@ -76,7 +76,8 @@ impl Role {
         }
     }
 
-    fn left_out(self) -> Cost {
+    /// What it costs that no pan plays it.
+    pub fn left_out(self) -> Cost {
         LEFT_OUT.iter().find(|(role, _)| *role == self).map_or(0, |(_, cost)| *cost)
     }
 }

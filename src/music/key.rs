@@ -94,8 +94,12 @@ impl Key {
     }
 
     /// The key `semitones` higher, spelled the usual way (the spelling with fewer sharps or flats; of six, F# and D#m
-    /// become Gb and Ebm, since pans are stamped and spoken of in flats more often than in six sharps).
+    /// become Gb and Ebm, since pans are stamped and spoken of in flats more often than in six sharps). A key that does not move
+    /// keeps its name.
     pub fn up(self, semitones: i32) -> Key {
+        if semitones == 0 {
+            return self;
+        }
         let class = self.tonic.class().up(semitones);
         let candidates = Letter::ALL.into_iter().flat_map(|letter| (-1..=1).map(move |alter| Tone::new(letter, alter)));
         let keys = candidates.filter(|tone| tone.class() == class).filter_map(|tone| Key::new(tone, self.mode));

@@ -1,6 +1,6 @@
 //! Bars of cells counted out: strokes with exact starts and lengths, holds put together over bar lines.
 
-use super::model::{Carry, ChordAt, Event, Note, Open, Struck};
+use super::model::{Carry, ChordAt, Event, Note, Open, Struck, entry_at};
 use crate::music::{Chord, Key, Length, Meter};
 use crate::notation::tree::{Bar, BarContent, Cell, Mark, Notes, Slot, Slots, Strike, Written};
 use crate::text::Span;
@@ -26,7 +26,12 @@ pub enum Trouble {
 
 impl Trouble {
     /// Where it is.
-    pub fn span(self) -> Span {
+    pub fn span(mut self) -> Span {
+        *self.span_mut()
+    }
+
+    /// Where it is, to be put elsewhere.
+    pub fn span_mut(&mut self) -> &mut Span {
         match self {
             Trouble::NothingToRepeat(span)
             | Trouble::NothingToHold(span)
@@ -66,14 +71,12 @@ pub struct Harmony<'a> {
 
 impl Harmony<'_> {
     fn at(self, time: Length) -> Option<Chord> {
-        let after = self.chords.partition_point(|chord| chord.start <= time);
-        self.chords[..after].last().and_then(|at| at.chord)
+        entry_at(self.chords, time).and_then(|at| at.chord)
     }
 
     /// Whether a stroke that asks for a chord is silent here.
     fn is_silent(self, time: Length) -> bool {
-        let after = self.chords.partition_point(|chord| chord.start <= time);
-        self.rests && self.chords[..after].last().is_some_and(|at| at.chord.is_none())
+        self.rests && entry_at(self.chords, time).is_some_and(|at| at.chord.is_none())
     }
 }
 
@@ -152,17 +155,7 @@ impl<'a> Counter<'a> {
                 notes.iter_mut().for_each(|note| note.span = place);
             }
         }
-        for trouble in &mut self.trouble {
-            match trouble {
-                Trouble::NothingToRepeat(span)
-                | Trouble::NothingToHold(span)
-                | Trouble::MarkOnPan(_, span)
-                | Trouble::NoteOnPercussion(span)
-                | Trouble::MarkNotAllowed(_, span)
-                | Trouble::MarksTogether(span)
-                | Trouble::NoChord(span) => *span = place,
-            }
-        }
+        self.trouble.iter_mut().for_each(|trouble| *trouble.span_mut() = place);
     }
 
     fn bar(&mut self, cells: &[Cell], bar: u32, start: Length, length: Length) {

@@ -274,6 +274,22 @@ impl<N> Tune<N> {
         self.form.iter().flat_map(|step| (1..=step.times).map(move |pass| (step.section, pass, step.times)))
     }
 
+    /// The sections in the order in which they are first played, each once; those that never are come last. With each, whether
+    /// it is played right after the one before it in this order.
+    pub fn first_played(&self) -> Vec<(usize, bool)> {
+        let mut order: Vec<(usize, bool)> = Vec::new();
+        let mut seen = vec![false; self.sections.len()];
+        let mut before = None;
+        for step in &self.form {
+            if !std::mem::replace(&mut seen[step.section], true) {
+                order.push((step.section, before == order.last().map(|(section, _)| *section)));
+            }
+            before = Some(step.section);
+        }
+        order.extend((0..seen.len()).filter(|section| !seen[*section]).map(|section| (section, false)));
+        order
+    }
+
     /// Whether a part rolls a note of this length without being asked. Basses and percussion never do (common practice,
     /// no source).
     pub fn rolls(&self, part: usize, length: Length, meter: Meter) -> bool {
@@ -292,11 +308,15 @@ impl<N> Tune<N> {
     }
 }
 
+/// The entry of some chords, rising in time, that counts at a time.
+pub fn entry_at(chords: &[ChordAt], time: Length) -> Option<&ChordAt> {
+    chords[..chords.partition_point(|chord| chord.start <= time)].last()
+}
+
 impl<N> Section<N> {
     /// The chord at a time from the section's start; `None` where there is none.
     pub fn chord_at(&self, time: Length) -> Option<Chord> {
-        let after = self.chords.partition_point(|chord| chord.start <= time);
-        self.chords[..after].last().and_then(|at| at.chord)
+        entry_at(&self.chords, time).and_then(|at| at.chord)
     }
 
     /// How many bars it has.
