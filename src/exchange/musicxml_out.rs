@@ -19,6 +19,9 @@ use crate::tune::model::{Player, Struck};
 /// The document type of MusicXML 4.0's partwise documents.
 const DOCTYPE: &str = r#"score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" "http://www.musicxml.org/dtds/partwise.dtd""#;
 
+/// What the score says that it was written by.
+pub const SOFTWARE: &str = "panfold";
+
 /// The largest number of divisions of a quarter note that a whole score has in common. Beyond it, each measure has its own,
 /// so that odd bars beside each other don't multiply up to numbers that readers can't hold. Our own setting.
 const COMMON_DIVISIONS: i64 = 1 << 15;
@@ -39,11 +42,12 @@ pub fn write(tune: &Tune, parts: &[usize]) -> Option<Vec<u8>> {
     let divisions = divisions(&filled, &marks, measures.len());
 
     let mut xml = Xml::new(Some(DOCTYPE));
+    let no_pan = parts.iter().all(|part| part.clef == Clef::Percussion);
     xml.open("score-partwise", &[("version", "4.0")]);
     score_out::head(&mut xml, tune, &parts);
     for (number, (part, pieces)) in parts.iter().zip(&filled).enumerate() {
         xml.within("part", &[("id", &part.id)], |xml| {
-            let mut writer = score_out::PartWriter::new(xml, part, &paper, &divisions);
+            let mut writer = score_out::PartWriter::new(xml, part, &paper, &divisions, no_pan && number == 0);
             for (measure, (pieces, marks)) in pieces.iter().zip(&marks).enumerate() {
                 let shown: Vec<Placed> =
                     marks.iter().copied().filter(|placed| number == 0 || placed.mark.for_every_part()).collect();

@@ -3,7 +3,7 @@
 use super::directions_out;
 use super::marks_out::Placed;
 use super::measures::{Measure, Piece};
-use super::musicxml_out::Paper;
+use super::musicxml_out::{Paper, SOFTWARE};
 use super::spelling::{Accidentals, Clef};
 use super::timeline::{Held, Stretch};
 use super::values::Value;
@@ -12,7 +12,7 @@ use crate::midi::percussion;
 use crate::midi::write::STEEL_DRUMS;
 use crate::music::key::Mode;
 use crate::music::{Key, Length, Meter, NoteName};
-use crate::notation::tree::Mark;
+use crate::notation::tree::{Mark, Stick};
 use crate::tune::Tune;
 use crate::tune::model::{Part, Player, Struck};
 
@@ -46,7 +46,7 @@ pub fn head(xml: &mut Xml, tune: &Tune, parts: &[PartOut]) {
             xml.text_with("creator", &[("type", "composer")], by);
         }
         xml.within("encoding", &[], |xml| {
-            xml.text("software", "panfold");
+            xml.text("software", SOFTWARE);
             xml.empty("supports", &[("element", "accidental"), ("type", "yes")]);
             xml.empty("supports", &[("element", "beam"), ("type", "no")]);
             xml.empty("supports", &[("element", "stem"), ("type", "no")]);
@@ -95,12 +95,22 @@ pub struct PartWriter<'x, 'a> {
     divisions: &'a [i64],
     number: usize,
     others: usize,
+    /// Whether keys are written: everywhere but in percussion, which has them where nothing else does.
+    shows_keys: bool,
 }
 
 impl<'x, 'a> PartWriter<'x, 'a> {
     /// A writer at the part's beginning; `divisions` are those of a quarter note, measure by measure.
-    pub fn new(xml: &'x mut Xml, part: &'a PartOut<'a>, paper: &'a Paper<'a>, divisions: &'a [i64]) -> Self {
-        PartWriter { xml, part, paper, divisions, number: 0, others: 0 }
+    /// `shows_keys`: whether this part has the keys though it is percussion, since no other has them.
+    pub fn new(
+        xml: &'x mut Xml,
+        part: &'a PartOut<'a>,
+        paper: &'a Paper<'a>,
+        divisions: &'a [i64],
+        shows_keys: bool,
+    ) -> Self {
+        let shows_keys = shows_keys || part.clef != Clef::Percussion;
+        PartWriter { xml, part, paper, divisions, number: 0, others: 0, shows_keys }
     }
 
     /// Writes a measure.
@@ -157,8 +167,7 @@ impl<'x, 'a> PartWriter<'x, 'a> {
         let (divisions, key, meter) = settings(index);
         let before = index.checked_sub(1).map(settings);
         let new_divisions = before.is_none_or(|before| before.0 != divisions);
-        let percussion = self.part.clef == Clef::Percussion;
-        let new_key = !percussion && before.is_none_or(|before| before.1 != key);
+        let new_key = self.shows_keys && before.is_none_or(|before| before.1 != key);
         let new_meter = before.is_none_or(|before| before.2 != meter);
         if !(new_divisions || new_key || new_meter) {
             return;
@@ -232,7 +241,7 @@ impl<'x, 'a> PartWriter<'x, 'a> {
                     if *mark == Mark::Slap {
                         xml.text("notehead", "x");
                     }
-                    notations(xml, piece, Some((held, true)));
+                    notations(xml, piece, Some((held, 0)));
                 });
             }
             Struck::Notes(notes) => {
@@ -247,7 +256,7 @@ impl<'x, 'a> PartWriter<'x, 'a> {
                         }
                         pitch(xml, name);
                         body(xml, piece, duration, &instrument, accidental);
-                        notations(xml, piece, Some((held, number == 0)));
+                        notations(xml, piece, Some((held, number)));
                     });
                 }
             }
@@ -294,17 +303,18 @@ fn how_written(xml: &mut Xml, piece: &Piece, accidental: Option<&str>) {
     }
 }
 
-/// Ties, tuplets, rolls, accents, damping. The bracket of a tuplet, the roll and the accent of a stroke of several notes
+/// Ties, tuplets, rolls, sticks, accents, damping; `held`: the note, and which of its stroke's it is. The bracket of a tuplet, the roll and the accent of a stroke of several notes
 /// stand with the first of them.
-fn notations(xml: &mut Xml, piece: &Piece, held: Option<(&Held, bool)>) {
-    let first = held.is_none_or(|(_, first)| first);
+fn notations(xml: &mut Xml, piece: &Piece, held: Option<(&Held, usize)>) {
+    let first = held.is_none_or(|(_, number)| number == 0);
     let edges = piece.tuplet.filter(|_| first).map(|(_, edges)| edges);
     let (opens, closes) = edges.map_or((false, false), |edges| (edges.opens, edges.closes));
-    let rolled = held.is_some_and(|(held, first)| first && held.rolled);
-    let struck = |held: &Held, first: bool| first && !piece.goes_on && (held.event.accent || held.event.damped);
-    let articulated = held.filter(|(held, first)| struck(held, *first)).map(|(held, _)| held.event);
+    let rolled = held.is_some_and(|(held, _)| first && held.rolled);
+    let struck = |held: &Held| first && !piece.goes_on && (held.event.accent || held.event.damped);
+    let articulated = held.filter(|(held, _)| struck(held)).map(|(held, _)| held.event);
+    let stick = held.filter(|_| !piece.goes_on).and_then(|(held, number)| stick(held, number));
     let tied = held.is_some() && (piece.goes_on || piece.holds);
-    if !(tied || opens || closes || rolled || articulated.is_some()) {
+    if !(tied || opens || closes || rolled || stick.is_some() || articulated.is_some()) {
         return;
     }
     xml.within("notations", &[], |xml| {
@@ -324,6 +334,10 @@ fn notations(xml: &mut Xml, piece: &Piece, held: Option<(&Held, bool)>) {
         if rolled {
             xml.within("ornaments", &[], |xml| xml.text_with("tremolo", &[("type", "single")], 3));
         }
+        if let Some(stick) = stick {
+            let letter = stick.to_char();
+            xml.within("technical", &[], |xml| xml.text("other-technical", letter));
+        }
         if let Some(event) = articulated {
             xml.within("articulations", &[], |xml| {
                 for (is, name) in [(event.accent, "accent"), (event.damped, "staccato")] {
@@ -334,6 +348,16 @@ fn notations(xml: &mut Xml, piece: &Piece, held: Option<(&Held, bool)>) {
             });
         }
     });
+}
+
+/// The stick that is written for a note of a stroke: for its first; of two notes the other has the other stick.
+fn stick(held: &Held, number: usize) -> Option<Stick> {
+    let stick = held.event.stick?;
+    match (&held.event.struck, number) {
+        (Struck::Notes(notes), 0) if notes.len() <= 2 => Some(stick),
+        (Struck::Notes(notes), 1) if notes.len() == 2 => Some(stick.other()),
+        _ => None,
+    }
 }
 
 fn pitch(xml: &mut Xml, name: NoteName) {

@@ -259,6 +259,14 @@ pub enum Stick {
 }
 
 impl Stick {
+    /// Its letter in the notation.
+    pub fn to_char(self) -> char {
+        match self {
+            Stick::L => 'L',
+            Stick::R => 'R',
+        }
+    }
+
     /// The other one.
     pub fn other(self) -> Stick {
         match self {
