@@ -41,8 +41,9 @@ Examples:
   panfold export sea-grape-road.tune -o sea-grape-road.musicxml
   panfold export sea-grape-road.tune -o lead.mxl --part lead
 
-MusicXML can't hold which pan plays a part, nor the cells; sections that are never
-played are left out. The tune file stays the one to keep.
+The tune file stays the one to keep: a score has what is played, but not its patterns,
+its strums, or the sections that are never played. `panfold import` makes a tune of the
+score again, with the same sections, parts, strokes and sticks.
 
 JSON: title, parts (name, on, percussion, notes), dynamics (at, is)
   notes  at and length (exact quarter notes as texts, as in \"3/2\"; straight, as

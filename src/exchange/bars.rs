@@ -108,6 +108,7 @@ impl Group {
 fn groups(score: &Score) -> Vec<Group> {
     let mut groups: Vec<Group> = Vec::new();
     let mut open: Option<Group> = None;
+    // In a tune of panfold's own measures are bars already.
     let short = |number: usize| score.measures[number].length < score.measures[number].meter.bar();
     for (place, number) in score.order.iter().copied().enumerate() {
         let measure = &score.measures[number];
@@ -117,7 +118,7 @@ fn groups(score: &Score) -> Vec<Group> {
         if let Some(mut group) = open.take() {
             let first = &score.measures[group.measures[0]];
             let together = group.length + measure.length;
-            if first.meter == measure.meter && together <= measure.meter.bar() {
+            if first.meter == measure.meter && together <= measure.meter.bar() && !score.ours {
                 group.measures.push(number);
                 group.length = together;
                 if together == measure.meter.bar() {
@@ -133,7 +134,10 @@ fn groups(score: &Score) -> Vec<Group> {
         let alone = Group { measures: vec![number], place, length: measure.length, pickup: false, irregular: false };
         if !short(number) {
             groups.push(Group { irregular: measure.length > measure.meter.bar(), ..alone });
-        } else if groups.is_empty() && is_pickup(score, place) {
+        } else if groups.is_empty() && is_pickup(score, place)
+            || groups.first().is_some_and(|first| first.pickup && first.measures == [number])
+        {
+            // When the music comes back to its beginning, the section that opens it begins with its short bar again.
             groups.push(Group { pickup: true, ..alone });
         } else {
             open = Some(alone);
@@ -151,7 +155,7 @@ fn is_pickup(score: &Score, place: usize) -> bool {
     let next = score.order.get(place + 1).map(|number| &score.measures[*number]);
     let fills =
         next.is_some_and(|next| next.meter == measure.meter && measure.length + next.length == next.meter.bar());
-    *beats.denom() <= PICKUP_PARTS && !fills
+    *beats.denom() <= PICKUP_PARTS && (score.ours || !fills)
 }
 
 fn bar(score: &Score, group: &Group, continued: &BTreeSet<(usize, usize)>) -> Bar {
@@ -164,7 +168,8 @@ fn bar(score: &Score, group: &Group, continued: &BTreeSet<(usize, usize)>) -> Ba
         at += score.measures[*number].length;
         for (part, of) in score.parts.iter().enumerate() {
             let begins_tied = of.of_measure(*number).first().is_some_and(|note| note.tied && note.start.is_zero());
-            if begins_tied && !continued.contains(&(group.place + piece, part)) {
+            // In a tune of panfold's own `-` after silence is silence.
+            if begins_tied && !score.ours && !continued.contains(&(group.place + piece, part)) {
                 struck.insert((piece, part));
             }
         }

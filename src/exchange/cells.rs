@@ -29,6 +29,28 @@ pub struct Written {
     pub moved: bool,
 }
 
+/// The beats of a bar that is swung, as fractions of the bar.
+#[derive(Clone, Copy, Debug)]
+pub struct Beats {
+    /// How long a beat is.
+    pub beat: Ratio<i64>,
+    /// Where the first whole beat begins: not 0 after a pickup of part of a beat.
+    pub offset: Ratio<i64>,
+}
+
+impl Beats {
+    /// Whether a length is a third of a beat, a sixth and so on: cells of it are played straight.
+    fn in_thirds(self, length: Ratio<i64>) -> bool {
+        (length / self.beat).denom() % 3 == 0
+    }
+
+    /// Whether something at this time is bent by the swing, so that no straight cell may say it.
+    fn bends(self, at: Ratio<i64>) -> bool {
+        let beats = (at - self.offset) / self.beat;
+        !beats.is_integer() && beats.denom() % 3 != 0
+    }
+}
+
 /// A stretch of a bar in which one thing goes on, as fractions of the bar.
 #[derive(Clone, Debug)]
 struct Piece {
@@ -38,35 +60,60 @@ struct Piece {
     goes_on: &'static str,
 }
 
-/// Writes a part's bar. Percussion is written by its strokes alone, since how long they are meant is not heard.
-pub fn bar(notes: &[InBar], length: Length, key: Key) -> Written {
-    let pieces = pieces(notes, length, key);
+/// Writes a part's bar.
+///
+/// - `lasting`: whether strokes of percussion are written as long as they are meant. That is not heard, unless they are
+///   rolled, so a bar reads more easily without it.
+/// - `swung`: the beats of the bar, if they are swung. What stands on the halves and quarters of a beat is then kept out of
+///   cells that cut the beat in thirds, since those are played straight.
+pub fn bar(notes: &[InBar], length: Length, key: Key, lasting: bool, swung: Option<Beats>) -> Written {
+    let pieces = pieces(notes, length, key, lasting);
     if pieces.is_empty() {
         return Written { text: SILENCE.to_owned(), moved: false };
     }
     let mut cuts: Vec<Ratio<i64>> = pieces.iter().flat_map(|piece| [piece.from, piece.to]).collect();
-    // A roll shows from its second cell on.
-    let rolls = pieces.iter().filter(|piece| piece.goes_on == ROLL && piece.begins != ROLL);
-    cuts.extend(rolls.map(|piece| (piece.from + piece.to) / 2));
-    cuts.sort_unstable();
-    cuts.dedup();
-    let (grid, moved) = match grid(&cuts) {
+    let mut grid = grid(&cuts, &pieces, swung);
+    // A roll shows from its second cell on. Each round cuts at least one that no round has cut.
+    loop {
+        let shows = |piece: &Piece| {
+            let within = |grid: &Vec<usize>| edges(grid).any(|edge| piece.from < edge && edge < piece.to);
+            piece.goes_on != ROLL || piece.begins == ROLL || grid.as_ref().is_none_or(within)
+        };
+        let hidden = pieces.iter().filter(|piece| !shows(piece)).map(|piece| (piece.from + piece.to) / 2);
+        let hidden: Vec<Ratio<i64>> = hidden.collect();
+        if hidden.is_empty() {
+            break;
+        }
+        cuts.extend(hidden);
+        grid = self::grid(&cuts, &pieces, swung);
+    }
+    let (grid, moved) = match grid {
         Some(grid) => (grid, false),
         None => (vec![MAX_SLOTS; MAX_SLOTS * 3], true),
     };
     Written { text: write(&pieces, &grid), moved }
 }
 
+/// Where the pieces of cells begin and end, as fractions of the bar.
+fn edges(grid: &[usize]) -> impl Iterator<Item = Ratio<i64>> + '_ {
+    let count = grid.len() as i64;
+    let of = move |(cell, parts): (usize, &usize)| {
+        let parts = *parts as i64;
+        (0..parts).map(move |part| Ratio::new(cell as i64 * parts + part, count * parts))
+    };
+    grid.iter().enumerate().flat_map(of)
+}
+
 /// The strokes of a bar as pieces.
-fn pieces(notes: &[InBar], length: Length, key: Key) -> Vec<Piece> {
+fn pieces(notes: &[InBar], length: Length, key: Key, lasting: bool) -> Vec<Piece> {
     let share = |at: Length| at.per(length);
     let mut pieces: Vec<Piece> = Vec::with_capacity(notes.len());
     for one in notes {
         let (begins, goes_on) = signs(one, key);
         let from = share(one.start);
         let to = match one.note.struck {
-            Struck::Mark(_) => from,
-            Struck::Notes(_) => share(one.start + one.note.length),
+            Struck::Mark(_) if !lasting && !one.note.manner.rolled => from,
+            _ => share(one.start + one.note.length),
         };
         pieces.push(Piece { from, to, begins, goes_on });
     }
@@ -87,6 +134,11 @@ fn signs(one: &InBar, key: Key) -> (String, &'static str) {
         Struck::Mark(mark) if manner.accent && *mark == crate::notation::tree::Mark::Stroke => "X".to_owned(),
         Struck::Mark(mark) => mark.to_char().to_string(),
     };
+    if let (Some(stick), Struck::Notes(_)) = (manner.stick, &one.note.struck) {
+        // The letter stands right after the first of the notes, which is the lowest.
+        let first = begins.find('+').unwrap_or(begins.len());
+        begins.insert(first, stick.to_char());
+    }
     if manner.accent && begins != "X" {
         begins.push('!');
     }
@@ -103,7 +155,31 @@ fn spelled(pitch: Pitch, key: Key) -> NoteName {
 
 /// The cheapest cells whose edges, or whose pieces' edges, are all cuts: for each cell, in how many pieces it is parted.
 /// `None` when nothing within the limits is exact.
-fn grid(cuts: &[Ratio<i64>]) -> Option<Vec<usize>> {
+fn grid(cuts: &[Ratio<i64>], pieces: &[Piece], swung: Option<Beats>) -> Option<Vec<usize>> {
+    let swinging = swung.and_then(|beats| cheapest(cuts, |cells| swings(pieces, cells, beats)));
+    swinging.or_else(|| cheapest(cuts, |_| true))
+}
+
+/// Whether cells let everything begin and end as the swing has it: the cell in which a note begins says whether both are
+/// straight.
+fn swings(pieces: &[Piece], cells: &[usize], beats: Beats) -> bool {
+    let count = cells.len() as i64;
+    let is_straight = |at: Ratio<i64>| {
+        let cell = (at * Ratio::from_integer(count)).to_integer();
+        let parts = usize::try_from(cell).ok().and_then(|cell| cells.get(cell)).copied().unwrap_or(1);
+        beats.in_thirds(Ratio::new(1, count)) || beats.in_thirds(Ratio::new(1, count * parts as i64))
+    };
+    pieces.iter().all(|piece| {
+        let straight = is_straight(piece.from);
+        if straight {
+            !beats.bends(piece.from) && !beats.bends(piece.to)
+        } else {
+            !beats.in_thirds(piece.to - beats.offset)
+        }
+    })
+}
+
+fn cheapest(cuts: &[Ratio<i64>], is_fine: impl Fn(&[usize]) -> bool) -> Option<Vec<usize>> {
     let mut best: Option<(usize, Vec<usize>)> = None;
     for count in counts(cuts) {
         if best.as_ref().is_some_and(|(cost, _)| count * 4 >= *cost) {
@@ -112,7 +188,7 @@ fn grid(cuts: &[Ratio<i64>]) -> Option<Vec<usize>> {
         let Some(cells) = parted(cuts, count) else { continue };
         let cost = |pieces: &usize| if *pieces == 1 { 4 } else { PARTED + PIECE * pieces };
         let cost: usize = cells.iter().map(cost).sum();
-        if best.as_ref().is_none_or(|(least, _)| cost < *least) {
+        if best.as_ref().is_none_or(|(least, _)| cost < *least) && is_fine(&cells) {
             best = Some((cost, cells));
         }
     }

@@ -13,7 +13,7 @@ use super::midi_measures::measures;
 use super::percussion_in::{near, sound};
 use super::quantise::{Grid, written};
 use super::score::{Manner, On, Part, Score};
-use super::voices::{Sound, Sounding, cut, share};
+use super::voices::{STICKS, Sound, Sounding, cut, share};
 use crate::midi::file::{Division, Event, File, Note, What};
 use crate::midi::{self, percussion};
 use crate::music::{Length, Pitch};
@@ -78,7 +78,7 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     let voices = voices(&file, &notes, &placed, &starts, &mut lost);
     for ((track, channel, on), notes) in voices {
         let name = part_name(&file, track, channel, on);
-        let shared = share(notes);
+        let shared = share(notes, STICKS);
         if shared.rows.len() > 1 && on == On::Pan {
             let what = format!("notes overlap, or more than two begin at once; {} rows share them", shared.rows.len());
             lost.tell(Weight::Otherwise, what, Where { part: &name, measure: "", span: None });
@@ -89,7 +89,7 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
             lost.tell(Weight::Heard, what, Where { part: &name, measure: &measure, span: None });
         }
         for row in &shared.rows {
-            score.parts.push(Part { name: name.clone(), from: track + 1, on, notes: cut(row, &starts) });
+            score.parts.push(Part { name: name.clone(), from: track + 1, on, kind: None, notes: cut(row, &starts) });
         }
     }
     if score.parts.len() > MAX_PARTS || score.parts.len() * score.measures.len() > MAX_PART_MEASURES {

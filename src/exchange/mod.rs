@@ -6,6 +6,7 @@
 //! - [`musicxml_in`]: MusicXML as a score, with [`xml`], [`container`] (`.mxl`), [`play_order`] (repeats);
 //! - [`midi_in`]: MIDI files as scores, with [`quantise`] (played timing), [`percussion_in`] (channel 10);
 //! - [`voices`]: notes that overlap, shared out over rows;
+//! - [`again`]: sections that are written out more than once, found again;
 //! - [`tune_text`]: a score as the text of a tune, with [`bars`], [`sections`], [`cells`], [`names`], [`seat`] (which pan);
 //! - [`limits`], [`findings`]: how much is taken, and the kinds of finding of this room.
 //!
@@ -17,6 +18,7 @@
 //!
 //! Source: *MusicXML 4.0* (W3C Music Notation Community Group), *Standard MIDI Files 1.0* (RP-001).
 
+pub mod again;
 pub mod bars;
 pub mod cells;
 pub mod container;

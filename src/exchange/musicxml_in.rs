@@ -12,12 +12,15 @@ use roxmltree::{Document, Node};
 use super::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
 use super::limits::{MAX_MEASURES, MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
 use super::lost::{Lost, Weight, Where};
+use super::musicxml_out::SOFTWARE;
 use super::musicxml_part::{PartReader, ReadPart};
 use super::play_order::{Signs, play_order};
 use super::score::{Measure, On, Part, Score};
-use super::voices::{cut, share};
-use super::{container, xml};
+use super::voices::{STICKS, cut, share};
+use super::{again, container, xml};
 use crate::music::{Key, Length, Meter};
+use crate::notation::limits::MAX_TOGETHER;
+use crate::pan::{Instrument, PanKind};
 use crate::text::{Finding, Source, Span};
 
 /// A score and what was lost on the way, with the text for places.
@@ -55,11 +58,28 @@ pub struct PartInfo {
     pub unpitched: BTreeMap<String, u8>,
     /// Whether an instrument is on MIDI's percussion channel.
     pub is_percussion: bool,
+    /// Whether panfold wrote the score, see [`Score::ours`].
+    pub ours: bool,
+}
+
+impl PartInfo {
+    /// The kind of pan that its instrument is called after, if that is one.
+    fn kind(&self) -> Option<PanKind> {
+        let name = self.instruments.values().next().filter(|_| self.instruments.len() == 1)?;
+        PanKind::ALL.into_iter().find(|kind| kind.name() == name)
+    }
+
+    /// The instrument of the engine room that the names of its instruments begin with.
+    fn percussion(&self) -> Option<Instrument> {
+        let name = self.instruments.values().next().filter(|_| self.is_percussion)?;
+        Instrument::from_name(name.split_whitespace().next()?)
+    }
 }
 
 fn score(document: &Document, source: &Arc<Source>, lost: &mut Lost) -> Result<Score, Box<Finding>> {
     let root = document.root_element();
-    let infos = part_list(root);
+    let ours = is_ours(root);
+    let infos = part_list(root, ours);
     let written = match root.tag_name().name() {
         "score-partwise" => partwise(root),
         "score-timewise" => timewise(root),
@@ -125,14 +145,21 @@ fn timewise<'a, 'i>(root: Node<'a, 'i>) -> Parts<'a, 'i> {
     parts
 }
 
-fn part_list(root: Node) -> BTreeMap<String, PartInfo> {
-    let list = child(root, "part-list");
-    let parts = list.into_iter().flat_map(|list| list.children()).filter(|node| node.has_tag_name("score-part"));
-    parts.map(|part| (part.attribute("id").unwrap_or("").to_owned(), part_info(part))).collect()
+/// Whether panfold wrote a score: it says so where the standard has programs say it.
+fn is_ours(root: Node) -> bool {
+    let encoding = child(root, "identification").and_then(|node| child(node, "encoding"));
+    encoding.and_then(|encoding| child_text(encoding, "software")) == Some(SOFTWARE)
 }
 
-fn part_info(part: Node) -> PartInfo {
-    let mut info = PartInfo { name: child_text(part, "part-name").unwrap_or("").to_owned(), ..PartInfo::default() };
+fn part_list(root: Node, ours: bool) -> BTreeMap<String, PartInfo> {
+    let list = child(root, "part-list");
+    let parts = list.into_iter().flat_map(|list| list.children()).filter(|node| node.has_tag_name("score-part"));
+    parts.map(|part| (part.attribute("id").unwrap_or("").to_owned(), part_info(part, ours))).collect()
+}
+
+fn part_info(part: Node, ours: bool) -> PartInfo {
+    let name = child_text(part, "part-name").unwrap_or("").to_owned();
+    let mut info = PartInfo { name, ours, ..PartInfo::default() };
     for node in part.children() {
         let id = node.attribute("id").unwrap_or("").to_owned();
         match node.tag_name().name() {
@@ -169,7 +196,10 @@ fn assemble(
 ) -> Result<Score, Box<Finding>> {
     let root = document.root_element();
     let measures = measures(&read, count, lost);
-    let mut score = Score { title: title(root), by: creator(root), measures, ..Score::default() };
+    let swing = read.iter().find_map(|(_, part)| part.swing);
+    let mut score =
+        Score { title: title(root), by: creator(root), swing, ours: is_ours(root), measures, ..Score::default() };
+    let together = if score.ours { MAX_TOGETHER } else { STICKS };
     let starts = score.starts();
     let long = |length: &Length| {
         length.ratio() > Ratio::from_integer(MAX_QUARTERS) || *length.ratio().denom() > super::limits::FINEST
@@ -189,8 +219,16 @@ fn assemble(
         refuse(source, root, &TOO_MUCH_MUSIC, message)
     })?;
     for (number, (info, part)) in read.into_iter().enumerate() {
-        for ((on, _), notes) in part.notes(&starts) {
-            let shared = share(notes);
+        let voices = part.notes(&starts);
+        let kind = info.kind();
+        if voices.is_empty() && score.ours {
+            let on = info.percussion().map_or(On::Pan, On::Percussion);
+            score.parts.push(Part { name: info.name.clone(), from: number + 1, on, kind, notes: Vec::new() });
+        }
+        // Of several instruments in one part each is called by its own name.
+        let one = voices.len() == 1 && !info.name.is_empty();
+        for ((on, _), notes) in voices {
+            let shared = share(notes, together);
             if shared.rows.len() > 1 && on == On::Pan {
                 let what =
                     format!("notes overlap, or more than two begin at once; {} rows share them", shared.rows.len());
@@ -203,10 +241,10 @@ fn assemble(
             }
             for row in &shared.rows {
                 let name = match on {
-                    On::Pan => info.name.clone(),
-                    On::Percussion(instrument) => instrument.name().to_owned(),
+                    On::Percussion(instrument) if !one => instrument.name().to_owned(),
+                    _ => info.name.clone(),
                 };
-                score.parts.push(Part { name, from: number + 1, on, notes: cut(row, &starts) });
+                score.parts.push(Part { name, from: number + 1, on, kind, notes: cut(row, &starts) });
             }
         }
     }
@@ -217,6 +255,7 @@ fn assemble(
         let message = format!("`{}` has more than {MAX_PARTS} voices", source.name());
         return Err(refuse(source, root, &TOO_MUCH_MUSIC, message));
     }
+    again::fold(&mut score);
     Ok(score)
 }
 
@@ -257,13 +296,14 @@ fn measures(read: &[(PartInfo, ReadPart)], count: usize, lost: &mut Lost) -> Vec
 /// A tune has one row of words and one of dynamics, for the whole band.
 fn tell_others(read: &[(PartInfo, ReadPart)], sings: Option<usize>, swells: Option<usize>, lost: &mut Lost) {
     for (number, (info, part)) in read.iter().enumerate() {
-        for (measure, head) in (1..).zip(&part.heads) {
-            let measure = measure.to_string();
+        for (index, head) in part.heads.iter().enumerate() {
+            let measure = (index + 1).to_string();
             let at = Where { part: &info.name, measure: &measure, span: None };
             if !head.lyrics.is_empty() && sings != Some(number) {
                 lost.tell(Weight::Slight, "the words of one part are taken; this part's are left out", at);
             }
-            if !head.dynamics.is_empty() && swells != Some(number) {
+            let taken = swells.and_then(|part| read[part].1.heads.get(index)).map(|head| &head.dynamics);
+            if !head.dynamics.is_empty() && taken != Some(&head.dynamics) {
                 lost.tell(Weight::Slight, "the dynamics of one part are taken for all; this part's are left out", at);
             }
         }

@@ -50,6 +50,8 @@ pub struct ReadPart {
     pub heads: Vec<Head>,
     /// What each measure says about the order of playing.
     pub signs: Vec<Signs>,
+    /// The first part of a beat to the second, if the music is swung.
+    pub swing: Option<(u8, u8)>,
     notes: Vec<Raw>,
 }
 
@@ -120,11 +122,11 @@ pub struct PartReader<'a> {
     pub(super) source: &'a Arc<Source>,
     pub(super) info: &'a PartInfo,
     pub(super) lost: &'a mut Lost,
-    part: ReadPart,
+    pub(super) part: ReadPart,
     divisions: i64,
     transpose: i32,
     /// The number of the measure, and what is printed over it.
-    number: usize,
+    pub(super) number: usize,
     pub(super) printed: String,
     pub(super) now: Length,
     longest: Length,
@@ -167,6 +169,7 @@ impl<'a> PartReader<'a> {
                 self.element(node)?;
             }
             self.head.length = self.longest;
+            self.without_times();
             self.part.heads.push(std::mem::take(&mut self.head));
             self.part.signs.push(std::mem::take(&mut self.signs));
         }

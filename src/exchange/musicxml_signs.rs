@@ -14,7 +14,8 @@ use crate::music::chord::{self, ChordKind};
 use crate::music::force::Dynamic;
 use crate::music::pitch::Tone;
 use crate::music::{Chord, Length, Letter};
-use crate::notation::tree::Mark;
+use crate::notation::setting::MAX_SWING;
+use crate::notation::tree::{Mark, Stick};
 use crate::pan::Instrument;
 use crate::text::Finding;
 
@@ -25,6 +26,9 @@ impl PartReader<'_> {
     /// The stroke of the engine room that an unpitched note stands for. `key`: its General MIDI key, if that is known.
     pub(super) fn percussion(&mut self, node: Node, key: Option<u8>) -> Option<(Sound, On)> {
         let id = child(node, "instrument").and_then(|node| node.attribute("id"));
+        if let Some((instrument, mark)) = id.and_then(|id| stroke_named(self.info.instruments.get(id)?)) {
+            return Some((Sound::Mark(mark), On::Percussion(instrument)));
+        }
         let own = match id {
             Some(id) => self.info.unpitched.get(id),
             None if self.info.unpitched.len() == 1 => self.info.unpitched.values().next(),
@@ -86,6 +90,15 @@ impl PartReader<'_> {
                 }
                 "technical" => {
                     for one in sign.children().filter(Node::is_element) {
+                        let stick = one.text().and_then(|text| match text.trim() {
+                            "L" => Some(Stick::L),
+                            "R" => Some(Stick::R),
+                            _ => None,
+                        });
+                        if stick.is_some() && one.has_tag_name("other-technical") {
+                            manner.stick = stick;
+                            continue;
+                        }
                         self.tell(Weight::Slight, format!("`{}` is left out", one.tag_name().name()), one);
                     }
                 }
@@ -177,6 +190,13 @@ impl PartReader<'_> {
 
     fn words(&mut self, sign: Node) {
         let text = sign.text().map_or("", str::trim);
+        if let Some(swing) = text.strip_prefix("swing ").and_then(swing_in_words) {
+            return self.swing(Some(swing), sign);
+        }
+        if self.info.ours {
+            // Its words are cues and lyrics, whatever they say.
+            return self.head.cues.push(text.to_owned());
+        }
         let plain: String = text.to_lowercase().chars().filter(|c| c.is_alphanumeric() || *c == ' ').collect();
         let plain = plain.trim();
         if plain == "fine" {
@@ -189,6 +209,43 @@ impl PartReader<'_> {
             self.signs.to_coda = true;
         } else if !text.is_empty() {
             self.head.cues.push(text.to_owned());
+        }
+    }
+
+    /// Leaves out a cue that only says how often the repeat that ends here is played.
+    pub(super) fn without_times(&mut self) {
+        if let Some(Some(times)) = self.signs.repeat_to {
+            let said = format!("{times} times");
+            if let Some(last) = self.head.cues.iter().rposition(|cue| *cue == said) {
+                self.head.cues.remove(last);
+            }
+        }
+    }
+
+    /// A swing; `None` where beats are straight again. A tune has one for all of it.
+    fn swing(&mut self, swing: Option<(u8, u8)>, node: Node) {
+        let is_first = self.number == 0 && self.now.is_zero();
+        if is_first && swing.is_some() {
+            self.part.swing = swing;
+        } else if swing != self.part.swing {
+            self.tell(Weight::Heard, "a change of swing is left out; a tune has one swing", node);
+        }
+    }
+
+    /// What a `swing` element says, when its halves are those of the meter's beat.
+    fn swing_element(&mut self, node: Node) {
+        let part = |name: &str| child_text(node, name).and_then(|part| part.parse::<u8>().ok());
+        let whole = (part("first"), part("second"));
+        let ratio = match whole {
+            (Some(first), Some(second)) => swing_of(first, second),
+            _ => None,
+        };
+        if child(node, "straight").is_some() {
+            self.swing(None, node);
+        } else if ratio.is_none() || !matches!(child_text(node, "swing-type"), None | Some("eighth" | "16th")) {
+            self.tell(Weight::Heard, "a swing that a tune can't say is left out", node);
+        } else {
+            self.swing(ratio, node);
         }
     }
 
@@ -226,7 +283,7 @@ impl PartReader<'_> {
             1 => Ratio::new(3, 2),
             _ => Ratio::new(7, 4),
         };
-        match (quarters, number.and_then(thousandths)) {
+        match (quarters, number.and_then(millionths)) {
             (Some((above, below)), Some(number)) => self.tempo(number * Ratio::new(above, below) * dotted, sign),
             _ => self.tell(Weight::Slight, "a tempo that is no note value and number is left out", sign),
         }
@@ -247,10 +304,13 @@ impl PartReader<'_> {
     /// What only sounds: tempo, and jumps.
     pub(super) fn sound(&mut self, node: Node) -> Result<(), Box<Finding>> {
         if let Some(tempo) = node.attribute("tempo") {
-            match tempo.trim().parse::<f64>().ok().and_then(thousandths) {
+            match tempo.trim().parse::<f64>().ok().and_then(millionths) {
                 Some(tempo) => self.tempo(tempo, node),
                 None => self.tell(Weight::Slight, "a tempo that is no number is left out", node),
             }
+        }
+        if let Some(swing) = child(node, "swing") {
+            self.swing_element(swing);
         }
         if node.attribute("dacapo").is_some() {
             self.signs.jump = Some(Jump::Start);
@@ -300,9 +360,29 @@ impl PartReader<'_> {
     }
 }
 
-/// A decimal number as a fraction of thousandths.
-fn thousandths(number: f64) -> Option<Ratio<i64>> {
-    (number.abs() < 1e6).then(|| Ratio::new((number * 1000.0).round() as i64, 1000))
+/// The stroke that a name such as `conga o` says: an instrument and the letter of one of its strokes.
+fn stroke_named(name: &str) -> Option<(Instrument, Mark)> {
+    let (instrument, letter) = name.rsplit_once(' ')?;
+    let instrument = Instrument::from_name(instrument)?;
+    let mark = instrument.marks().iter().copied().find(|mark| letter.chars().eq([mark.to_char()]))?;
+    Some((instrument, mark))
+}
+
+/// A decimal number as a fraction of millionths.
+fn millionths(number: f64) -> Option<Ratio<i64>> {
+    (number.abs() < 1e6).then(|| Ratio::new((number * 1e6).round() as i64, 1_000_000))
+}
+
+/// `2:1`.
+fn swing_in_words(text: &str) -> Option<(u8, u8)> {
+    let (first, second) = text.split_once(':')?;
+    swing_of(first.parse().ok()?, second.parse().ok()?)
+}
+
+/// A swing within what the notation takes.
+fn swing_of(first: u8, second: u8) -> Option<(u8, u8)> {
+    let taken = 1..=MAX_SWING;
+    (taken.contains(&first) && taken.contains(&second)).then_some((first, second))
 }
 
 /// The kind of a chord by MusicXML's name for it and its degrees; without degrees if these are not known.

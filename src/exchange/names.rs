@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use crate::notation::limits::MAX_NAME;
 use crate::notation::setting;
 use crate::tune::header::RESERVED;
 
@@ -28,6 +29,17 @@ impl Names {
         let name = name.expect("there is always a next number");
         self.given.insert(name.clone());
         name
+    }
+}
+
+impl Names {
+    /// A name as the notation takes it, letter by letter, if it does and it is not given out yet; else as [`Names::give`].
+    pub fn keep(&mut self, wanted: &str, otherwise: &str) -> String {
+        let is_word = !wanted.is_empty() && wanted.chars().all(|c| c.is_alphanumeric() || c == '-');
+        if is_word && wanted.len() <= MAX_NAME && !is_taken(wanted) && self.given.insert(wanted.to_owned()) {
+            return wanted.to_owned();
+        }
+        self.give(wanted, otherwise)
     }
 }
 

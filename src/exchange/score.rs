@@ -8,8 +8,8 @@ use num_rational::Ratio;
 
 use crate::music::force::Dynamic;
 use crate::music::{Chord, Key, Length, Meter, Pitch};
-use crate::notation::tree::Mark;
-use crate::pan::Instrument;
+use crate::notation::tree::{Mark, Stick};
+use crate::pan::{Instrument, PanKind};
 
 /// Music from elsewhere.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -18,6 +18,11 @@ pub struct Score {
     pub title: Option<String>,
     /// Who made it, if the file says.
     pub by: Option<String>,
+    /// The first part of a beat to the second, if the music is swung.
+    pub swing: Option<(u8, u8)>,
+    /// Whether panfold wrote the file. Then what it says is taken to the letter: names as they are, how long strokes of
+    /// percussion are written, more notes at once than two sticks strike, notes that go on from nothing.
+    pub ours: bool,
     /// The measures as written.
     pub measures: Vec<Measure>,
     /// The numbers of the measures in the order in which they are played, repeats played out.
@@ -67,6 +72,8 @@ pub struct Part {
     pub from: usize,
     /// What it is played on.
     pub on: On,
+    /// The kind of pan that the file names, if it names one.
+    pub kind: Option<PanKind>,
     /// Its notes, rising by measure and in time; no two overlap.
     pub notes: Vec<Note>,
 }
@@ -103,7 +110,7 @@ pub struct Note {
 /// What is struck.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Struck {
-    /// Notes of a pan, the highest first; one or two.
+    /// Notes of a pan, the highest first; one or two, unless panfold wrote the file.
     Notes(Vec<Pitch>),
     /// A stroke of percussion.
     Mark(Mark),
@@ -118,6 +125,8 @@ pub struct Manner {
     pub damped: bool,
     /// Rolled.
     pub rolled: bool,
+    /// The stick for the lowest of its notes.
+    pub stick: Option<Stick>,
 }
 
 impl Note {

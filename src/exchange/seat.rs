@@ -55,7 +55,11 @@ pub fn seats(score: &Score, band: Option<&Band>) -> Vec<Seat> {
         match part.on {
             On::Percussion(instrument) => seats[number] = percussion(instrument, band),
             On::Pan => {
-                seats[number] = seat(part, &word(&part.name), middle, is_first, &mut candidates, band.is_some());
+                let name = if score.ours { part.name.clone() } else { word(&part.name) };
+                seats[number] = seat(part, &name, middle, is_first, &mut candidates, band.is_some());
+                if score.ours {
+                    seats[number].name = None;
+                }
                 is_first = false;
             }
         }
@@ -79,6 +83,10 @@ fn middle(part: &Part) -> f64 {
 
 fn seat(part: &Part, name: &str, middle: f64, is_first: bool, candidates: &mut [Candidate], is_band: bool) -> Seat {
     let pitches: Vec<Pitch> = part.pitches().collect();
+    let is_asked = |candidate: &Candidate| part.kind.is_none_or(|kind| kind == candidate.kind);
+    if let Some(kind) = part.kind.filter(|_| !candidates.iter().any(is_asked)) {
+        return Seat::new(kind.name(), "the file says so; the band has none");
+    }
     let hint = hint(name, middle, is_first);
     let covered = |candidate: &Candidate| pitches.iter().filter(|pitch| candidate.notes.has(**pitch)).count();
     let fits = |candidate: &Candidate| {
@@ -91,10 +99,14 @@ fn seat(part: &Part, name: &str, middle: f64, is_first: bool, candidates: &mut [
         let percent = covered(candidate) * 100 / pitches.len().max(1);
         (named, usable, percent, hinted, !candidate.taken, -(apart as i64))
     };
-    let best = (0..candidates.len()).rev().max_by_key(|number| fits(&candidates[*number]));
+    let asked = (0..candidates.len()).rev().filter(|number| is_asked(&candidates[*number]));
+    let best = asked.max_by_key(|number| fits(&candidates[*number]));
     let Some(best) = best else { return Seat::new(PanKind::Lead.name(), "there is no pan to choose from") };
     let best = &mut candidates[best];
     let mut seat = Seat::new(best.kind.name(), why(&pitches, covered(best), best, is_band));
+    if part.kind.is_some() {
+        seat.why = format!("the file says so; {}", seat.why);
+    }
     if !best.plays.is_empty() && !best.plays.iter().any(|plays| plays == name) && !best.taken {
         seat.name = best.plays.first().cloned();
         if !name.is_empty() {
@@ -158,7 +170,7 @@ mod tests {
             tied: false,
             open: false,
         };
-        Part { name: name.into(), from: 1, on, notes: keys.iter().map(note).collect() }
+        Part { name: name.into(), from: 1, on, kind: None, notes: keys.iter().map(note).collect() }
     }
 
     fn chosen(parts: Vec<Part>, band: Option<&str>) -> Vec<(&'static str, Option<String>, String)> {

@@ -6,7 +6,7 @@ use std::fmt::Write;
 use num_rational::Ratio;
 
 use super::bars::{Bar, Bars, bars};
-use super::cells::{self, SILENCE};
+use super::cells::{self, Beats, SILENCE};
 use super::findings::TOO_MUCH_MUSIC;
 use super::lost::{Lost, Weight, Where};
 use super::names::{Names, letters, line};
@@ -65,9 +65,10 @@ pub fn tune(
     // A part without a name is called after what it is played on.
     let wanted =
         score.parts.iter().zip(&seats).map(|(part, seat)| (seat.name.as_deref().unwrap_or(&part.name), seat.on));
-    let names: Vec<String> = wanted.map(|(name, on)| names.give(name, on)).collect();
+    let names: Vec<String> =
+        wanted.map(|(name, on)| if score.ours { names.keep(name, on) } else { names.give(name, on) }).collect();
     let sections = sections(&bars);
-    let section_names = section_names(&sections);
+    let section_names = section_names(&sections, score.ours);
     let mut writer = Writer { score, bars: &bars, names: &names, lost, text: String::new() };
     writer.header(band.map(|(_, path)| path), fallback, &seats);
     let bodies: Vec<String> = sections.stretches.iter().map(|stretch| writer.section(&stretch.bars)).collect();
@@ -100,12 +101,15 @@ fn tidied(text: &str) -> Option<String> {
 }
 
 /// Names for the stretches: what the music calls them, letters for the others, numbers for endings.
-fn section_names(sections: &Sections) -> Vec<String> {
+fn section_names(sections: &Sections, ours: bool) -> Vec<String> {
     let mut names = Names::default();
     let marked: Vec<Option<String>> = sections
         .stretches
         .iter()
-        .map(|stretch| stretch.mark.as_deref().map(|mark| names.give(without_count(mark), "section")))
+        .map(|stretch| {
+            let mark = stretch.mark.as_deref()?;
+            Some(if ours { names.keep(mark, "section") } else { names.give(without_count(mark), "section") })
+        })
         .collect();
     let only = sections.stretches.len() == 1;
     let mut letter = 0;
@@ -177,6 +181,9 @@ impl Writer<'_> {
                 put("pickup", &first.length.per(first.meter.beat()).to_string());
             }
         }
+        if let Some((first, second)) = self.score.swing {
+            put("swing", &format!("{first}:{second}"));
+        }
         put("roll", "none  # without this line notes of two beats and more are rolled");
         self.text.push('\n');
         let width = self.names.iter().map(|name| name.chars().count()).max().unwrap_or(0);
@@ -246,7 +253,7 @@ impl Writer<'_> {
         let mut row: Vec<String> = Vec::with_capacity(bars.len());
         for bar in bars {
             let notes = bar.notes(self.score, part);
-            let written = cells::bar(&notes, bar.length, bar.key);
+            let written = cells::bar(&notes, bar.length, bar.key, self.score.ours, self.beats(bar));
             if written.moved {
                 let measure = (bar.pieces[0].0 + 1).to_string();
                 let at = Where { part: &self.names[part], measure: &measure, span: None };
@@ -255,6 +262,16 @@ impl Writer<'_> {
             row.push(written.text);
         }
         Some(again(row))
+    }
+
+    /// The beats of a bar, if they are swung; dotted beats never are.
+    fn beats(&self, bar: &Bar) -> Option<Beats> {
+        let beat = bar.meter.beat();
+        let swung = self.score.swing.is_some_and(|(first, second)| first != second) && !bar.meter.is_compound();
+        swung.then(|| Beats {
+            beat: beat.per(bar.length),
+            offset: (beat * bar.length.per(beat).fract()).per(bar.length),
+        })
     }
 
     /// The row of chords; `None` if the section has none.
@@ -273,7 +290,9 @@ impl Writer<'_> {
             }
             row.push(self.marks(&chords, bar));
         }
-        Some(again(row))
+        // A section without chords has none.
+        let none = |bar: &String| bar.split_whitespace().all(|cell| matches!(cell, "-" | "N.C."));
+        (!row.iter().all(none)).then(|| again(row))
     }
 
     /// The chord that holds when a bar begins, by the order written; `None` if no chord was written before.

@@ -9,7 +9,7 @@ use crate::music::{Length, Pitch};
 use crate::notation::tree::Mark;
 
 /// Notes that one player strikes at once.
-const STICKS: usize = 2;
+pub const STICKS: usize = 2;
 
 /// A note by itself, in time from the start of the file.
 #[derive(Clone, Debug, PartialEq)]
@@ -63,7 +63,9 @@ pub struct Stroke {
 }
 
 /// Shares notes out. Cost: sorting them, and a look at each row for each stroke.
-pub fn share(mut notes: Vec<Sounding>) -> Shared {
+///
+/// - `together`: how many notes one row may strike at once; [`STICKS`] for a player.
+pub fn share(mut notes: Vec<Sounding>, together: usize) -> Shared {
     notes.retain(|note| note.length > Length::ZERO);
     // Of what begins together the longer first, then the higher.
     notes.sort_by(|a, b| {
@@ -74,9 +76,9 @@ pub fn share(mut notes: Vec<Sounding>) -> Shared {
     let mut at = 0;
     while at < notes.len() {
         let start = notes[at].at;
-        let together = notes[at..].iter().take_while(|note| note.at == start).count();
-        for note in &notes[at..at + together] {
-            if !add(&mut strokes, note) {
+        let count = notes[at..].iter().take_while(|note| note.at == start).count();
+        for note in &notes[at..at + count] {
+            if !add(&mut strokes, note, together) {
                 shared.beyond.push(note.clone());
             }
         }
@@ -90,19 +92,19 @@ pub fn share(mut notes: Vec<Sounding>) -> Shared {
                 None => shared.beyond.extend(stroke.apart()),
             }
         }
-        at += together;
+        at += count;
     }
     shared
 }
 
 /// Adds a note to one of the strokes that begin with it, if one ends with it and has a stick free; as one of its own else.
 /// `false` when there are as many as there can be rows.
-fn add(strokes: &mut Vec<Stroke>, note: &Sounding) -> bool {
+fn add(strokes: &mut Vec<Stroke>, note: &Sounding, together: usize) -> bool {
     if let Sound::Pitch(pitch) = note.sound {
         let fits = |stroke: &&mut Stroke| match &stroke.struck {
             Struck::Notes(pitches) => {
                 (stroke.end, stroke.tied, stroke.open) == (note.end(), note.tied, note.open)
-                    && pitches.len() < STICKS
+                    && pitches.len() < together
                     && !pitches.contains(&pitch)
             }
             Struck::Mark(_) => false,
@@ -147,11 +149,13 @@ fn top(stroke: &Stroke) -> Option<Pitch> {
 }
 
 impl Manner {
+    /// Of two notes that are struck together, this one and a lower one.
     fn or(self, other: Manner) -> Manner {
         Manner {
             accent: self.accent || other.accent,
             damped: self.damped || other.damped,
             rolled: self.rolled || other.rolled,
+            stick: other.stick.or(self.stick),
         }
     }
 }
@@ -207,7 +211,7 @@ mod tests {
             };
             row.iter().map(|stroke| (stroke.at.ratio().to_integer(), keys(stroke))).collect()
         };
-        share(notes).rows.into_iter().map(strokes).collect()
+        share(notes, STICKS).rows.into_iter().map(strokes).collect()
     }
 
     #[test]
@@ -227,7 +231,7 @@ mod tests {
     #[test]
     fn bar_lines_cut() {
         let starts = [0, 4, 8].map(|at| Length::quarters(at, 1));
-        let shared = share(vec![note(2, 4, 60)]);
+        let shared = share(vec![note(2, 4, 60)], STICKS);
         let cut = cut(&shared.rows[0], &starts);
         let lengths: Vec<_> = cut.iter().map(|note| (note.measure, note.tied, note.open)).collect();
         assert_eq!(lengths, [(0, false, true), (1, true, false)]);

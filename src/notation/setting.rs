@@ -15,7 +15,7 @@ pub const WORDS: [&str; 9] = ["title", "by", "band", "key", "meter", "tempo", "s
 pub const IN_SECTION: [&str; 3] = ["key", "meter", "tempo"];
 
 /// The largest part of a swung beat: 9 to 1 is further than anyone swings.
-const MAX_SWING: u8 = 9;
+pub const MAX_SWING: u8 = 9;
 
 /// The smallest fraction of a beat in `pickup` and `roll`: a 24th.
 const MAX_PARTS: i64 = 24;

@@ -13,5 +13,6 @@ mod hands;
 mod midi;
 mod music;
 mod pans;
+mod round;
 mod sound;
 mod sound_levels;
