@@ -20,6 +20,7 @@ pub fn plain_band() -> Band {
         tuning: Tuning::default(),
         tolerance: band::TOLERANCE,
         level: Level::default(),
+        levels: Vec::new(),
         pans: Vec::new(),
         percussion: Vec::new(),
         source: Source::new("band.toml", ""),

@@ -63,6 +63,7 @@ pub fn kinds() -> Vec<&'static Kind> {
         &players::IDLE_PAN,
         &players::IDLE_PERCUSSION,
         &players::MISTYPED_PLAYS,
+        &players::MISTYPED_LEVELS,
         &form::NEVER_PLAYED,
         &form::SILENT_PART,
         &chords::OUTSIDE_CHORD,

@@ -1,6 +1,6 @@
 //! Who plays what: parts without a player, pans and percussion without a part, and players of parts that there are not.
 
-use crate::pan::band::{BandPan, Percussion};
+use crate::pan::band::{BandPan, PartLevel, Percussion};
 use crate::text::{Finding, Kind, Span, words};
 use crate::tune::Tune;
 use crate::tune::model::Player;
@@ -35,6 +35,14 @@ pub static MISTYPED_PLAYS: Kind = Kind {
           another. Names of other tunes' parts are not told: a band file serves them all.",
 };
 
+/// A level for a part that the tune does not have, while it has one of nearly that name.
+pub static MISTYPED_LEVELS: Kind = Kind {
+    name: "mistyped-levels",
+    what: "The `[levels]` of the band file name no part of the tune, but nearly the name of one.",
+    why: "A level counts for the part of exactly that name, so the part's player is taken to be as the pan or the band says. \
+          Names of other tunes' parts are not told: a band file serves them all.",
+};
+
 /// Parts without players, pans and percussion without parts, and mistyped names of parts.
 pub fn players(tune: &Tune) -> Vec<Finding> {
     let mut findings: Vec<Finding> = (0..tune.parts.len()).filter_map(|part| no_player(tune, part)).collect();
@@ -59,6 +67,7 @@ pub fn players(tune: &Tune) -> Vec<Finding> {
     for of in &tune.band.percussion {
         findings.extend(Owner { name: &of.name, plays: &of.plays, span: of.span }.mistyped(tune));
     }
+    findings.extend(mistyped_levels(tune));
     let idle = tune.band.percussion.iter().enumerate().filter(|(number, _)| !percussion.contains(number));
     findings.extend(idle_percussion(tune, &idle.map(|(_, of)| of).collect::<Vec<_>>()));
     findings
@@ -110,6 +119,22 @@ impl Owner<'_> {
         unknown.filter_map(finding).collect()
     }
 }
+
+/// Parts in `[levels]` whose names are nearly those of parts which have no level there.
+fn mistyped_levels(tune: &Tune) -> Vec<Finding> {
+    let levels = &tune.band.levels;
+    let open =
+        || tune.parts.iter().map(|part| part.name.as_str()).filter(|name| !levels.iter().any(|of| of.part == *name));
+    let unknown = levels.iter().filter(|of| tune.part(&of.part).is_none());
+    let finding = |of: &PartLevel| {
+        let near = words::nearest(&of.part, open())?;
+        let message = format!("there is a level for `{}`, which is no part of this tune", of.part);
+        let finding = Finding::warning(&MISTYPED_LEVELS, message).at(&tune.band.source, of.span);
+        Some(finding.help(format!("did you mean `{near}`?")))
+    };
+    unknown.filter_map(finding).collect()
+}
+
 fn no_player(tune: &Tune, part: usize) -> Option<Finding> {
     let part = &tune.parts[part];
     let (what, kind, example) = match &part.player {

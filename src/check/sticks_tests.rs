@@ -95,3 +95,22 @@ fn crossed_hands_are_told_when_they_are_many() {
     let both = [kinds(hands), kinds(other)];
     assert!(both.contains(&vec!["crossed-hands"]) && both.contains(&vec![]), "{both:?}");
 }
+
+#[test]
+fn a_parts_level_counts_before_its_pans_and_that_before_the_bands() {
+    let tempo_and_parts = "tempo 100\npart lead on lead\npart run on lead\nsection a\n";
+    let both = format!("{tempo_and_parts}{RUN}{}", RUN.replace("lead", "run "));
+    let levels = |pan: &str, levels: &str| -> Vec<(String, bool)> {
+        let band = format!(
+            "name = \"Test\"\nlevel = \"beginner\"\n[levels]\n{levels}[[pan]]\nname = \"Red rim\"\nlayout = \"lead-c\"\n{pan}"
+        );
+        let told = sticks(&tune_on(&band, &both));
+        let told = told.into_iter().filter(|finding| *finding.kind == TOO_FAST);
+        told.map(|finding| (finding.part.expect("a part"), finding.message.ends_with("for a beginner"))).collect()
+    };
+    let beginner = |part: &str| (part.to_owned(), true);
+    assert_eq!(levels("", ""), [beginner("lead"), beginner("run")]);
+    assert_eq!(levels("", "run = \"experienced\"\n"), [beginner("lead")]);
+    assert_eq!(levels("level = \"experienced\"\n", ""), []);
+    assert_eq!(levels("level = \"experienced\"\n", "lead = \"beginner\"\n"), [beginner("lead")]);
+}

@@ -148,6 +148,7 @@ fn nobody(source: &Arc<Source>) -> Band {
         tuning: Tuning::default(),
         tolerance: band::TOLERANCE,
         level: Level::default(),
+        levels: Vec::new(),
         costs: Costs::default(),
         pans: Vec::new(),
         percussion: Vec::new(),

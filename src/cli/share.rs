@@ -38,7 +38,8 @@ Examples:
 
 Both players are taken to have the same pan and to have come equally far.
 
-JSON: part, pan, level, alone (percent of the tempo, or null), ways
+JSON: part, pan, level, level_set_for (part, pan, band or asked), alone (percent of
+      the tempo, or null), ways
   ways  way (notes, beats, strokes), percent (of the tempo at which both can play,
         or null), rows (the text)";
 
@@ -57,7 +58,7 @@ pub fn run(args: &ShareArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let ways = share(tune, part, pan, &played.hands);
     let alone = played.possible();
     if args.of.json {
-        let json = as_json(tune, part, &played, alone, &ways);
+        let json = as_json(&chosen, &played, alone, &ways);
         serde_json::to_writer_pretty(console.out(), &json).map_err(std::io::Error::from)?;
         writeln!(console.out())?;
         return Ok(Outcome::Fine);
@@ -73,8 +74,7 @@ pub fn run(args: &ShareArgs, console: &mut Console) -> Result<Outcome, Stop> {
             .help("pairs of notes are needed for `--way notes`, strokes on several beats for `--way beats`")
             .into());
     };
-    let of = &tune.parts[part].name;
-    let mut text = format!("{of} on {}, played by {}\n\n", pan.name, chosen.level.somebody());
+    let mut text = format!("{}\n\n", chosen.who());
     let mut rows = vec![["shared", "possible", "comfortable"].map(String::from).to_vec()];
     let row = |what: &str, share: Option<Share>| {
         vec![what.to_owned(), sticks::tempo(tune.tempo, share, 1.0), sticks::tempo(tune.tempo, share, COMFORTABLE)]
@@ -99,7 +99,8 @@ fn rows_of(tune: &Tune, part: usize, shared: &Shared) -> String {
     format!("{parts}\n{}", sticks::tidied(&rows))
 }
 
-fn as_json(tune: &Tune, part: usize, played: &Played, alone: Option<Share>, ways: &[Shared]) -> Value {
+fn as_json(chosen: &sticks::Chosen, played: &Played, alone: Option<Share>, ways: &[Shared]) -> Value {
+    let (tune, part) = (&chosen.loaded.tune, chosen.part);
     let percent = |share: Option<Share>| share.map(|share| f64::from(share) / 10.0);
     let way = |shared: &Shared| {
         json!({
@@ -111,7 +112,8 @@ fn as_json(tune: &Tune, part: usize, played: &Played, alone: Option<Share>, ways
     json!({
         "part": tune.parts[part].name,
         "pan": played.pan.name,
-        "level": played.hands.level().name(),
+        "level": chosen.level.name(),
+        "level_set_for": chosen.set_for(),
         "alone": percent(alone),
         "ways": ways.iter().map(way).collect::<Vec<_>>(),
     })

@@ -17,6 +17,7 @@ use crate::fit::written::written;
 use crate::music::Tempo;
 use crate::notation::{parse, tidy};
 use crate::pan::Level;
+use crate::pan::band::SetFor;
 use crate::text::{Finding, Source, words};
 use crate::tune::Tune;
 use crate::tune::model::Player;
@@ -58,7 +59,8 @@ How fast is said in beats a minute: what is possible, and what is comfortable (8
 of it). How long a stick takes from note to note comes from a published law of
 movement and the places of the notes in millimetres.
 
-JSON: part, pan, level, percent (of the tempo that is possible, or null), sections
+JSON: part, pan, level, level_set_for (part, pan or band, as the band file says, or
+      asked), percent (of the tempo that is possible, or null), sections
   sections  name, tempo, possible, comfortable (beats a minute, or null), crossings,
             bars (each its number from 1 and what is possible), strokes
   strokes   bar (from 1), notes, sticks (one a note), rolled";
@@ -79,6 +81,32 @@ pub struct Chosen {
     pub pan: usize,
     /// The level.
     pub level: Level,
+    /// What the band file sets the level for; `None`: it was asked for.
+    pub set_for: Option<SetFor>,
+}
+
+impl Chosen {
+    /// `lead on Red rim, played by a beginner (set for the part)`.
+    pub fn who(&self) -> String {
+        let tune = &self.loaded.tune;
+        let set = match self.set_for {
+            Some(SetFor::Part) => " (set for the part)",
+            Some(SetFor::Pan) => " (set for the pan)",
+            Some(SetFor::Band) | None => "",
+        };
+        let (part, pan) = (&tune.parts[self.part].name, &tune.band.pans[self.pan].pan.name);
+        format!("{part} on {pan}, played by {}{set}", self.level.somebody())
+    }
+
+    /// What the level was set for, in one word for JSON.
+    pub fn set_for(&self) -> &'static str {
+        match self.set_for {
+            Some(SetFor::Part) => "part",
+            Some(SetFor::Pan) => "pan",
+            Some(SetFor::Band) => "band",
+            None => "asked",
+        }
+    }
 }
 
 /// Reads the tune and looks the part and the pan up.
@@ -93,8 +121,14 @@ pub fn choose(args: &SticksArgs, console: &mut Console) -> Result<Chosen, Stop> 
         Some(name) => choice::pan(&loaded.tune, part, name)?,
         None => first_pan(&loaded.tune, part)?,
     };
-    let level = args.level.unwrap_or_else(|| loaded.tune.band.level(pan));
-    Ok(Chosen { part, pan, level, loaded })
+    let (level, set_for) = match args.level {
+        Some(level) => (level, None),
+        None => {
+            let (level, set_for) = loaded.tune.band.level_set(&loaded.tune.parts[part].name, pan);
+            (level, Some(set_for))
+        }
+    };
+    Ok(Chosen { loaded, part, pan, level, set_for })
 }
 
 fn first_pan(tune: &Tune, part: usize) -> Result<usize, Box<Finding>> {
@@ -117,17 +151,18 @@ pub fn run(args: &SticksArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let played = Played::new(tune, part, &tune.band.pans[chosen.pan].pan, chosen.level);
     let sections = played.sections(tune, part);
     if args.json {
-        serde_json::to_writer_pretty(console.out(), &as_json(tune, part, &played, &sections))
+        serde_json::to_writer_pretty(console.out(), &as_json(&chosen, &played, &sections))
             .map_err(std::io::Error::from)?;
         writeln!(console.out())?;
         return Ok(Outcome::Fine);
     }
-    write!(console.out(), "{}", screen(tune, part, &played, &sections))?;
+    write!(console.out(), "{}", screen(&chosen, &played, &sections))?;
     Ok(Outcome::Fine)
 }
 
-fn screen(tune: &Tune, part: usize, played: &Played, sections: &[SectionTempo]) -> String {
-    let (name, level) = (&tune.parts[part].name, played.hands.level());
+fn screen(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> String {
+    let (tune, part) = (&chosen.loaded.tune, chosen.part);
+    let name = &tune.parts[part].name;
     if sections.is_empty() {
         return format!("{name} on {}: nothing to play\n", played.pan.name);
     }
@@ -146,7 +181,7 @@ fn screen(tune: &Tune, part: usize, played: &Played, sections: &[SectionTempo]) 
         ]);
     }
     let whole = whole(tune, played.possible());
-    let mut text = format!("{name} on {}, played by {}: {whole}\n\n", played.pan.name, level.somebody());
+    let mut text = format!("{}: {whole}\n\n", chosen.who());
     text.push_str(&table::lines(&rows, &[1, 2, 3, 5]));
     match written(tune, std::slice::from_ref(name), &[stuck(tune, part, played)]) {
         Some(rows) => text.push_str(&format!("\n{}", tidied(&rows))),
@@ -193,7 +228,8 @@ pub fn whole(tune: &Tune, share: Option<Share>) -> String {
     format!("possible at {} % of the tempos written, comfortable at {} %", percent(1.0), percent(COMFORTABLE))
 }
 
-fn as_json(tune: &Tune, part: usize, played: &Played, sections: &[SectionTempo]) -> Value {
+fn as_json(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> Value {
+    let (tune, part) = (&chosen.loaded.tune, chosen.part);
     let letter = |stick: crate::fit::sticking::Stick| format!("{stick:?}");
     let section = |of: &SectionTempo| {
         let section = &tune.sections[of.section];
@@ -225,7 +261,8 @@ fn as_json(tune: &Tune, part: usize, played: &Played, sections: &[SectionTempo])
     json!({
         "part": tune.parts[part].name,
         "pan": played.pan.name,
-        "level": played.hands.level().name(),
+        "level": chosen.level.name(),
+        "level_set_for": chosen.set_for(),
         "percent": played.possible().map(|share| f64::from(share) / 10.0),
         "sections": sections.iter().map(section).collect::<Vec<_>>(),
     })

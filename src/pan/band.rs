@@ -25,8 +25,10 @@ pub struct Band {
     pub tuning: Tuning,
     /// How far a note may be off before `check` says so.
     pub tolerance: Cents,
-    /// How far the players have come whose pans say nothing of it.
+    /// How far the players have come whose parts and pans say nothing of it.
     pub level: Level,
+    /// How far those have come who play parts of these names, whichever pan they play them on.
+    pub levels: Vec<PartLevel>,
     /// What changes of a tune cost.
     pub costs: Costs,
     /// The pans, in the order of the file.
@@ -50,6 +52,28 @@ pub struct BandPan {
     pub span: Span,
 }
 
+/// How far the player of a part has come, as the table `[levels]` says.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PartLevel {
+    /// The name of the part.
+    pub part: String,
+    /// How far its player has come.
+    pub level: Level,
+    /// Where the band file names the part.
+    pub span: Span,
+}
+
+/// What in the band file a level was set for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SetFor {
+    /// The part, in `[levels]`.
+    Part,
+    /// The pan, in its `[[pan]]`.
+    Pan,
+    /// All that say nothing; also when the file says nothing at all.
+    Band,
+}
+
 /// An instrument of the band's engine room.
 #[derive(Clone, Debug)]
 pub struct Percussion {
@@ -64,9 +88,20 @@ pub struct Percussion {
 }
 
 impl Band {
-    /// How far the player of a pan (by number) has come.
-    pub fn level(&self, pan: usize) -> Level {
-        self.pans[pan].level.unwrap_or(self.level)
+    /// How far the player of a part on a pan (by number) has come: what is set for the part counts before what is set for the
+    /// pan, and that before the band's.
+    pub fn level(&self, part: &str, pan: usize) -> Level {
+        self.level_set(part, pan).0
+    }
+
+    /// The same, and what it was set for.
+    pub fn level_set(&self, part: &str, pan: usize) -> (Level, SetFor) {
+        let of_part = self.levels.iter().find(|of| of.part == part);
+        match (of_part, self.pans[pan].level) {
+            (Some(of), _) => (of.level, SetFor::Part),
+            (None, Some(level)) => (level, SetFor::Pan),
+            (None, None) => (self.level, SetFor::Band),
+        }
     }
 
     /// The pans (by number) that play a part of this name on this kind: those whose `plays` names the part, and those of

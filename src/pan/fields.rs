@@ -218,6 +218,28 @@ impl<'a> Fields<'a> {
     }
 }
 
+/// Every key of a table that takes any, with its text, in the order of the file.
+pub fn named_texts<'a>(
+    source: &'a Arc<Source>,
+    table: &'a DeTable<'a>,
+    findings: &mut Vec<Finding>,
+) -> Vec<(Spanned<String>, Spanned<String>)> {
+    let mut texts = Vec::new();
+    for (key, value) in table {
+        let name = Spanned::new(key.get_ref().to_string(), span(key));
+        match value.get_ref() {
+            DeValue::String(text) => texts.push((name, Spanned::new(text.to_string(), span(value)))),
+            other => {
+                let message = format!("`{}` is a text in quotes, found {}", name.value, sort(other));
+                let finding = Finding::error(&WRONG_ENTRY, message).at(source, span(value));
+                findings.push(finding.help(format!("for example `{} = \"…\"`", name.value)));
+            }
+        }
+    }
+    texts.sort_by_key(|(name, _)| name.span.start);
+    texts
+}
+
 /// A note of a list, with its angle when one is written after an `@`.
 pub struct Placed {
     /// The note.

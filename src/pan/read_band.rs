@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use toml::de::DeTable;
 
-use super::band::{Band, BandPan, Percussion, TOLERANCE};
+use super::band::{Band, BandPan, PartLevel, Percussion, TOLERANCE};
 use super::costs::{Costs, MOST, SETTINGS};
 use super::face::Pan;
 use super::fields::{self, Fields};
@@ -13,7 +13,7 @@ use super::instrument::Instrument;
 use super::level::Level;
 use super::read_pan::{pan, read_pan};
 use crate::music::{Cents, Hertz, Tuning};
-use crate::text::{Finding, Source, Span, words};
+use crate::text::{Finding, Source, Span, Spanned, words};
 
 /// What a band may be tuned to, in hertz: two whole tones either way of 440, further than any band strays.
 pub const A4_RANGE: (f64, f64) = (350.0, 550.0);
@@ -21,7 +21,7 @@ pub const A4_RANGE: (f64, f64) = (350.0, 550.0);
 /// What the tolerance of a note may be, in cents.
 pub const TOLERANCE_RANGE: (f64, f64) = (0.0, 100.0);
 
-/// How many pans, and how many percussion instruments, a band may have.
+/// How many pans, how many percussion instruments, and how many levels of parts a band may have.
 pub const MAX_PANS: usize = 500;
 
 /// Reads the file that a pan's `file` key names, relative to the band file.
@@ -41,6 +41,7 @@ pub fn read_band(source: &Arc<Source>, load: Load) -> (Option<Band>, Vec<Finding
     let a4 = fields.number("a4", A4_RANGE, "hertz", &mut findings);
     let tolerance = fields.number("tolerance", TOLERANCE_RANGE, "cents", &mut findings);
     let level = level(source, &mut fields, &mut findings).unwrap_or_default();
+    let levels = levels(source, fields.table("levels", &mut findings), &mut findings);
     let costs = costs(source, fields.table("fit", &mut findings), &mut findings);
     let mut pans = Vec::new();
     for (place, table) in limited("pan", fields.tables("pan", &mut findings), source, &mut findings) {
@@ -59,7 +60,8 @@ pub fn read_band(source: &Arc<Source>, load: Load) -> (Option<Band>, Vec<Finding
     }
     let tuning = a4.map_or_else(Tuning::default, |a4| Tuning { a4: Hertz(a4) });
     let tolerance = tolerance.map_or(TOLERANCE, Cents);
-    (Some(Band { name, tuning, tolerance, level, costs, pans, percussion, source: Arc::clone(source) }), findings)
+    let source = Arc::clone(source);
+    (Some(Band { name, tuning, tolerance, level, levels, costs, pans, percussion, source }), findings)
 }
 
 /// The costs of the table `[fit]`, in units; what it does not name stays as it is.
@@ -120,6 +122,31 @@ fn band_pan<'a>(
 /// The value of `level`, for the whole band or for one pan.
 fn level<'a>(source: &Arc<Source>, fields: &mut Fields<'a>, findings: &mut Vec<Finding>) -> Option<Level> {
     let text = fields.text("level", findings)?;
+    named_level(source, &text, findings)
+}
+
+/// The levels of the table `[levels]`, whose keys are names of parts, in the order of the file.
+fn levels<'a>(
+    source: &'a Arc<Source>,
+    table: Option<(Span, &'a DeTable<'a>)>,
+    findings: &mut Vec<Finding>,
+) -> Vec<PartLevel> {
+    let Some((place, table)) = table else { return Vec::new() };
+    if table.len() > MAX_PANS {
+        let message = format!("`levels` has at most {MAX_PANS} parts, found {}", table.len());
+        findings.push(Finding::error(&WRONG_ENTRY, message).at(source, heading(source, place)));
+        return Vec::new();
+    }
+    let mut levels = Vec::new();
+    for (part, text) in fields::named_texts(source, table, findings) {
+        let level = named_level(source, &text, findings);
+        levels.extend(level.map(|level| PartLevel { part: part.value, level, span: part.span }));
+    }
+    levels
+}
+
+/// The level of a name, or a finding at its place.
+fn named_level(source: &Arc<Source>, text: &Spanned<String>, findings: &mut Vec<Finding>) -> Option<Level> {
     let level = Level::from_name(&text.value);
     if level.is_none() {
         let names: Vec<String> = Level::ALL.iter().map(|level| format!("`{level}`")).collect();

@@ -104,3 +104,62 @@ fn a_sheet_shows_sticks_when_asked() {
     let said = |name: &str| fs::read_to_string(folder.path().join(name)).unwrap().contains("L, R: the stick");
     assert!(!said("plain.svg") && said("sticks.svg"));
 }
+
+/// The band file with a table before its first pan.
+fn with_levels(folder: &std::path::Path, levels: &str) {
+    let text = fs::read_to_string(folder.join("band.toml")).unwrap();
+    let (before, pans) = text.split_at(text.find("[[pan]]").expect("a pan"));
+    fs::write(folder.join("band.toml"), format!("{before}[levels]\n{levels}\n\n{pans}")).unwrap();
+}
+
+#[test]
+fn a_level_for_a_part_counts_everywhere_and_is_shown() {
+    let folder = busy();
+    let band = fs::read_to_string(folder.path().join("band.toml")).unwrap();
+    let pan = band.replace("layout = \"lead-c\"", "layout = \"lead-c\"\nlevel = \"improver\"");
+    fs::write(folder.path().join("band.toml"), pan).unwrap();
+    let sticks = |more: &str| run(folder.path(), &format!("sticks jam.tune --part lead{more}")).out;
+    assert!(sticks("").starts_with("lead on Lead, played by an improver (set for the pan): "), "{}", sticks(""));
+    with_levels(folder.path(), "lead = \"beginner\"");
+    assert!(sticks("").starts_with("lead on Lead, played by a beginner (set for the part): "), "{}", sticks(""));
+    assert!(sticks(" --level improver").starts_with("lead on Lead, played by an improver: "));
+    let json = |text: &str| -> serde_json::Value { serde_json::from_str(text).expect("JSON") };
+    for (more, level, from) in [("", "beginner", "part"), (" --level experienced", "experienced", "asked")] {
+        for command in ["sticks", "share"] {
+            let json = json(&run(folder.path(), &format!("{command} jam.tune --part lead{more} --json")).out);
+            assert_eq!((&json["level"], &json["level_set_for"]), (&level.into(), &from.into()), "{command}");
+        }
+    }
+    let share = run(folder.path(), "share jam.tune --part lead").out;
+    assert!(share.starts_with("lead on Lead, played by a beginner (set for the part)\n"), "{share}");
+    let check = run(folder.path(), "check jam.tune").out;
+    assert!(check.contains("for a beginner"), "{check}");
+    assert!(!check.contains("mistyped"), "{check}");
+}
+
+#[test]
+fn a_wrong_level_of_a_part_is_answered_at_its_place() {
+    for (levels, what, help) in [
+        ("lead = \"begginer\"", "`begginer` is no level", "did you mean `beginner`?"),
+        ("lead = \"old hand\"", "`old hand` is no level", "the levels are `beginner`, `improver`, and `experienced`"),
+        ("lead = 3", "`lead` is a text in quotes, found a number", "for example `lead = \"…\"`"),
+        ("laed = \"beginner\"", "there is a level for `laed`, which is no part of this tune", "did you mean `lead`?"),
+    ] {
+        let folder = busy();
+        with_levels(folder.path(), levels);
+        let check = run(folder.path(), "check jam.tune").out;
+        assert!(check.contains(what) && check.contains(help), "{levels}: {check}");
+        let place = format!("{levels}\n");
+        assert!(check.contains("--> band.toml:") && check.contains(&place), "{levels}: {check}");
+    }
+    // A band file serves many tunes: names that are like none are those of others.
+    let folder = busy();
+    with_levels(folder.path(), "descant = \"beginner\"");
+    assert_eq!(run(folder.path(), "check jam.tune").code, Some(0));
+    // One line is no table.
+    let folder = busy();
+    let band = fs::read_to_string(folder.path().join("band.toml")).unwrap();
+    fs::write(folder.path().join("band.toml"), format!("levels = \"beginner\"\n{band}")).unwrap();
+    let check = run(folder.path(), "check jam.tune").out;
+    assert!(check.contains("`levels` is a table"), "{check}");
+}
