@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::uses::{Found, Places};
-use crate::fit::movement::{COMFORTABLE, Place};
+use crate::fit::movement::{COMFORTABLE, FASTEST_REPEATS, Place, figures};
 use crate::fit::sharing::share;
 use crate::fit::sticking_report::Played;
 use crate::fit::sticking_tempo::Share;
@@ -18,8 +18,9 @@ pub static TOO_FAST: Kind = Kind {
     what: "A stroke comes sooner than any stick of its player can be there.",
     why: "A stick needs time for its way, the more the farther and the smaller the note (a published law of movement), and no \
           hand repeats faster than it can. Both sticks are looked at, whichever takes which stroke. It is an error when it is \
-          far beyond an experienced player, a warning when it is beyond the `level` that the band file gives the player. A slower \
-          tempo, a stroke less, or a second player helps.",
+          beyond the fastest hands that are known (10 strokes a second of one hand), a warning when it is beyond the `level` that the \
+          band file gives the player, which is an estimate: if the player does it with ease, the level is too low. A slower tempo, a \
+          stroke less, or a second player helps.",
 };
 
 /// Hands that cross.
@@ -36,9 +37,12 @@ const MANY_CROSSINGS: (usize, usize) = (4, 8);
 /// The share of the tempo from which on it makes no difference how fast exactly.
 const FAR_BEYOND: Share = 2000;
 
-/// How much slower a stroke has to be even for an experienced player before it is called impossible: the law of movement is off
-/// by up to a quarter in the very table that it comes from.
-const SURE: f64 = 1.25;
+/// How much slower a stroke has to be even for an experienced player before it is called impossible: an experienced hand repeats 7
+/// times a second, that of a contest's winner 10, and ways are taken to be quicker alike. What is said of people is an estimate,
+/// so that nothing less is an error.
+fn sure() -> f64 {
+    FASTEST_REPEATS / figures(Level::Experienced).repeats
+}
 
 /// The longest part, in strokes, for which ways to share it are tried: ten times a long piece, so that no file makes anybody wait.
 const LONGEST_SHARED: usize = 30_000;
@@ -59,7 +63,7 @@ fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
     let mut tried: Vec<(&Pan, Level)> = Vec::new();
     let mut worst: Option<Played> = None;
     for number in pans {
-        let (pan, level) = (&tune.band.pans[*number].pan, tune.band.level(*number));
+        let (pan, level) = (&tune.band.pans[*number].pan, tune.band.level(&tune.parts[part].name, *number));
         if tried.iter().any(|(other, its)| *its == level && other.kind == pan.kind && other.drums == pan.drums) {
             continue;
         }
@@ -80,7 +84,7 @@ fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
 
 /// One finding for what nobody can play, one for what is beyond the player or nearly beyond anybody.
 fn too_fast(tune: &Tune, part: usize, played: &Played) -> Vec<Finding> {
-    let sure = Played::slower(tune, part, played.pan, Level::Experienced, SURE);
+    let sure = Played::slower(tune, part, played.pan, Level::Experienced, sure());
     let beyond: BTreeSet<(usize, u32)> = late(&sure).map(|stroke| sure.bar(tune, part, stroke)).collect();
     let mut findings = Vec::new();
     if !beyond.is_empty() {
@@ -124,13 +128,23 @@ fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: 
         .at(&tune.source, at.span)
         .label(own.name(tune))
         .part(&tune.parts[part].name);
+    if severity == Severity::Error {
+        finding = finding.help("this is beyond the fastest hands that are known");
+    }
     if let Some(help) = whole(tune, played) {
         finding = finding.help(help);
     }
     if let Some(help) = shared(tune, part, played) {
         finding = finding.help(help);
     }
-    finding.help("or leave a stroke out, or choose notes that lie nearer").more(&tune.source, &others)
+    let finding = finding.help("or leave a stroke out, or choose notes that lie nearer");
+    let finding = match (severity, played.hands.level()) {
+        (Severity::Error, _) | (_, Level::Experienced) => finding,
+        _ => {
+            finding.help("this is an estimate: whoever plays it with ease has earned a higher `level` in the band file")
+        }
+    };
+    finding.more(&tune.source, &others)
 }
 
 /// `comfortable at 92 or slower, possible at 104 for an improver`.

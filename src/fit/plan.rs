@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::line::{self, Line, Placed};
 use super::octaves::{Moved, Octave, Terms, Written, fit_each};
-use super::settle::{Places, SectionStrum, places, settle_at};
+use super::settle::{SectionStrum, Strumming, settle_at, strumming};
 use super::transpose::fitted_tune;
 use super::voicing::Role;
 use crate::music::{Chord, Key, Pitch, PitchClass};
@@ -149,21 +149,21 @@ pub const FAR: i32 = 6;
 
 /// Every key from [`FAR`] semitones below to as many above, the cheapest first; of equals the nearest, then the lower.
 pub fn keys(tune: &Tune<Open>, options: &Options) -> Vec<KeyFit> {
-    let places = places(tune);
+    let hands = strumming(tune);
     let mut keys: Vec<KeyFit> =
-        (-FAR..=FAR).into_par_iter().map(|semitones| in_key_at(tune, semitones, options, &places)).collect();
+        (-FAR..=FAR).into_par_iter().map(|semitones| in_key_at(tune, semitones, options, &hands)).collect();
     keys.sort_by_key(|key| (key.cost, key.semitones.abs(), key.semitones));
     keys
 }
 
 /// A tune fitted in another key.
 pub fn in_key(tune: &Tune<Open>, semitones: i32, options: &Options) -> KeyFit {
-    in_key_at(tune, semitones, options, &places(tune))
+    in_key_at(tune, semitones, options, &strumming(tune))
 }
 
-fn in_key_at(tune: &Tune<Open>, semitones: i32, options: &Options, places: &Places) -> KeyFit {
+fn in_key_at(tune: &Tune<Open>, semitones: i32, options: &Options, hands: &Strumming) -> KeyFit {
     let parts = fit(tune, &Options { semitones, ..*options });
-    let settled = settle_at(&fitted_tune(tune, semitones, &parts), places);
+    let settled = settle_at(&fitted_tune(tune, semitones, &parts), hands);
     let lacks = lacks(tune, &settled.tune, &settled.strums, &parts, options);
     let lacking: Cost = lacks
         .iter()

@@ -8,12 +8,12 @@ use std::sync::Arc;
 
 use super::harmony::{self, Followed};
 use super::line::{self, Line, nearest};
+use super::movement::Hands;
 use super::octaves::{Octave, Written, fit_each};
 use super::voicing::{Moment, Pair, Strummer, Voiced, voice};
 use crate::music::{Length, Pitch};
 use crate::notation::tree::Tree;
-use crate::pan::geometry::Point;
-use crate::pan::{Band, Geometry, Pan, PanKind, layouts};
+use crate::pan::{Band, PanKind, layouts};
 use crate::text::Finding;
 use crate::tune::model::{Event, Note, Open, Player, Row, Section, Side, Struck, Tune};
 
@@ -45,44 +45,67 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune, Vec<Finding>) {
     (settle(&open).tune, findings)
 }
 
-/// Where the notes of the parts that strum lie, by the part's number. The same in every key, and dear to work out.
-pub type Places = BTreeMap<usize, Vec<(Pitch, Point)>>;
+/// The hands of the parts that strum, by the part's number. The same in every key, and dear to work out.
+pub type Strumming = BTreeMap<usize, Arc<Hands>>;
 
-/// Where the notes of the parts that strum lie: on the first pan of each, or on its kind's first layout.
-pub fn places(open: &Tune<Open>) -> Places {
-    let strumming = (0..open.parts.len()).filter(|part| open.sections.iter().any(|section| strums(section, *part)));
-    let of_part = |part: usize| {
-        let Player::Pans { kind, ref pans } = open.parts[part].player else { return (part, Vec::new()) };
-        let own = pans.first().map(|pan| &open.band.pans[*pan].pan);
-        let pan: Option<&Pan> = own.or_else(|| layouts::of_kind(kind));
-        let geometry = pan.map(Geometry::of);
-        let notes = geometry.iter().flat_map(|geometry| &geometry.notes).filter(|note| !note.dead);
-        (part, notes.map(|note| (note.pitch, note.centre)).collect())
+/// The hands of the parts that strum: at the first pan of each, or at its kind's first layout.
+pub fn strumming(open: &Tune<Open>) -> Strumming {
+    let parts = (0..open.parts.len()).filter(|part| open.sections.iter().any(|section| strums(section, *part)));
+    let hands = |part: usize| {
+        let Player::Pans { kind, ref pans } = open.parts[part].player else { return None };
+        let hands = match pans.first() {
+            Some(pan) => Hands::new(&open.band.pans[*pan].pan, open.band.level(&open.parts[part].name, *pan)),
+            None => Hands::new(layouts::of_kind(kind)?, open.band.level),
+        };
+        Some((part, Arc::new(hands)))
     };
-    strumming.map(of_part).collect()
+    parts.filter_map(hands).collect()
 }
 
 /// Settles what a tune leaves open, by the costs of its band.
 pub fn settle(open: &Tune<Open>) -> Settled {
-    settle_at(open, &places(open))
+    settle_at(open, &strumming(open))
 }
 
-/// The same for one who knows the places already.
-pub fn settle_at(open: &Tune<Open>, places: &Places) -> Settled {
-    let mut settling =
-        Settling { open, places, rows: open.sections.iter().map(|_| vec![None; open.parts.len()]).collect() };
-    for part in 0..open.parts.len() {
-        settling.lines(part);
-    }
-    settling.double();
-    let strums: Vec<SectionStrum> = (0..open.sections.len()).filter_map(|section| settling.strum(section)).collect();
-    settling.double();
-    for section in 0..open.sections.len() {
-        for part in 0..open.parts.len() {
-            settling.harmony(section, part);
+/// The same for one who has the hands already.
+pub fn settle_at(open: &Tune<Open>, strumming: &Strumming) -> Settled {
+    let mut settling = Settling::new(open, strumming);
+    let strums = settling.settle(&vec![true; open.parts.len()]);
+    Settled { tune: settling.tune(), strums }
+}
+
+/// Settles one part as [`settle_at`] does, and of the others no more than it hangs on. What is not settled of these rests.
+pub fn settle_part(open: &Tune<Open>, strumming: &Strumming, part: usize) -> Tune {
+    let mut settling = Settling::new(open, strumming);
+    settling.settle(&hangs_on(open, part));
+    settling.tune()
+}
+
+/// The parts that a part's notes depend on, itself among them: what it doubles or moves with, and where it strums all that
+/// strum and lead there.
+fn hangs_on(open: &Tune<Open>, part: usize) -> Vec<bool> {
+    let mut needed = vec![false; open.parts.len()];
+    let mut next = vec![part];
+    while let Some(part) = next.pop() {
+        if std::mem::replace(&mut needed[part], true) {
+            continue;
+        }
+        for section in &open.sections {
+            let Some(row) = &section.rows[part] else { continue };
+            next.extend(row.doubles);
+            next.extend(row.events.iter().find_map(|event| match &event.struck {
+                Struck::Notes(notes) => notes.iter().find_map(|note| match note.pitch {
+                    Open::Harmony { of, .. } => Some(of),
+                    Open::Pitch(_) | Open::Tone { .. } | Open::Strum => None,
+                }),
+                Struck::Mark(_) => None,
+            }));
+            if strums(section, part) {
+                next.extend((0..open.parts.len()).filter(|other| strums(section, *other) || leads(open, *other)));
+            }
         }
     }
-    Settled { tune: settling.tune(), strums }
+    needed
 }
 
 /// By section and part, what each stroke of the part's row strikes; `None` as long as it is open.
@@ -90,11 +113,31 @@ type Rows = Vec<Vec<Option<Vec<Option<Vec<Pitch>>>>>>;
 
 struct Settling<'a> {
     open: &'a Tune<Open>,
-    places: &'a Places,
+    strumming: &'a Strumming,
     rows: Rows,
 }
 
-impl Settling<'_> {
+impl<'a> Settling<'a> {
+    fn new(open: &'a Tune<Open>, strumming: &'a Strumming) -> Self {
+        Settling { open, strumming, rows: open.sections.iter().map(|_| vec![None; open.parts.len()]).collect() }
+    }
+
+    /// Settles these parts.
+    fn settle(&mut self, needed: &[bool]) -> Vec<SectionStrum> {
+        let parts = || (0..needed.len()).filter(|part| needed[*part]);
+        parts().for_each(|part| self.lines(part));
+        self.double();
+        let sections = 0..self.open.sections.len();
+        let is_strummed = |section: &usize| parts().any(|part| strums(&self.open.sections[*section], part));
+        let strummed: Vec<usize> = sections.clone().filter(is_strummed).collect();
+        let strums = strummed.into_iter().filter_map(|section| self.strum(section)).collect();
+        self.double();
+        for section in sections {
+            parts().for_each(|part| self.harmony(section, part));
+        }
+        strums
+    }
+
     /// Puts the written notes, and the open ones where they suit the line best.
     fn lines(&mut self, part: usize) {
         if !matches!(self.open.parts[part].player, Player::Pans { .. }) {
@@ -147,7 +190,9 @@ impl Settling<'_> {
             Open::Tone { tone, .. } => {
                 let Player::Pans { kind, .. } = self.open.parts[part].player else { return None };
                 let set = line::set(self.open, part, section);
-                nearest(tone.class(), line::home(set, kind).unwrap_or(middle()))
+                let home = line::home(set, kind).unwrap_or(middle());
+                let there = set.octaves(tone.class()).min_by_key(|pitch| (home.semitones_to(*pitch).abs(), *pitch));
+                there.or_else(|| nearest(tone.class(), home))
             }
             Open::Strum | Open::Harmony { .. } => None,
         }
@@ -203,13 +248,18 @@ impl Settling<'_> {
                     chord: runs[run].1,
                     lead: None,
                     plays: vec![false; parts.len()],
+                    gaps: vec![None; parts.len()],
                 });
-                moment.plays[slot] = true;
+                if !std::mem::replace(&mut moment.plays[slot], true) {
+                    let before = event.checked_sub(1).map(|before| stroke.start - row.events[before].start);
+                    let seconds = |gap: Length| section.tempo.seconds(gap, section.meter);
+                    moment.gaps[slot] = before.map(|gap| (seconds(gap) * 1e6) as i64);
+                }
                 of_event[slot].push((event, run));
             }
         }
-        for (part, of) in self.open.parts.iter().enumerate() {
-            let leads = matches!(of.player, Player::Pans { kind: PanKind::Lead, .. }) && !parts.contains(&part);
+        for part in 0..self.open.parts.len() {
+            let leads = leads(self.open, part) && !parts.contains(&part);
             let (true, Some(row)) = (leads, &section.rows[part]) else { continue };
             for (event, stroke) in row.events.iter().enumerate() {
                 let struck = self.rows[number][part].as_ref().and_then(|row| row[event].as_ref());
@@ -229,8 +279,8 @@ impl Settling<'_> {
     fn strummer(&self, section: usize, part: usize) -> Strummer {
         let Player::Pans { kind, .. } = self.open.parts[part].player else { unreachable!("only pans strum") };
         let set = line::set(self.open, part, section);
-        let places = self.places.get(&part).cloned().unwrap_or_default();
-        Strummer { set, home: line::home(set, kind).unwrap_or_else(middle), places }
+        let hands = self.strumming.get(&part).cloned().expect("every part that strums");
+        Strummer { set, home: line::home(set, kind).unwrap_or_else(middle), hands }
     }
 
     /// Settles a harmony line, and before it those that it hangs on. The resolver has seen to it that there is no circle.
@@ -323,6 +373,10 @@ impl Settling<'_> {
 /// Middle C, where nothing else is known.
 fn middle() -> Pitch {
     Pitch::new(60).expect("60 is a key")
+}
+
+fn leads(open: &Tune<Open>, part: usize) -> bool {
+    matches!(open.parts[part].player, Player::Pans { kind: PanKind::Lead, .. })
 }
 
 fn strums(section: &Section<Open>, part: usize) -> bool {

@@ -4,9 +4,11 @@
 //! Out: for each part and chord a pair of notes, what the pans together leave out, and whether the choice is proven. The
 //! solution itself is in [`voicing_solve`](super::voicing_solve).
 
+use std::sync::Arc;
+
+use super::movement::{Hands, Place};
 use super::voicing_solve::{COVERS, Chain, Choice, NEVER, Problem, Solution, solve};
 use crate::music::{Chord, Pitch, PitchClass};
-use crate::pan::geometry::Point;
 use crate::pan::{Cost, NoteSet};
 
 /// What it costs, in thousandths, that no pan plays a tone of the chord. The third says whether a chord is major or minor, the
@@ -22,6 +24,9 @@ pub const LEFT_OUT: [(Role, Cost); 6] = [
 
 /// A stick's way from one chord's note to the next, for each semitone. Our own setting.
 const MOVE: Cost = 150;
+/// Each millisecond that a stick comes late to the next chord, when the last stroke on the chord before comes right before it: the
+/// same pan may well have a pair within reach. Our own setting, well below a third that is left out.
+const LATE: Cost = 20;
 /// A note at or above what the lead plays meanwhile, and for each semitone above it. Our own settings.
 const OVER_LEAD: (Cost, Cost) = (2_000, 200);
 /// The pair's middle away from the middle of the pan, for each semitone. Our own setting.
@@ -94,8 +99,8 @@ pub struct Strummer {
     pub set: NoteSet,
     /// The middle of its notes.
     pub home: Pitch,
-    /// Where its notes lie, in mm; those that it knows.
-    pub places: Vec<(Pitch, Point)>,
+    /// Its player's hands, which know where the notes lie.
+    pub hands: Arc<Hands>,
 }
 
 /// A chord that is strummed.
@@ -107,7 +112,13 @@ pub struct Moment {
     pub lead: Option<Pitch>,
     /// Which of the parts strum it.
     pub plays: Vec<bool>,
+    /// For each part, how long after its last stroke before it strums this chord first, in microseconds; `None` when there is
+    /// none.
+    pub gaps: Vec<Option<i64>>,
 }
+
+/// The places of two notes, as far as they are known.
+type Places = [Option<Place>; 2];
 
 /// Two notes, the lower first; one where the pan has no more.
 pub type Pair = (Pitch, Option<Pitch>);
@@ -200,8 +211,26 @@ fn pairs(part: &Strummer, chord: Chord) -> Vec<Pair> {
 
 impl Strummer {
     fn apart(&self, a: Pitch, b: Pitch) -> Option<f64> {
-        let place = |pitch: Pitch| self.places.iter().find(|(other, _)| *other == pitch).map(|(_, place)| *place);
+        let place = |pitch: Pitch| self.hands.place(pitch).map(|place| self.hands.note(place).centre);
         Some(place(a)?.distance(place(b)?))
+    }
+
+    /// The places of a pair's notes, as far as they are known.
+    fn places(&self, pair: Option<Pair>) -> Places {
+        let place = |note: Pitch| self.hands.place(note);
+        pair.map_or([None; 2], |(low, high)| [place(low), high.and_then(place)])
+    }
+
+    /// What it costs that the sticks come late from one pair to the next: the best of straight and crossed.
+    fn late(&self, from: Places, to: Places, gap: i64) -> Cost {
+        let need = |(from, to): (Option<Place>, Option<Place>)| match (from, to) {
+            (Some(from), Some(to)) if from == to => self.hands.double(),
+            (Some(from), Some(to)) => self.hands.need(from, to),
+            _ => 0,
+        };
+        let way = |to: Places| from.into_iter().zip(to).map(need).max().unwrap_or(0);
+        let least = way(to).min(way([to[1], to[0]]));
+        LATE * ((least - gap).max(0) / 1000)
     }
 
     /// What a pair costs by itself.
@@ -247,6 +276,12 @@ fn problem(parts: &[Strummer], moments: &[Moment], options: &[Vec<Vec<Option<Pai
             });
             chain.moments.push(choices.collect());
             let Some(before) = i.checked_sub(1).map(|last| &options[last]) else { continue };
+            // Mostly there is time enough, whatever the pairs are.
+            let gap = moment.gaps[number].filter(|gap| plays && *gap < part.hands.longest());
+            let places = |options: &[Option<Pair>]| -> Vec<Places> {
+                if gap.is_some() { options.iter().map(|pair| part.places(*pair)).collect() } else { Vec::new() }
+            };
+            let (starts, ends) = (places(before), places(&options[i]));
             let step = |(from, a): (usize, &Option<Pair>), (to, b): (usize, &Option<Pair>)| match (a, b) {
                 _ if !plays && before.len() == options[i].len() => {
                     if from == to {
@@ -255,7 +290,7 @@ fn problem(parts: &[Strummer], moments: &[Moment], options: &[Vec<Vec<Option<Pai
                         NEVER
                     }
                 }
-                (Some(a), Some(b)) => way(*a, *b),
+                (Some(a), Some(b)) => way(*a, *b) + gap.map_or(0, |gap| part.late(starts[from], ends[to], gap)),
                 _ => 0,
             };
             let steps =

@@ -1,17 +1,22 @@
 //! What a voicing must hold, on the built-in layouts.
 
 use super::*;
-use crate::pan::{Geometry, layout};
+use crate::pan::{Level, layout};
 
 fn strummer(name: &str) -> Strummer {
     let pan = layout(name).expect(name);
     let set = pan.note_set();
-    let places = Geometry::of(pan).notes.iter().map(|note| (note.pitch, note.centre)).collect();
-    Strummer { set, home: super::super::line::home(set, pan.kind).expect("notes"), places }
+    let hands = Arc::new(Hands::new(pan, Level::Improver));
+    Strummer { set, home: super::super::line::home(set, pan.kind).expect("notes"), hands }
 }
 
 fn moments(chords: &str, parts: usize) -> Vec<Moment> {
-    let chord = |text: &str| Moment { chord: text.parse().expect(text), lead: None, plays: vec![true; parts] };
+    let chord = |text: &str| Moment {
+        chord: text.parse().expect(text),
+        lead: None,
+        plays: vec![true; parts],
+        gaps: vec![None; parts],
+    };
     chords.split(' ').map(chord).collect()
 }
 
@@ -70,4 +75,31 @@ fn who_does_not_strum_keeps_its_hands_where_they_were() {
     let voiced = voice(&[strummer("double-second"), strummer("double-guitar")], &moments);
     assert_eq!(voiced.pairs[0][1], None);
     assert_eq!(voiced.pairs[0][0], voiced.pairs[0][2], "{}", shown(&voiced));
+}
+
+#[test]
+fn a_chord_that_changes_quickly_is_within_reach() {
+    let seconds = [strummer("double-second")];
+    let hands = &seconds[0].hands;
+    let late = |voiced: &Voiced, gap: i64| -> Cost {
+        let places: Vec<Places> = voiced.pairs[0].iter().map(|pair| seconds[0].places(*pair)).collect();
+        places.windows(2).map(|two| seconds[0].late(two[0], two[1], gap)).sum()
+    };
+    let (mut saved, mut changed) = (0, 0);
+    for chords in ["G C D7 G", "Am Dm E7 Am", "C Am F G7", "G D7 G D7"] {
+        let slow = moments(chords, 1);
+        let mut quick = slow.clone();
+        // An eighth at 176.
+        quick.iter_mut().for_each(|moment| moment.gaps = vec![Some(170_000)]);
+        let (slow, quick) = (voice(&seconds, &slow), voice(&seconds, &quick));
+        assert_eq!(quick.cost, quick.bound);
+        saved += late(&slow, 170_000) - late(&quick, 170_000);
+        changed += usize::from(slow.pairs != quick.pairs);
+        assert!(late(&quick, 170_000) <= late(&slow, 170_000));
+        // With time enough nothing changes.
+        let mut easy = moments(chords, 1);
+        easy.iter_mut().for_each(|moment| moment.gaps = vec![Some(hands.longest())]);
+        assert_eq!(voice(&seconds, &easy), slow);
+    }
+    assert!(changed >= 1 && saved > 1_000, "{changed} changed, {saved} saved");
 }
