@@ -9,7 +9,7 @@ use crate::tune::model::Player;
 ///
 /// # Errors
 /// A finding that names the nearest part, or all of them.
-pub fn part(tune: &Tune, name: &str) -> Result<usize, Box<Finding>> {
+pub fn part<N>(tune: &Tune<N>, name: &str) -> Result<usize, Box<Finding>> {
     let names = tune.parts.iter().map(|part| part.name.as_str());
     tune.part(name).ok_or_else(|| Box::new(unknown("part", name, names)))
 }

@@ -17,6 +17,7 @@ use crate::pan::findings::UNKNOWN_LAYOUT;
 use crate::pan::{Pan, PanKind, layouts};
 use crate::text::{Finding, words};
 use crate::tune::Tune;
+use crate::tune::model::Open;
 
 /// Says what a pan is good for: how much of each part of the tunes it plays as written, with octave moves, and in another
 /// key; which notes it misses most; and the fewest to ask a tuner for.
@@ -63,19 +64,21 @@ Examples:
 
 Strokes are counted with the form played out; a roll is one. A stroke of two
 notes counts only when both are there. Sections that are never played need
-nothing. The program ends with 0 whatever the answer is.
+nothing. Notes that a tune leaves open (G, degrees, strums, harmony lines) are
+chosen for the pan that is asked about. The program ends with 0 whatever the answer is.
 
 JSON for one pan: { \"pan\", \"parts\": [ PART ], \"missing\": [ NOTE ] }
   PART  file, tune, part, on, strokes, needed (notes with their strokes),
         missing (notes), as_written, with_moves (strokes), moved (notes),
         better (null, or key, semitones, as_written, with_moves, moved),
+        octaves (how many it lies higher than on its own kind of pan),
         extra (as_written, with_moves: the fewest notes more; proved: whether
         the choice of octaves is surely the best), now (the pans that play it),
         in_reach (whether it counts for `missing`), verdict
   NOTE  note, strokes, gained (strokes that lack nothing else), completes,
         completes_with_moves (parts)
 JSON for several: { \"pans\", \"parts\": [ file, tune, part, on, strokes,
-  pans: [ as_written, with_moves, plays_it_now ] ] }";
+  pans: [ as_written, with_moves, octaves, plays_it_now ] ] }";
 
 /// Answers what was asked.
 pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
@@ -88,7 +91,7 @@ pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
     if let Some(part) = &args.part {
         has_part(&tunes, part)?;
     }
-    let chosen = |tune: &Tune, part: usize| args.part.as_ref().is_none_or(|name| *name == tune.parts[part].name);
+    let chosen = |tune: &Tune<Open>, part: usize| args.part.as_ref().is_none_or(|name| *name == tune.parts[part].name);
     let pans = match name {
         None => compared(args, &tunes)?,
         Some(name) => {
@@ -156,18 +159,18 @@ fn pan_and_tunes(args: &CoverArgs) -> Result<(Option<&String>, &[String]), Stop>
     Ok((Some(pan), tunes))
 }
 
-fn read(files: &[String], band: Option<&str>, console: &mut Console) -> Result<Vec<Tune>, Stop> {
+fn read(files: &[String], band: Option<&str>, console: &mut Console) -> Result<Vec<Tune<Open>>, Stop> {
     let mut tunes = Vec::new();
     for file in files {
         let loaded = Loaded::playable(&PathBuf::from(file), band.map(Path::new))?;
         console.tell(&loaded.findings)?;
-        tunes.push(loaded.tune);
+        tunes.push(loaded.open);
     }
     Ok(tunes)
 }
 
 /// At least one of the tunes has the part.
-fn has_part(tunes: &[Tune], name: &str) -> Result<(), Stop> {
+fn has_part(tunes: &[Tune<Open>], name: &str) -> Result<(), Stop> {
     if tunes.iter().any(|tune| tune.part(name).is_some()) {
         return Ok(());
     }
@@ -180,7 +183,7 @@ fn has_part(tunes: &[Tune], name: &str) -> Result<(), Stop> {
 }
 
 /// A pan by its name in a tune's band, a layout, or a pan file.
-fn pan(name: &str, tunes: &[Tune], console: &mut Console) -> Result<Pan, Stop> {
+fn pan(name: &str, tunes: &[Tune<Open>], console: &mut Console) -> Result<Pan, Stop> {
     let mut pans = tunes.iter().flat_map(|tune| &tune.band.pans);
     if let Some(found) = pans.find(|pan| pan.pan.name.eq_ignore_ascii_case(name)) {
         return Ok(found.pan.clone());
@@ -208,7 +211,7 @@ fn pan(name: &str, tunes: &[Tune], console: &mut Console) -> Result<Pan, Stop> {
 }
 
 /// The layouts of a kind, or the pans of the band.
-fn compared(args: &CoverArgs, tunes: &[Tune]) -> Result<Vec<Pan>, Stop> {
+fn compared(args: &CoverArgs, tunes: &[Tune<Open>]) -> Result<Vec<Pan>, Stop> {
     if let Some(name) = &args.kind {
         let Some(kind) = PanKind::from_name(name) else {
             let names: Vec<&str> = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied().collect();
@@ -218,6 +221,12 @@ fn compared(args: &CoverArgs, tunes: &[Tune]) -> Result<Vec<Pan>, Stop> {
         return Ok(layouts::layouts().iter().filter(|pan| pan.kind == kind).cloned().collect());
     }
     let band = &tunes[0].band;
+    if band.pans.is_empty() {
+        let finding = wrong(format!("the band `{}` has no pans to compare", band.name));
+        return Err(finding
+            .help("add them to its file (`[[pan]]`), or name a pan: `panfold cover lead-c TUNE`")
+            .into());
+    }
     if let Some(other) = tunes.iter().find(|tune| tune.band.source.name() != band.source.name()) {
         let finding = wrong(format!(
             "`{}` is for `{}`, and `{}` for `{}`",

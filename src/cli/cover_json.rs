@@ -6,9 +6,10 @@ use super::cover_screen::{marked, sentence};
 use crate::cover::{Entry, InKey, Report, Row, Share};
 use crate::pan::{NoteSet, Pan};
 use crate::tune::Tune;
+use crate::tune::model::Open;
 
 /// One pan.
-pub fn report(pan: &Pan, tunes: &[Tune], report: &Report) -> String {
+pub fn report(pan: &Pan, tunes: &[Tune<Open>], report: &Report) -> String {
     let place = |place: &usize| {
         let entry = &report.entries[*place];
         let tune = &tunes[entry.tune];
@@ -35,7 +36,7 @@ fn this(pan: &Pan) -> Value {
     json!({ "name": pan.name, "title": pan.title, "kind": pan.kind.name(), "notes": names(pan.note_set()) })
 }
 
-fn part(pan: &Pan, tune: &Tune, entry: &Entry) -> Value {
+fn part(pan: &Pan, tune: &Tune<Open>, entry: &Entry) -> Value {
     let cover = &entry.cover;
     let needed: Vec<Value> = entry
         .need
@@ -62,6 +63,7 @@ fn part(pan: &Pan, tune: &Tune, entry: &Entry) -> Value {
         "with_moves": cover.share.with_moves,
         "moved": cover.moved,
         "better": cover.better.as_ref().map(better),
+        "octaves": entry.octaves,
         "extra": {
             "as_written": names(entry.extra.as_written),
             "with_moves": names(entry.extra.with_moves),
@@ -84,15 +86,17 @@ fn better(better: &InKey) -> Value {
 }
 
 /// Many pans.
-pub fn grid(pans: &[&Pan], tunes: &[Tune], rows: &[Row]) -> String {
+pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], rows: &[Row]) -> String {
     let row = |row: &Row| {
         let tune = &tunes[row.tune];
         let now = marked(row, tunes, pans);
         let on = |(column, share): (usize, &Share)| {
+            let octaves = row.octaves[column];
             json!({
                 "pan": pans[column].name,
                 "as_written": share.as_written,
                 "with_moves": share.with_moves,
+                "octaves": octaves,
                 "plays_it_now": now.contains(&column),
             })
         };

@@ -11,12 +11,13 @@ use crate::cover::{Cover, Entry, Now, Report, Row, Share, Wish, verdict};
 use crate::pan::Pan;
 use crate::text::words;
 use crate::tune::Tune;
+use crate::tune::model::Open;
 
 /// How many of the missing notes are listed.
 const LISTED: usize = 8;
 
 /// One pan: for each tune a table of its parts and a sentence on each; then the notes that it misses most.
-pub fn report(pan: &Pan, tunes: &[Tune], report: &Report) -> String {
+pub fn report(pan: &Pan, tunes: &[Tune<Open>], report: &Report) -> String {
     let mut text = format!("{}\n", heading(pan));
     for (number, tune) in tunes.iter().enumerate() {
         let entries: Vec<&Entry> = report.entries.iter().filter(|entry| entry.tune == number).collect();
@@ -51,7 +52,7 @@ fn heading(pan: &Pan) -> String {
     format!("{}: {title}; {}{range}", pan.name, words::count(set.len(), "note"))
 }
 
-fn row(tune: &Tune, entry: &Entry) -> Vec<String> {
+fn row(tune: &Tune<Open>, entry: &Entry) -> Vec<String> {
     let cover = &entry.cover;
     let there = cover.needed.len() - cover.missing.len();
     let best = match cover.better {
@@ -75,16 +76,16 @@ fn of(cover: &Cover, strokes: u64) -> String {
 }
 
 /// What is said of a part, with the band's names for the pans that play it now.
-pub fn sentence(pan: &Pan, tune: &Tune, entry: &Entry) -> String {
+pub fn sentence(pan: &Pan, tune: &Tune<Open>, entry: &Entry) -> String {
     let now = |(number, share): &(usize, Share)| {
         let of = &tune.band.pans[*number].pan;
         Now { name: &of.name, share: *share, itself: of == pan }
     };
-    verdict(&entry.cover, &entry.extra, &entry.now.iter().map(now).collect::<Vec<Now>>())
+    verdict(&entry.cover, &entry.extra, entry.octaves, &entry.now.iter().map(now).collect::<Vec<Now>>())
 }
 
 /// The notes that are missed most, and the note that completes most.
-fn wishes(tunes: &[Tune], report: &Report) -> String {
+fn wishes(tunes: &[Tune<Open>], report: &Report) -> String {
     if report.wishes.is_empty() {
         return String::new();
     }
@@ -108,7 +109,7 @@ fn wishes(tunes: &[Tune], report: &Report) -> String {
 }
 
 /// `lead of Jetty Jam and second of 3 tunes`.
-fn parts(tunes: &[Tune], report: &Report, places: &[usize]) -> String {
+fn parts(tunes: &[Tune<Open>], report: &Report, places: &[usize]) -> String {
     let mut by_name: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
     for place in places {
         let entry = &report.entries[*place];
@@ -124,7 +125,7 @@ fn parts(tunes: &[Tune], report: &Report, places: &[usize]) -> String {
 
 /// Many pans: the parts of each tune in rows, the pans in columns. When the names are too long for the screen, the columns
 /// have letters, and the names stand above; when even these are too many, they are shown in several tables.
-pub fn grid(pans: &[&Pan], tunes: &[Tune], rows: &[Row], width: usize) -> String {
+pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], rows: &[Row], width: usize) -> String {
     let fits = |text: &str| text.lines().all(|line| line.width() <= width);
     let every: Vec<usize> = (0..pans.len()).collect();
     let names = |column: usize| pans[column].name.clone();
@@ -142,6 +143,9 @@ pub fn grid(pans: &[&Pan], tunes: &[Tune], rows: &[Row], width: usize) -> String
         }
     }
     text.push_str("\nshare of the strokes that can be played, in hundredths; after a / with octave moves\n");
+    if rows.iter().any(|row| row.octaves.iter().any(|octaves| *octaves != 0)) {
+        text.push_str("^ an octave or more above, v below where the part's own kind of pan plays it\n");
+    }
     if rows.iter().any(|row| !marked(row, tunes, pans).is_empty()) {
         text.push_str("* plays it now\n");
     }
@@ -149,7 +153,13 @@ pub fn grid(pans: &[&Pan], tunes: &[Tune], rows: &[Row], width: usize) -> String
 }
 
 /// The table of some of the pans, by their numbers.
-fn lines(pans: &[&Pan], tunes: &[Tune], rows: &[Row], columns: &[usize], head: &dyn Fn(usize) -> String) -> String {
+fn lines(
+    pans: &[&Pan],
+    tunes: &[Tune<Open>],
+    rows: &[Row],
+    columns: &[usize],
+    head: &dyn Fn(usize) -> String,
+) -> String {
     let mut heading = ["part", "on", "strokes"].map(String::from).to_vec();
     heading.extend(columns.iter().map(|column| head(*column)));
     let mut table = vec![heading];
@@ -166,7 +176,12 @@ fn lines(pans: &[&Pan], tunes: &[Tune], rows: &[Row], columns: &[usize], head: &
         let mut cells = vec![of.parts[row.part].name.clone(), row.kind.to_string(), row.strokes.to_string()];
         cells.extend(columns.iter().map(|column| {
             let mark = if now.contains(column) { "*" } else { "" };
-            format!("{mark}{}", cell(row.shares[*column], row.strokes))
+            let far = match row.octaves[*column] {
+                0 => "",
+                octaves if octaves > 0 => "^",
+                _ => "v",
+            };
+            format!("{mark}{}{far}", cell(row.shares[*column], row.strokes))
         }));
         table.push(cells);
     }
@@ -180,7 +195,7 @@ fn lines(pans: &[&Pan], tunes: &[Tune], rows: &[Row], columns: &[usize], head: &
 }
 
 /// The columns of the pans that play a row's part now.
-pub fn marked(row: &Row, tunes: &[Tune], pans: &[&Pan]) -> Vec<usize> {
+pub fn marked(row: &Row, tunes: &[Tune<Open>], pans: &[&Pan]) -> Vec<usize> {
     let band = &tunes[row.tune].band;
     let plays = |pan: &Pan| row.now.iter().any(|now| band.pans[*now].pan.name == pan.name);
     (0..pans.len()).filter(|column| plays(pans[*column])).collect()

@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use super::need::Need;
+use super::need::{Need, Stroke};
 use super::share::Share;
+use super::taken::Taken;
 use crate::fit::octaves::{self, Written};
 use crate::music::{Pitch, PitchClass};
 use crate::pan::NoteSet;
@@ -32,8 +33,12 @@ pub struct Extra {
 /// sticks strike it at once in two octaves (and a stroke of more than two notes takes the very notes). Names do not help each
 /// other, so that the sum is the least. Which octaves: those between the lowest and the highest note of pan and part, tried
 /// by branch and bound; the bound is the cost with all octaves of the names not yet decided, which a choice can only raise.
-pub fn extra(need: &Need, set: NoteSet) -> Extra {
-    let as_written = need.set().without(set);
+///
+/// As written, each written note that is missing is needed; one that is left open asks for one of its name, unless a note that is
+/// needed anyway has it. A strum for whose chord the pan has nothing asks for the third.
+pub fn extra(part: &Taken, set: NoteSet) -> Extra {
+    let need = part.need();
+    let as_written = as_written(part, set);
     let wide = need.strokes.iter().filter(|stroke| stroke.notes.len() > 2);
     let forced = wide.flat_map(|stroke| stroke.notes.iter().copied()).collect::<NoteSet>().without(set);
     let base = set.or(forced);
@@ -45,9 +50,42 @@ pub fn extra(need: &Need, set: NoteSet) -> Extra {
     Extra { as_written, with_moves: found.without(set), cost, proved: search.solves <= SOLVES }
 }
 
+/// The notes to be had for a part to be played as written.
+fn as_written(part: &Taken, set: NoteSet) -> NoteSet {
+    let mut extra =
+        missing(part.need(), set, |stroke| stroke.notes.iter().copied().collect::<NoteSet>().without(stroke.chosen));
+    if part.is_fixed() {
+        return extra;
+    }
+    loop {
+        let need = part.with(extra);
+        let has = set.or(extra);
+        let more = missing(&need, has, |stroke| stroke.notes.iter().copied().collect());
+        // One a name that is not there: with it, the others of that name find their place, and so do the notes that are struck
+        // together with them. What still lacks then is two octaves at once.
+        let nameless = more.iter().filter(|note| has.octaves(note.class()).next().is_none());
+        let mut named: BTreeMap<PitchClass, Pitch> = BTreeMap::new();
+        for note in nameless {
+            named.entry(note.class()).or_insert(note);
+        }
+        if named.is_empty() {
+            named = more.iter().map(|note| (note.class(), note)).collect();
+        }
+        if named.is_empty() {
+            return extra;
+        }
+        extra = extra.or(named.into_values().collect());
+    }
+}
+
+/// Those of the chosen notes of all strokes that a set lacks.
+fn missing(need: &Need, set: NoteSet, of: impl Fn(&Stroke) -> NoteSet) -> NoteSet {
+    need.strokes.iter().map(of).fold(NoteSet::EMPTY, NoteSet::or).without(set)
+}
+
 /// What a part plays on a pan with some more notes.
-pub fn with(need: &Need, set: NoteSet, extra: NoteSet) -> Share {
-    super::share::share(need, set.or(extra))
+pub fn with(part: &Taken, set: NoteSet, extra: NoteSet) -> Share {
+    super::share::share(&part.with(extra), set.or(extra))
 }
 
 /// A name of which notes are lacking: every choice of octaves, the most struck first.

@@ -1,8 +1,14 @@
 //! The fewest extra notes against brute force over all sets of notes, on small cases.
 
+use std::sync::Arc;
+
 use super::*;
-use crate::cover::Stroke;
 use crate::fit::numbers::Numbers;
+use crate::notation::parse;
+use crate::pan::{layout, read_band};
+use crate::text::Source;
+use crate::tune::model::Open;
+use crate::tune::{Tune, resolve};
 
 fn key(number: u64) -> Pitch {
     Pitch::new(number as u8).expect("a key")
@@ -19,7 +25,7 @@ fn case(numbers: &mut Numbers) -> (Need, NoteSet) {
         let many = [1, 1, 1, 1, 2, 2, 2, 3][numbers.below(8) as usize];
         let notes: NoteSet = (0..many).map(|_| note(numbers)).collect();
         let notes = notes.iter().rev().collect();
-        Stroke { notes, after_rest: numbers.below(4) == 0, times: 1 + numbers.below(3) }
+        Stroke { notes, after_rest: numbers.below(4) == 0, times: 1 + numbers.below(3), chosen: NoteSet::EMPTY }
     });
     (Need { strokes: strokes.collect() }, set)
 }
@@ -53,7 +59,7 @@ fn no_smaller_set_does_and_none_as_small_costs_less() {
     let mut sizes = [0; 6];
     for number in 0..400 {
         let (need, set) = case(&mut numbers);
-        let found = extra(&need, set);
+        let found = extra(&Taken::fixed(need.clone()), set);
         let all = sets(&need, set);
         let written = all.iter().find(|extra| need.strokes.iter().all(|stroke| stroke.is_on(set.or(**extra))));
         assert_eq!(Some(&found.as_written), written, "case {number}: {need:?} {set:?}");
@@ -88,10 +94,63 @@ fn a_stroke_is_near_exactly_when_the_optimiser_places_it() {
 #[test]
 fn a_long_search_ends() {
     let mut numbers = Numbers(5);
-    let stroke = |_| Stroke { notes: vec![key(48 + numbers.below(48))], after_rest: false, times: 1 };
+    let stroke =
+        |_| Stroke { notes: vec![key(48 + numbers.below(48))], after_rest: false, times: 1, chosen: NoteSet::EMPTY };
     let need = Need { strokes: (0..400).map(stroke).collect() };
-    let found = extra(&need, NoteSet::EMPTY);
+    let part = Taken::fixed(need);
+    let found = extra(&part, NoteSet::EMPTY);
     assert_eq!(found.with_moves.len(), 12);
     assert!(!found.proved);
-    assert_eq!(with(&need, NoteSet::EMPTY, found.with_moves).with_moves, 400);
+    assert_eq!(with(&part, NoteSet::EMPTY, found.with_moves).with_moves, 400);
+}
+
+/// A tune with open notes on a pan, and the part.
+fn open(band: &str, rows: &str) -> Tune<Open> {
+    let (band, findings) = read_band(&Source::new("band.toml", band), &mut |_| unreachable!("one file"));
+    assert!(findings.is_empty(), "{findings:?}");
+    let text = format!("part lead on lead\nsection a\n lead {rows}\n");
+    let (tree, findings) = parse(&Source::new("a.tune", text));
+    assert!(findings.is_empty(), "{findings:?}");
+    let (tune, findings) = resolve(&tree, &Arc::new(band.expect("a band")));
+    assert!(findings.is_empty(), "{findings:?}");
+    tune
+}
+
+/// The fewest notes for open and written ones, against brute force over all sets, each with the tune settled for it anew.
+#[test]
+fn open_notes_ask_for_no_more_than_their_name() {
+    const BAND: &str = "name = \"B\"\n[[pan]]\nname = \"Now\"\nlayout = \"lead-c\"\n";
+    let mut numbers = Numbers(77);
+    let names = ["C5", "D5", "D6", "C", "D", "E", "C+E", "C5+D", "D+E"];
+    let like = &layout("lead-c").expect("a layout").clone();
+    let pan_of = |set: NoteSet| {
+        let mut pan = like.clone();
+        pan.drums[0].notes.retain(|note| set.has(note.pitch));
+        pan
+    };
+    let of_name = |pitch: &Pitch| ["C", "D", "E"].contains(&&*pitch.class().to_string());
+    let notes: Vec<Pitch> = like.note_set().iter().filter(of_name).collect();
+    let all: Vec<NoteSet> = (0..1u32 << notes.len())
+        .map(|bits| notes.iter().enumerate().filter(|(i, _)| bits >> i & 1 == 1).map(|(_, p)| *p).collect())
+        .collect();
+    let mut with_open = 0;
+    for _ in 0..60 {
+        let cells: Vec<&str> = (0..1 + numbers.below(5)).map(|_| names[numbers.below(9) as usize]).collect();
+        let tune = open(BAND, &format!("| {} |", cells.join(" ")));
+        let set: NoteSet = (0..numbers.below(3)).map(|_| notes[numbers.below(notes.len() as u64) as usize]).collect();
+        // Without any note a pan has no middle.
+        let set = if set.is_empty() { [notes[0]].into_iter().collect() } else { set };
+        let part = Taken::new(&tune, 0, &pan_of(set)).expect("a pan's part");
+        let found = extra(&part, set).as_written;
+        let is_whole = |extra: &&NoteSet| {
+            let set = set.or(**extra);
+            let need = Taken::new(&tune, 0, &pan_of(set)).expect("a pan's part");
+            need.need().strokes.iter().all(|stroke| stroke.is_on(set))
+        };
+        let least = all.iter().filter(is_whole).map(|extra| extra.without(set).len()).min();
+        assert_eq!(Some(found.len()), least, "{cells:?} on {set:?}: {found:?}");
+        assert!(is_whole(&&found));
+        with_open += usize::from(!part.is_fixed());
+    }
+    assert!(with_open > 30);
 }

@@ -1,6 +1,6 @@
 //! Pans against the tunes that a band plays: what a pan is good for, and what it lacks.
 //!
-//! - [`need`]: what a part needs of a pan;
+//! - [`need`]: what a part needs of a pan; [`taken`]: with its open notes chosen for the pan that takes it;
 //! - [`share`]: how much of it a pan plays, as written, with octave moves, in another key;
 //! - [`extra`](mod@extra): the fewest notes to ask a tuner for; [`wish`]: which single notes are missed most;
 //! - [`report`](mod@report): a pan, or many, against many tunes;
@@ -14,6 +14,7 @@ pub mod load;
 pub mod need;
 pub mod report;
 pub mod share;
+pub mod taken;
 pub mod verdict;
 pub mod wish;
 
@@ -21,5 +22,6 @@ pub use extra::{Extra, extra};
 pub use need::{Need, Stroke};
 pub use report::{Entry, Report, Row, grid, report};
 pub use share::{Cover, InKey, Share, cover};
+pub use taken::Taken;
 pub use verdict::{Now, verdict};
 pub use wish::{Wish, wishes};

@@ -1,12 +1,12 @@
 //! What a part needs of a pan: every stroke that is played, and how often.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use crate::fit::octaves::Written;
+use crate::fit::octaves::{Octave, Written};
 use crate::music::Pitch;
 use crate::pan::NoteSet;
 use crate::tune::Tune;
-use crate::tune::model::{Event, Player, Struck};
+use crate::tune::model::{Event, Open, Player, Struck};
 
 /// A stroke of a part, as it is written once and played as often as the form asks for it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -17,6 +17,9 @@ pub struct Stroke {
     pub after_rest: bool,
     /// How often it is played with the form played out; at least once.
     pub times: u64,
+    /// Those of its notes whose octave the tune leaves open, or that it leaves open altogether: they are where they suit the pan,
+    /// and moving them changes nothing that is written.
+    pub chosen: NoteSet,
 }
 
 /// All strokes of a part.
@@ -29,31 +32,33 @@ pub struct Need {
 impl Need {
     /// What a part of a tune needs, those of its rows too that double another part or play a pattern. `None` for
     /// percussion. A section that is never played needs nothing.
-    pub fn of(tune: &Tune, part: usize) -> Option<Need> {
-        if !matches!(tune.parts[part].player, Player::Pans { .. }) {
+    ///
+    /// - `open`: the tune as it is written;
+    /// - `settled`: the same with every note of the part settled.
+    pub fn of(open: &Tune<Open>, settled: &Tune, part: usize) -> Option<Need> {
+        let strokes = |section: usize, event: &Event<Open>, written: NoteSet| {
+            // A stroke that nothing could be found for is left out of the settled row.
+            let row = settled.sections[section].rows[part].as_ref()?;
+            let at = row.events.binary_search_by_key(&event.start, |event| event.start).ok()?;
+            let Struck::Notes(notes) = &row.events[at].struck else { return None };
+            let notes: NoteSet = notes.iter().map(|note| note.pitch).collect();
+            Some((notes, notes.without(written)))
+        };
+        needed(open, part, strokes)
+    }
+
+    /// The same for a part that leaves nothing open in what is played; `None` when it does.
+    pub fn written(open: &Tune<Open>, part: usize) -> Option<Need> {
+        let played: BTreeSet<usize> = open.form.iter().map(|step| step.section).collect();
+        let rows = played.iter().filter_map(|section| open.sections[*section].rows[part].as_ref());
+        let is_open = |event: &Event<Open>| match &event.struck {
+            Struck::Notes(notes) => notes.iter().any(|note| !matches!(note.pitch, Open::Pitch(_))),
+            Struck::Mark(_) => false,
+        };
+        if rows.flat_map(|row| &row.events).any(is_open) {
             return None;
         }
-        let mut order: Vec<(usize, u64)> = Vec::new();
-        for (section, ..) in tune.passes() {
-            match order.iter_mut().find(|(number, _)| *number == section) {
-                Some((_, times)) => *times += 1,
-                None => order.push((section, 1)),
-            }
-        }
-        let mut strokes = Vec::new();
-        for (number, times) in order {
-            let section = &tune.sections[number];
-            let mut last: Option<&Event> = None;
-            for event in section.rows[part].iter().flat_map(|row| &row.events) {
-                let beat = section.meter.beat();
-                let after_rest = last.is_none_or(|last| event.start - (last.start + last.length) >= beat);
-                last = Some(event);
-                let Struck::Notes(notes) = &event.struck else { continue };
-                let notes: NoteSet = notes.iter().map(|note| note.pitch).collect();
-                strokes.push(Stroke { notes: notes.iter().rev().collect(), after_rest, times });
-            }
-        }
-        Some(Need { strokes })
+        needed(open, part, |_, _, written| Some((written, NoteSet::EMPTY)))
     }
 
     /// How many strokes there are with the form played out; a roll is one.
@@ -81,7 +86,8 @@ impl Need {
     pub fn up(&self, semitones: i32) -> Need {
         let up = |stroke: &Stroke| {
             let notes: Option<Vec<Pitch>> = stroke.notes.iter().map(|note| note.up(semitones)).collect();
-            Some(Stroke { notes: notes?, ..*stroke })
+            let chosen = stroke.chosen.iter().filter_map(|note| note.up(semitones)).collect();
+            Some(Stroke { notes: notes?, chosen, ..*stroke })
         };
         Need { strokes: self.strokes.iter().filter_map(up).collect() }
     }
@@ -92,6 +98,43 @@ impl Need {
     }
 }
 
+/// The strokes of a part that are played, with what `struck` makes of each: its notes, and those of them that were chosen. It is
+/// given the section's number, the stroke, and the stroke's written notes.
+fn needed(
+    open: &Tune<Open>,
+    part: usize,
+    struck: impl Fn(usize, &Event<Open>, NoteSet) -> Option<(NoteSet, NoteSet)>,
+) -> Option<Need> {
+    if !matches!(open.parts[part].player, Player::Pans { .. }) {
+        return None;
+    }
+    let mut order: Vec<(usize, u64)> = Vec::new();
+    for (section, ..) in open.passes() {
+        match order.iter_mut().find(|(number, _)| *number == section) {
+            Some((_, times)) => *times += 1,
+            None => order.push((section, 1)),
+        }
+    }
+    let mut strokes = Vec::new();
+    for (number, times) in order {
+        let section = &open.sections[number];
+        let mut last: Option<&Event<Open>> = None;
+        for event in section.rows[part].iter().flat_map(|row| &row.events) {
+            let beat = section.meter.beat();
+            let after_rest = last.is_none_or(|last| event.start - (last.start + last.length) >= beat);
+            last = Some(event);
+            let Struck::Notes(notes) = &event.struck else { continue };
+            let written = notes.iter().filter_map(|note| match note.pitch {
+                Open::Pitch(pitch) => Some(pitch),
+                Open::Tone { .. } | Open::Strum | Open::Harmony { .. } => None,
+            });
+            let Some((notes, chosen)) = struck(number, event, written.collect()) else { continue };
+            strokes.push(Stroke { notes: notes.iter().rev().collect(), after_rest, times, chosen });
+        }
+    }
+    Some(Need { strokes })
+}
+
 impl Stroke {
     /// The stroke as `fit` takes it; `None` when it has more than two notes.
     pub fn written(&self) -> Option<Written> {
@@ -100,7 +143,9 @@ impl Stroke {
             [_, low] => Some(*low),
             _ => return None,
         };
-        Some(Written { low, after_rest: self.after_rest, ..Written::note(self.notes[0]) })
+        let octave = |note: Pitch| if self.chosen.has(note) { Octave::Open } else { Octave::Moves };
+        let octaves = (octave(self.notes[0]), low.map_or(Octave::Moves, octave));
+        Some(Written { low, after_rest: self.after_rest, octaves, ..Written::note(self.notes[0]) })
     }
 
     /// Whether a pan has all its notes.

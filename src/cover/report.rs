@@ -1,13 +1,16 @@
 //! A pan against many tunes, and many pans against many tunes.
 
+use rayon::prelude::*;
+
 use super::extra::{Extra, extra};
 use super::need::Need;
 use super::share::{Cover, Share, cover, share};
+use super::taken::Taken;
 use super::wish::{Wanted, Wish, wishes};
 use crate::music::Pitch;
 use crate::pan::{NoteSet, Pan, PanKind};
 use crate::tune::Tune;
-use crate::tune::model::Player;
+use crate::tune::model::{Open, Player};
 
 /// A part of a tune on a pan.
 #[derive(Clone, Debug)]
@@ -18,12 +21,14 @@ pub struct Entry {
     pub part: usize,
     /// The kind of pan that the part is written for.
     pub kind: PanKind,
-    /// What it needs.
+    /// What it needs of this pan.
     pub need: Need,
     /// What the pan plays of it.
     pub cover: Cover,
     /// The fewest notes more with which it would play all.
     pub extra: Extra,
+    /// By how many octaves it lies higher than on its own kind of pan, where its notes are chosen for the pan.
+    pub octaves: i32,
     /// The numbers of the band's pans that play the part now, and what they play of it.
     pub now: Vec<(usize, Share)>,
 }
@@ -53,29 +58,47 @@ impl Entry {
     }
 }
 
-/// Lays a pan beside the parts of tunes; `chosen` says which parts.
-pub fn report(pan: &Pan, tunes: &[Tune], chosen: impl Fn(&Tune, usize) -> bool) -> Report {
+/// Lays a pan beside the parts of tunes; `chosen` says which parts. What a tune leaves open is chosen for this pan, and for each
+/// of those that play the part now, as if it took the part alone.
+pub fn report(pan: &Pan, tunes: &[Tune<Open>], chosen: impl Fn(&Tune<Open>, usize) -> bool) -> Report {
     let set = pan.note_set();
-    let mut entries = Vec::new();
-    for (number, tune) in tunes.iter().enumerate() {
-        for (part, need, kind, pans) in parts(tune, &chosen) {
-            let cover = cover(&need, set, tune.key);
-            let extra = extra(&need, set);
-            let now = |pan: &usize| (*pan, share(&need, tune.band.pans[*pan].pan.note_set()));
-            let now = pans.iter().map(now).collect();
-            entries.push(Entry { tune: number, part, kind, need, cover, extra, now });
-        }
-    }
+    let all: Vec<(usize, usize, PanKind, Vec<usize>)> = tunes
+        .iter()
+        .enumerate()
+        .flat_map(|(tune, of)| parts(of, &chosen).map(move |(part, kind, pans)| (tune, part, kind, pans)))
+        .collect();
+    let entry = |(number, part, kind, pans): (usize, usize, PanKind, Vec<usize>)| {
+        let tune = &tunes[number];
+        let taken = Taken::new(tune, part, pan)?;
+        let share = |number: usize| Some((number, on(tune, part, &tune.band.pans[number].pan)?));
+        let entry = Entry {
+            tune: number,
+            part,
+            kind,
+            need: taken.need().clone(),
+            cover: cover(&taken, set, tune.key),
+            extra: extra(&taken, set),
+            octaves: taken.octaves_off(tune, part),
+            now: pans.into_iter().filter_map(share).collect(),
+        };
+        Some((entry, taken))
+    };
+    let (entries, taken): (Vec<Entry>, Vec<Taken>) = all.into_par_iter().filter_map(entry).unzip();
     let reached = |entry: &Entry| entry.is_in_reach(pan);
     let places: Vec<usize> = (0..entries.len()).filter(|place| reached(&entries[*place])).collect();
     let wanted: Vec<Wanted> =
-        places.iter().map(|place| Wanted { need: &entries[*place].need, cover: &entries[*place].cover }).collect();
+        places.iter().map(|place| Wanted { part: &taken[*place], cover: &entries[*place].cover }).collect();
     let mut wishes = wishes(&wanted, set);
     for wish in &mut wishes {
         let all = wish.completes.iter_mut().chain(&mut wish.completes_with_moves);
         all.for_each(|part| *part = places[*part]);
     }
     Report { set, entries, wishes }
+}
+
+/// What a pan plays of a part.
+fn on(tune: &Tune<Open>, part: usize, pan: &Pan) -> Option<Share> {
+    Some(share(Taken::new(tune, part, pan)?.need(), pan.note_set()))
 }
 
 /// A part of a tune beside many pans.
@@ -91,31 +114,40 @@ pub struct Row {
     pub strokes: u64,
     /// What each pan plays of it.
     pub shares: Vec<Share>,
+    /// By how many octaves it lies higher on each than on its own kind of pan.
+    pub octaves: Vec<i32>,
     /// The numbers of the band's pans that play it now.
     pub now: Vec<usize>,
 }
 
-/// Lays many pans beside the parts of tunes.
-pub fn grid(pans: &[&Pan], tunes: &[Tune], chosen: impl Fn(&Tune, usize) -> bool) -> Vec<Row> {
-    let sets: Vec<NoteSet> = pans.iter().map(|pan| pan.note_set()).collect();
+/// Lays many pans beside the parts of tunes; see [`report()`].
+pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], chosen: impl Fn(&Tune<Open>, usize) -> bool) -> Vec<Row> {
     let mut rows = Vec::new();
     for (number, tune) in tunes.iter().enumerate() {
-        for (part, need, kind, now) in parts(tune, &chosen) {
-            let shares = sets.iter().map(|set| share(&need, *set)).collect();
-            rows.push(Row { tune: number, part, kind, strokes: need.count(), shares, now });
+        for (part, kind, now) in parts(tune, &chosen) {
+            let on = |pan: &&Pan| {
+                let taken = Taken::new(tune, part, pan)?;
+                let share = share(taken.need(), pan.note_set());
+                Some((taken.need().count(), share, taken.octaves_off(tune, part)))
+            };
+            let on: Vec<(u64, Share, i32)> = pans.par_iter().filter_map(on).collect();
+            // As many strokes on every pan: what a pan lacks is missing, not left out.
+            let strokes = on.first().map_or(0, |(strokes, ..)| *strokes);
+            let (shares, octaves) = on.into_iter().map(|(_, share, octaves)| (share, octaves)).unzip();
+            rows.push(Row { tune: number, part, kind, strokes, shares, octaves, now });
         }
     }
     rows
 }
 
-/// The chosen parts on pans: number, need, kind, and the band's pans that play it.
+/// The chosen parts on pans: number, kind, and the band's pans that play it.
 fn parts(
-    tune: &Tune,
-    chosen: &impl Fn(&Tune, usize) -> bool,
-) -> impl Iterator<Item = (usize, Need, PanKind, Vec<usize>)> {
+    tune: &Tune<Open>,
+    chosen: &impl Fn(&Tune<Open>, usize) -> bool,
+) -> impl Iterator<Item = (usize, PanKind, Vec<usize>)> {
     let numbers = (0..tune.parts.len()).filter(|part| chosen(tune, *part));
     numbers.filter_map(|part| match &tune.parts[part].player {
-        Player::Pans { kind, pans } => Some((part, Need::of(tune, part)?, *kind, pans.clone())),
+        Player::Pans { kind, pans } => Some((part, *kind, pans.clone())),
         Player::Percussion { .. } => None,
     })
 }

@@ -3,7 +3,8 @@
 use std::cmp::Reverse;
 
 use super::need::Need;
-use crate::fit::octaves;
+use super::taken::Taken;
+use crate::fit::octaves::{self, Octave};
 use crate::fit::plan::FAR;
 use crate::music::Key;
 use crate::pan::Costs;
@@ -66,29 +67,31 @@ impl Cover {
     }
 }
 
-/// How much of a part a set of notes plays.
+/// How much of a part a pan plays.
 ///
+/// - `set`: the pan's notes;
 /// - `key`: the tune's key, for the name of a better one; it moves by at most [`FAR`] semitones either way. Better is where
 ///   more strokes can be played with octave moves, or as many and more of them as written; of equals the nearest, then the
 ///   lower.
 ///
 /// A lead in G on a pan whose only F is natural is all there a whole tone lower:
 /// ```
-/// # use panfold::cover::{Need, Stroke, cover};
-/// let stroke = |name: &str| Stroke { notes: vec![name.parse().unwrap()], after_rest: false, times: 2 };
-/// let need = Need { strokes: ["G4", "F#4", "D5"].map(stroke).into() };
+/// # use panfold::cover::{Need, Stroke, Taken, cover};
+/// let stroke = |name: &str| Stroke { notes: vec![name.parse().unwrap()], after_rest: false, times: 2, chosen: Default::default() };
+/// let part = Taken::fixed(Need { strokes: ["G4", "F#4", "D5"].map(stroke).into() });
 /// let pan = ["C4", "E4", "F4", "G4", "C5", "D5"].map(|name| name.parse().unwrap()).into_iter().collect();
-/// let found = cover(&need, pan, "G".parse().unwrap());
+/// let found = cover(&part, pan, "G".parse().unwrap());
 /// assert_eq!((found.strokes, found.share.as_written), (6, 4));
 /// let better = found.better.unwrap();
 /// assert_eq!((better.key.to_string().as_str(), better.share.as_written), ("F", 6));
 /// ```
-pub fn cover(need: &Need, set: NoteSet, key: Key) -> Cover {
+pub fn cover(part: &Taken, set: NoteSet, key: Key) -> Cover {
+    let need = part.need();
     let needed = need.set();
     let share = share(need, set);
     let rank = |share: Share| Reverse((share.with_moves, share.as_written));
     let others = (-FAR..=FAR).filter(|semitones| *semitones != 0).map(|semitones| {
-        let up = need.up(semitones);
+        let up = part.up(semitones);
         (self::share(&up, set), semitones, up)
     });
     let best = others.min_by_key(|(share, semitones, _)| (rank(*share), semitones.abs(), *semitones));
@@ -124,8 +127,9 @@ fn moved(need: &Need, set: NoteSet) -> usize {
     }
     let line = need.line();
     let fitted = octaves::fit(&line, set, &Costs::default());
+    let moves = |octaves: i32, octave: Octave| usize::from(octaves != 0 && octave != Octave::Open);
     let pairs = line.iter().zip(&fitted.moved).filter_map(|(written, moved)| Some((written, (*moved)?)));
-    pairs.map(|(written, (top, low))| usize::from(top != 0) + usize::from(written.low.is_some() && low != 0)).sum()
+    pairs.map(|(written, (top, low))| moves(top, written.octaves.0) + moves(low, written.octaves.1)).sum()
 }
 
 /// A share in hundredths for the eye: 100 only for all of it, 0 only for nothing.

@@ -23,12 +23,19 @@ const NAMED: usize = 4;
 
 /// What a pan is good for: how much of the part, with what change, and beside the pans that play it now.
 ///
+/// - `octaves`: by how many octaves the part lies higher than on its own kind of pan.
+///
 /// The sentence is in lower case and has no full stop.
-pub fn verdict(cover: &Cover, extra: &Extra, now: &[Now]) -> String {
+pub fn verdict(cover: &Cover, extra: &Extra, octaves: i32, now: &[Now]) -> String {
     if cover.strokes == 0 {
         return "never plays".to_owned();
     }
     let mut said = vec![own(cover)];
+    if octaves != 0 {
+        let direction = if octaves < 0 { "lower" } else { "higher" };
+        let far = words::count(octaves.unsigned_abs() as usize, "octave");
+        said.push(format!("it would lie {far} {direction} than on its own kind of pan"));
+    }
     said.extend(asked_for(cover, extra));
     said.extend(key(cover));
     said.push(beside(cover, now));
@@ -42,6 +49,7 @@ fn own(cover: &Cover) -> String {
     }
     let (written, near) = (part(cover.share.as_written), part(cover.share.with_moves));
     let moves = match cover.moved {
+        0 => "once notes that the tune leaves open change their octave".to_owned(),
         1 => "once 1 note moves by octaves".to_owned(),
         n => format!("once {n} notes move by octaves"),
     };
@@ -51,6 +59,9 @@ fn own(cover: &Cover) -> String {
         (false, true) => format!("{written_text} as written, but all of it {moves}"),
         (true, false) if written == near => format!("{written} %, and octave moves help no further"),
         (true, false) => format!("{written} % as written, {near} % {moves}"),
+        (false, false) if written == near => {
+            format!("hardly a part for this pan: {written} %, and octave moves help no further")
+        }
         (false, false) => format!("hardly a part for this pan: {written_text} as written, {near} % {moves}"),
     }
 }
@@ -85,6 +96,7 @@ fn key(cover: &Cover) -> Option<String> {
     let what = match (written, near) {
         (100, _) => "all of it as written".to_owned(),
         (written, 100) => format!("{written} % as written and all of it with octave moves"),
+        (written, near) if written == near => format!("{written} %"),
         (written, near) => format!("{written} % as written and {near} % with octave moves"),
     };
     Some(format!("in {} ({far} {direction}) {what}", better.key))

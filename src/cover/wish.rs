@@ -2,16 +2,17 @@
 
 use std::collections::BTreeMap;
 
-use super::need::Need;
-use super::share::{Cover, share};
+use super::extra::with;
+use super::share::Cover;
+use super::taken::Taken;
 use crate::music::Pitch;
 use crate::pan::NoteSet;
 
 /// A part that counts for the wishes, with what of it the pan plays.
 #[derive(Clone, Copy, Debug)]
 pub struct Wanted<'a> {
-    /// What it needs.
-    pub need: &'a Need,
+    /// The part, as the pan takes it.
+    pub part: &'a Taken,
     /// What the pan plays of it.
     pub cover: &'a Cover,
 }
@@ -35,22 +36,24 @@ pub struct Wish {
 /// most, then the lower.
 pub fn wishes(parts: &[Wanted], set: NoteSet) -> Vec<Wish> {
     let mut wishes: BTreeMap<Pitch, Wish> = BTreeMap::new();
-    for (number, part) in parts.iter().enumerate() {
-        for stroke in &part.need.strokes {
-            let missing: Vec<Pitch> = stroke.notes.iter().copied().filter(|note| !set.has(*note)).collect();
-            for note in &missing {
-                let wish = wishes.entry(*note).or_insert_with(|| Wish::of(*note));
-                wish.strokes += stroke.times;
-                wish.gained += if missing.len() == 1 { stroke.times } else { 0 };
-            }
+    for stroke in parts.iter().flat_map(|part| &part.part.need().strokes) {
+        for note in stroke.notes.iter().copied().filter(|note| !set.has(*note)) {
+            wishes.entry(note).or_insert_with(|| Wish::of(note)).strokes += stroke.times;
         }
-        for note in part.cover.missing.iter() {
-            let Some(wish) = wishes.get_mut(&note) else { continue };
-            let share = share(part.need, set.or([note].into_iter().collect()));
-            if share.as_written == part.cover.strokes {
+    }
+    for (note, wish) in &mut wishes {
+        for (number, Wanted { part, cover }) in parts.iter().enumerate() {
+            // An open note is content with any octave of its name.
+            let helps = |other: Pitch| other == *note || (!part.is_fixed() && other.class() == note.class());
+            if !cover.missing.iter().any(helps) {
+                continue;
+            }
+            let share = with(part, set, [*note].into_iter().collect());
+            wish.gained += share.as_written - cover.share.as_written;
+            if share.as_written == cover.strokes && !cover.is_whole() {
                 wish.completes.push(number);
             }
-            if share.with_moves == part.cover.strokes && !part.cover.is_whole_with_moves() {
+            if share.with_moves == cover.strokes && !cover.is_whole_with_moves() {
                 wish.completes_with_moves.push(number);
             }
         }

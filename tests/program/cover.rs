@@ -146,7 +146,7 @@ fn json_says_what_the_screen_says() {
     assert_eq!(
         many["parts"][0]["pans"][0],
         serde_json::json!({
-            "pan": "Lead", "as_written": 8, "with_moves": 10, "plays_it_now": true,
+            "pan": "Lead", "as_written": 8, "with_moves": 10, "octaves": 0, "plays_it_now": true,
         })
     );
     // The counts are `check`'s.
@@ -205,4 +205,36 @@ fn choices_that_cannot_be() {
             done.err
         );
     }
+}
+
+/// What a tune leaves open is chosen for the pan that is asked about, and `check` says the same once the band has it.
+#[test]
+fn open_notes_are_for_the_pan_that_is_asked_about() {
+    let folder = folder();
+    let write = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).expect("a file");
+    write("small.toml", "name = \"Small\"\nkind = \"lead\"\nnotes = \"G5 B5 D6 C4\"\n");
+    write("now.toml", "name = \"Now\"\n[[pan]]\nname = \"Old\"\nkind = \"lead\"\nnotes = \"G4 B4 D5 C5\"\n");
+    write("open.tune", "title Open\nband now.toml\npart lead on lead\nsection a\n lead | G B D G | C G5 B D |\n");
+    let done = run(&folder, "cover small.toml open.tune");
+    assert!(done.out.contains("lead: all of it, as written; better than `Old`"), "{}", done.out);
+    write("new.toml", "name = \"New\"\n[[pan]]\nname = \"Small\"\nfile = \"small.toml\"\n");
+    assert_eq!(run(&folder, "check open.tune --band new.toml").code, Some(0));
+    assert_eq!(run(&folder, "check open.tune").code, Some(1));
+    // A bass line that fits a lead is no bass there.
+    write(
+        "low.tune",
+        "title Low\nband now.toml\npart bass on six-bass\nsection a\n chords | G | C |\n bass | 1 . 5 . | 1 . 5 . |\n",
+    );
+    let done = run(&folder, "cover lead-c low.tune");
+    assert!(
+        done.out.contains("all of it, as written; it would lie 2 octaves higher than on its own kind of pan"),
+        "{}",
+        done.out
+    );
+    let many = run(&folder, "cover --kind lead low.tune");
+    assert!(many.out.contains(" 100^") && many.out.contains("\n^ an octave or more above"), "{}", many.out);
+    write("none.toml", "name = \"None\"\n[[percussion]]\nname = \"I\"\nkind = \"iron\"\n");
+    let none = run(&folder, "cover --band=none.toml low.tune");
+    assert_eq!(none.code, Some(2));
+    assert!(none.err.contains("the band `None` has no pans to compare"), "{}", none.err);
 }
