@@ -75,21 +75,33 @@ pub fn run(args: &NewArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let more = talk.rest()?;
     let sureness = Sureness { angles: Sure::Schematic, ..Sureness::default() };
     let empty = String::new;
-    let pan = Pan { name, title: empty(), kind, drums: all, sureness, source: empty(), note: empty() };
+    let mut pan = Pan { name, title: empty(), kind, drums: all, sureness, source: empty(), note: empty() };
     if let Some(line) = more {
         return Err(line
             .finding("nothing is asked any more")
             .help(format!("the pan has {}", words::count(count, "drum")))
             .into());
     }
-    files::write(&path, |out| out.write_all(file(&pan).as_bytes()))?;
+    let placed = likeness::placed_as(&mut pan);
+    if let Some((layout, _)) = placed {
+        pan.sureness.rings = Sure::Schematic;
+        pan.note = format!("Where the notes lie is taken from the layout {}, not from the pan.", layout.name);
+    }
+    let text = file(&pan, placed.is_some());
+    files::write(&path, |out| out.write_all(text.as_bytes()))?;
     show(args, &pan, &path, console)
 }
 
 /// The file: what it is, the pan, and how to go on.
-fn file(pan: &Pan) -> String {
-    let rings = "# Where the notes lie is not known yet: `outer`, `middle` and `inner` instead of `notes` would say it, clockwise from\n\
-                 # the note nearest to the player. `panfold pans lead-c --file` shows an example.\n";
+fn file(pan: &Pan, placed: bool) -> String {
+    let rings = if placed {
+        "# Which notes there are was told; where they lie was not, and is assumed to be as on the layout that is named below. Look at\n\
+         # the pan and change what differs: `outer`, `middle` and `inner` go clockwise from the note nearest to the player. Then take\n\
+         # `note` and `confidence` out.\n"
+    } else {
+        "# Where the notes lie is not known yet: `outer`, `middle` and `inner` instead of `notes` would say it, clockwise from\n\
+         # the note nearest to the player. `panfold pans lead-c --file` shows an example.\n"
+    };
     format!("{rings}\n{}", write_pan(pan))
 }
 

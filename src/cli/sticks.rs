@@ -16,8 +16,9 @@ use crate::fit::sticking_tempo::{SHARES, Share};
 use crate::fit::written::written;
 use crate::music::Tempo;
 use crate::notation::{parse, tidy};
-use crate::pan::Level;
 use crate::pan::band::SetFor;
+use crate::pan::face::Sure;
+use crate::pan::{Geometry, Level, Pan};
 use crate::text::{Finding, Source, words};
 use crate::tune::Tune;
 use crate::tune::model::Player;
@@ -181,13 +182,23 @@ fn screen(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> String
         ]);
     }
     let whole = whole(tune, played.possible());
-    let mut text = format!("{}: {whole}\n\n", chosen.who());
+    let mut text = format!("{}: {whole}\n{}\n", chosen.who(), guess(played.pan));
     text.push_str(&table::lines(&rows, &[1, 2, 3, 5]));
     match written(tune, std::slice::from_ref(name), &[stuck(tune, part, played)]) {
         Some(rows) => text.push_str(&format!("\n{}", tidied(&rows))),
         None => text.push_str("\nthe bars are cut too finely for their sticks to be written out\n"),
     }
     text
+}
+
+/// A line for pans of which it is not known where the notes lie.
+fn guess(pan: &Pan) -> String {
+    let unsure = |sure: Sure| matches!(sure, Sure::Schematic | Sure::Placeholder);
+    let assumed = unsure(pan.sureness.rings) || !Geometry::of(pan).is_told();
+    if !assumed {
+        return String::new();
+    }
+    format!("where the notes of {} lie is assumed, so that all tempos are guesses: its file can say it\n", pan.name)
 }
 
 /// A part's rows with their sticks.

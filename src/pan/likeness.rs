@@ -1,6 +1,6 @@
 //! Which built-in layout a set of notes comes near, and which of its notes are unlikely on their kind of pan.
 
-use super::face::Pan;
+use super::face::{Pan, Ring};
 use super::kind::PanKind;
 use super::layouts::layouts;
 use super::notes::NoteSet;
@@ -47,6 +47,47 @@ pub fn unlikely(set: NoteSet, kind: PanKind) -> Vec<(Pitch, i32)> {
         (below, _) => below,
     };
     set.iter().map(|pitch| (pitch, beyond(pitch))).filter(|(_, by)| by.abs() > BEYOND).collect()
+}
+
+/// Gives the notes of a pan whose file tells no places those of the layout of its kind on which most of them lie on the same
+/// drum (drums of a pair may be the other way round); the layout, and how many found a place. `None`, and nothing is changed, when
+/// fewer than two thirds find one: then the pan is laid out in a way of its own. The two thirds are our own setting.
+pub fn placed_as(pan: &mut Pan) -> Option<(&'static Pan, usize)> {
+    let count = pan.notes().count();
+    let same_kind = layouts().iter().filter(|layout| layout.kind == pan.kind && layout.drums.len() == pan.drums.len());
+    let ways = same_kind.flat_map(|layout| {
+        let order: Vec<usize> = (0..layout.drums.len()).collect();
+        let turned: Vec<usize> = order.iter().rev().copied().collect();
+        let turned = (order.len() == 2).then_some(turned);
+        [Some(order), turned].into_iter().flatten().map(move |order| (layout, order))
+    });
+    let found = |(layout, order): &(&'static Pan, Vec<usize>)| {
+        let on = |(drum, note): &(usize, &super::face::NoteArea)| place_on(layout, order[*drum], note.pitch).is_some();
+        pan.notes().filter(on).count()
+    };
+    // Of equals the first.
+    let best = ways.map(|way| (found(&way), way)).min_by_key(|(found, _)| std::cmp::Reverse(*found));
+    let (found, (layout, order)) = best.filter(|(found, _)| 3 * found >= 2 * count)?;
+    for (drum, order) in pan.drums.iter_mut().zip(order) {
+        for note in &mut drum.notes {
+            if let Some((ring, angle)) = place_on(layout, order, note.pitch) {
+                (note.ring, note.angle) = (Some(ring), Some(angle));
+            }
+        }
+        // As they are read: ring by ring, clockwise.
+        drum.notes.sort_by(|a, b| {
+            let at =
+                |note: &super::face::NoteArea| (note.ring.map_or(3, |ring| ring as usize), note.angle.unwrap_or(0.0));
+            at(a).partial_cmp(&at(b)).unwrap_or(std::cmp::Ordering::Equal)
+        });
+    }
+    Some((layout, found))
+}
+
+/// Where a layout has a note on one of its drums.
+fn place_on(layout: &Pan, drum: usize, pitch: Pitch) -> Option<(Ring, f64)> {
+    let note = layout.drums[drum].notes.iter().find(|note| note.pitch == pitch)?;
+    note.ring.zip(note.angle)
 }
 
 /// What a set looks like, in words: `looks like a double second without its low G (G3)`.
@@ -116,5 +157,34 @@ mod tests {
         let names: Vec<(String, i32)> =
             unlikely(set, PanKind::Lead).into_iter().map(|(note, by)| (note.to_string(), by)).collect();
         assert_eq!(names, [("C3".to_owned(), -12), ("C7".to_owned(), 6)]);
+    }
+
+    #[test]
+    fn a_pan_without_places_takes_those_of_its_layout() {
+        for layout in layouts() {
+            let mut plain = layout.clone();
+            for note in plain.drums.iter_mut().flat_map(|drum| &mut drum.notes) {
+                (note.ring, note.angle) = (None, None);
+            }
+            let (like, found) = placed_as(&mut plain).expect("its own");
+            assert_eq!((like.name.as_str(), found), (layout.name.as_str(), layout.notes().count()));
+            for (drum, note) in layout.notes() {
+                let (at, area) = plain.note(note.pitch).expect("the note");
+                assert_eq!((at, area.ring, area.angle), (drum, note.ring, note.angle));
+            }
+            // A pair the other way round keeps its drums; a pan of its own kind of order keeps its notes as they are.
+            if let [left, right] = layout.drums.as_slice() {
+                let mut mirrored = Pan { drums: vec![right.clone(), left.clone()], ..layout.clone() };
+                assert_eq!(placed_as(&mut mirrored).map(|(_, found)| found), Some(found));
+                let mut mixed = layout.clone();
+                let mut all: Vec<_> = mixed.drums.iter().flat_map(|drum| drum.notes.clone()).collect();
+                all.sort_by_key(|note| note.pitch);
+                let upper = all.split_off(all.len() / 2);
+                (mixed.drums[0].notes, mixed.drums[1].notes) = (all, upper);
+                let before = mixed.clone();
+                assert_eq!(placed_as(&mut mixed), None);
+                assert_eq!(mixed, before);
+            }
+        }
     }
 }

@@ -81,9 +81,13 @@ fn drum_table(drum: &Drum) -> String {
         .map(|ring| (ring, all().filter(placed).filter(|note| note.ring == Some(ring)).collect::<Vec<_>>()))
         .filter(|(_, notes)| !notes.is_empty())
         .collect();
-    // The angle at which most rings need no angles of their own.
-    let even = |start: f64| rings.values().filter(|notes| places(notes, start).is_some()).count();
-    let start = first.filter(|first| even(*first) > even(0.0)).unwrap_or(0.0);
+    // The angle at which most rings need no angles of their own; of equals the one with fewer places.
+    let cost = |start: f64| -> (usize, usize) {
+        let divided: Vec<Option<Vec<String>>> = rings.values().map(|notes| places(notes, start)).collect();
+        let uneven = divided.iter().filter(|places| places.is_none()).count();
+        (uneven, divided.iter().flatten().map(Vec::len).sum())
+    };
+    let start = first.filter(|first| cost(*first) < cost(0.0)).unwrap_or(0.0);
     if start != 0.0 {
         put(&mut text, "start", &start.to_string());
     }

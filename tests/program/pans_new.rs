@@ -39,26 +39,41 @@ fn answers_become_a_pan_file() {
       1 gap in its range: G3
 
       drum 1
-        notes   F#3 Ab3 Bb3 C4 D4 E4 F#4 Ab4 Bb4 C5 D5 E5 F#5 Ab5 Bb5
+        outer   F#3 Bb3 D4 F#4 Ab4 E4 C4 Ab3
+        middle  Bb4 D5 F#5 Ab5 E5 C5
+        inner   Bb5
       drum 2
-        notes   A3 B3 C#4 D#4 F4 G4 A4 B4 C#5 Eb5 F5 G5 A5 B5
+        outer   B3 D#4 G4 A4 F4 C#4 A3
+        middle  B4 Eb5 G5 A5 F5 C#5
+        inner   B5
+      only schematic: which ring each note lies in
       only schematic: where on the ring each note lies
+      note: Where the notes lie is taken from the layout double-second, not from the pan.
       looks like a double second without its low G (G3)
 
     wrote dock-seconds.toml
     ");
     insta::assert_snapshot!(fs::read_to_string(folder.path().join("dock-seconds.toml")).expect("the file"), @r#"
-    # Where the notes lie is not known yet: `outer`, `middle` and `inner` instead of `notes` would say it, clockwise from
-    # the note nearest to the player. `panfold pans lead-c --file` shows an example.
+    # Which notes there are was told; where they lie was not, and is assumed to be as on the layout that is named below. Look at
+    # the pan and change what differs: `outer`, `middle` and `inner` go clockwise from the note nearest to the player. Then take
+    # `note` and `confidence` out.
 
     name = "Dock seconds"
     kind = "double-second"
+    note = "Where the notes lie is taken from the layout double-second, not from the pan."
+    confidence = { pitches = "high", drums = "high", rings = "schematic", angles = "schematic" }
 
     [[drums]]
-    notes = "F#3 Ab3 Bb3 C4 D4 E4 F#4 Ab4 Bb4 C5 D5 E5 F#5 Ab5 Bb5"
+    start = 22.5
+    outer = "F#3 Bb3 D4 F#4 Ab4 E4 C4 Ab3"
+    middle = ". Bb4 D5 F#5 Ab5 E5 C5 ."
+    inner = ". Bb5 . . . . . ."
 
     [[drums]]
-    notes = "A3 B3 C#4 D#4 F4 G4 A4 B4 C#5 Eb5 F5 G5 A5 B5"
+    start = 67.5
+    outer = "B3 D#4 G4 A4 F4 C#4 A3 ."
+    middle = "B4 Eb5 G5 A5 F5 C#5 . ."
+    inner = "B5"
     "#);
     let shown = run(&folder, "pans dock-seconds.toml");
     assert_eq!((shown.code, shown.err.as_str()), (Some(0), ""));
@@ -170,4 +185,28 @@ fn nothing_is_written_over() {
     assert_eq!(answered(folder.path(), "pans new --force", SECONDS).code, Some(0));
     assert!(fs::read_to_string(&path).expect("a file").contains("Dock seconds"));
     assert_eq!(run(&folder, "pans lead-c new").code, Some(2));
+}
+
+/// A pan that is laid out like no layout of its kind keeps its notes as they were told.
+#[test]
+fn what_lies_otherwise_is_not_placed() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let halves = "Own seconds\nseconds\n2\nF#3 G3 G#3 A3 Bb3 B3 C4 C#4 D4 Eb4\nE4 F4 F#4 G4 G#4 A4 Bb4 B4 C5 C#5\n";
+    assert_eq!(answered(folder.path(), "pans new -o own.toml", halves).code, Some(0));
+    let file = fs::read_to_string(folder.path().join("own.toml")).expect("the file");
+    assert!(file.starts_with("# Where the notes lie is not known yet") && file.contains("notes = \"F#3 G3"), "{file}");
+    // Then the sticks say what their tempos are worth.
+    fs::write(folder.path().join("band.toml"), "name = \"B\"\n[[pan]]\nname = \"Own\"\nfile = \"own.toml\"\n")
+        .expect("a file");
+    fs::write(
+        folder.path().join("a.tune"),
+        "title A\nband band.toml\npart second on double-second\nsection a\n second | C4 E4 G4 C5 |\n",
+    )
+    .expect("a file");
+    let sticks = run(&folder, "sticks a.tune --part second");
+    assert!(
+        sticks.out.contains("\nwhere the notes of Own lie is assumed, so that all tempos are guesses"),
+        "{}",
+        sticks.out
+    );
 }
