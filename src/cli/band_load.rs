@@ -165,9 +165,11 @@ fn registers(tune: &Tune) -> String {
 fn summary(tunes: &[Tune], found: &[Vec<Finding>]) -> String {
     let mut lines = String::new();
     for tune in tunes {
+        // A player whose parts never play sits idle as well.
+        let loads = parts(tune);
         let idle: Vec<String> = players(tune)
             .iter()
-            .filter(|(_, parts)| parts.is_empty())
+            .filter(|(_, parts)| strokes(parts, &loads) == 0)
             .map(|(who, _)| format!("`{}`", name(&tune.band, *who).0))
             .collect();
         let alone: Vec<String> =
