@@ -3,4 +3,4 @@
 
 mod oracle;
 
-libfuzzer_sys::fuzz_target!(|bytes: &[u8]| oracle::holds(bytes));
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| oracle::imported(bytes));
