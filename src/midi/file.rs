@@ -80,7 +80,7 @@ pub struct Note {
     pub channel: u8,
     pub key: u8,
     pub velocity: u8,
-    /// Ticks to the release, or to the end of the track if there is none.
+    /// Ticks to the release, or to the end of the track if there is none; 0 if the release stands before it.
     pub length: u64,
     /// Whether it is released at all.
     pub released: bool,
@@ -89,6 +89,9 @@ pub struct Note {
 impl File {
     /// The notes of all tracks, by tick, then track, channel and key. Within a track a release ends the note of its
     /// channel and key that has sounded longest.
+    ///
+    /// A note without any length, an ornament mostly, is written by some programs with its release before it. It counts as
+    /// never released, and it does not take the release of the next note of its key, which would draw out all that follow.
     pub fn notes(&self) -> Vec<Note> {
         let mut notes: Vec<Note> =
             self.tracks.iter().enumerate().flat_map(|(track, events)| held(track, events)).collect();
@@ -147,13 +150,20 @@ fn held(track: usize, events: &[Event]) -> Vec<Note> {
         return notes;
     }
     // The numbers of the notes that sound, for each of 16 channels and 128 keys, the oldest first.
-    let mut sounding = vec![VecDeque::new(); 16 * 128];
+    let mut sounding: Vec<VecDeque<usize>> = vec![VecDeque::new(); 16 * 128];
+    // When a key was last released that did not sound.
+    let mut stray: Vec<Option<u64>> = vec![None; 16 * 128];
     let place = |channel: u8, key: u8| usize::from(channel) * 128 + usize::from(key);
     let end = events.last().map_or(0, |event| event.tick);
     for event in events {
         match event.what {
             What::NoteOn { channel, key, velocity } => {
-                sounding[place(channel, key)].push_back(notes.len());
+                let (sounding, stray) = (&mut sounding[place(channel, key)], stray[place(channel, key)]);
+                // Struck again before it is released, and released right before it was struck.
+                if let Some(number) = sounding.pop_front_if(|number| stray == Some(notes[*number].tick)) {
+                    notes[number].length = 0;
+                }
+                sounding.push_back(notes.len());
                 let length = end - event.tick;
                 notes.push(Note { tick: event.tick, track, channel, key, velocity, length, released: false });
             }
@@ -161,6 +171,8 @@ fn held(track: usize, events: &[Event]) -> Vec<Note> {
                 if let Some(number) = sounding[place(channel, key)].pop_front() {
                     notes[number].length = event.tick - notes[number].tick;
                     notes[number].released = true;
+                } else {
+                    stray[place(channel, key)] = Some(event.tick);
                 }
             }
             _ => {}
