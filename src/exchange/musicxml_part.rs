@@ -204,6 +204,11 @@ impl<'a> PartReader<'a> {
         Ok(())
     }
 
+    /// The signs of the measure that a bar line ends: of the one before if it stands at the left, which the first has not.
+    pub(super) fn signs_that_end(&mut self, line: Node) -> Option<&mut Signs> {
+        if line.attribute("location") == Some("left") { self.part.signs.last_mut() } else { Some(&mut self.signs) }
+    }
+
     /// Notes down what is lost here.
     pub(super) fn tell(&mut self, weight: Weight, what: impl Into<String>, node: Node) {
         let at = Where { part: &self.info.name, measure: &self.printed, span: span(node) };

@@ -337,7 +337,11 @@ impl PartReader<'_> {
                         self.signs.ending.push(1);
                     }
                 }
-                Some("stop" | "discontinue") => self.signs.ending_stops = true,
+                Some("stop" | "discontinue") => {
+                    if let Some(signs) = self.signs_that_end(node) {
+                        signs.ending_stops = true;
+                    }
+                }
                 _ => {}
             }
         }
@@ -346,7 +350,10 @@ impl PartReader<'_> {
                 Some("forward") => self.signs.repeat_from = true,
                 Some("backward") => {
                     let times = repeat.attribute("times").and_then(|times| times.parse().ok());
-                    self.signs.repeat_to = Some(times.filter(|times| (1..=MAX_TIMES).contains(times)));
+                    let times = times.filter(|times| (1..=MAX_TIMES).contains(times));
+                    if let Some(signs) = self.signs_that_end(node) {
+                        signs.repeat_to = Some(times);
+                    }
                 }
                 _ => {}
             }
