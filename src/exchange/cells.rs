@@ -1,18 +1,12 @@
-//! A bar as cells: the fewest that say exactly when every stroke begins and ends.
-//!
-//! An odd ornament parts its own cell with `/` and leaves the others as they are.
+//! A bar as cells: as text, once [`grid`](super::grid) has said how many cells say exactly when every stroke begins and ends.
 
 use num_rational::Ratio;
 
 use super::bars::InBar;
+use super::grid::{self, Shape, Span};
 use super::score::Struck;
 use crate::music::{Key, Length, NoteName, Pitch};
 use crate::notation::limits::{MAX_CELLS, MAX_SLOTS};
-
-/// How much a cell that `/` parts costs beside its pieces, in quarters of a cell, and each of its pieces. A row of plain
-/// cells is easier to count, so a few more of them are better than a parted one.
-const PARTED: usize = 4;
-const PIECE: usize = 5;
 
 /// What is written in a bar where nothing is struck.
 pub const SILENCE: &str = ".";
@@ -29,79 +23,49 @@ pub struct Written {
     pub moved: bool,
 }
 
-/// The beats of a bar that is swung, as fractions of the bar.
-#[derive(Clone, Copy, Debug)]
-pub struct Beats {
-    /// How long a beat is.
-    pub beat: Ratio<i64>,
-    /// Where the first whole beat begins: not 0 after a pickup of part of a beat.
-    pub offset: Ratio<i64>,
-}
-
-impl Beats {
-    /// Whether a length is a third of a beat, a sixth and so on: cells of it are played straight.
-    fn in_thirds(self, length: Ratio<i64>) -> bool {
-        (length / self.beat).denom() % 3 == 0
-    }
-
-    /// Whether something at this time is bent by the swing, so that no straight cell may say it.
-    fn bends(self, at: Ratio<i64>) -> bool {
-        let beats = (at - self.offset) / self.beat;
-        !beats.is_integer() && beats.denom() % 3 != 0
-    }
-}
-
-/// A stretch of a bar in which one thing goes on, as fractions of the bar.
+/// A stretch of a bar in which one thing goes on.
 #[derive(Clone, Debug)]
 struct Piece {
-    from: Ratio<i64>,
-    to: Ratio<i64>,
+    span: Span,
     begins: String,
     goes_on: &'static str,
+}
+
+impl Piece {
+    /// Whether a second cell has to show that it is rolled.
+    fn shows_later(&self) -> bool {
+        self.goes_on == ROLL && self.begins != ROLL
+    }
 }
 
 /// Writes a part's bar.
 ///
 /// - `lasting`: whether strokes of percussion are written as long as they are meant. That is not heard, unless they are
 ///   rolled, so a bar reads more easily without it.
-/// - `swung`: the beats of the bar, if they are swung. What stands on the halves and quarters of a beat is then kept out of
-///   cells that cut the beat in thirds, since those are played straight.
-pub fn bar(notes: &[InBar], length: Length, key: Key, lasting: bool, swung: Option<Beats>) -> Written {
-    let pieces = pieces(notes, length, key, lasting);
+pub fn bar(notes: &[InBar], shape: &Shape, key: Key, lasting: bool) -> Written {
+    let pieces = pieces(notes, shape.length, key, lasting);
     if pieces.is_empty() {
         return Written { text: SILENCE.to_owned(), moved: false };
     }
-    let mut cuts: Vec<Ratio<i64>> = pieces.iter().flat_map(|piece| [piece.from, piece.to]).collect();
-    let mut grid = grid(&cuts, &pieces, swung);
+    let spans: Vec<Span> = pieces.iter().map(|piece| piece.span).collect();
+    let mut cuts: Vec<Ratio<i64>> = spans.iter().flat_map(|span| [span.from, span.to]).collect();
+    let mut cells = grid::grid(shape, &cuts, &spans);
     // A roll shows from its second cell on. Each round cuts at least one that no round has cut.
-    loop {
-        let shows = |piece: &Piece| {
-            let within = |grid: &Vec<usize>| edges(grid).any(|edge| piece.from < edge && edge < piece.to);
-            piece.goes_on != ROLL || piece.begins == ROLL || grid.as_ref().is_none_or(within)
-        };
-        let hidden = pieces.iter().filter(|piece| !shows(piece)).map(|piece| (piece.from + piece.to) / 2);
-        let hidden: Vec<Ratio<i64>> = hidden.collect();
-        if hidden.is_empty() {
+    while let Some(grid) = &cells {
+        let shows = |span: &Span| grid::edges(grid).any(|edge| span.from < edge && edge < span.to);
+        let hidden = pieces.iter().filter(|piece| piece.shows_later() && !shows(&piece.span));
+        let halves: Vec<Ratio<i64>> = hidden.map(|piece| (piece.span.from + piece.span.to) / 2).collect();
+        if halves.is_empty() {
             break;
         }
-        cuts.extend(hidden);
-        grid = self::grid(&cuts, &pieces, swung);
+        cuts.extend(halves);
+        cells = grid::grid(shape, &cuts, &spans);
     }
-    let (grid, moved) = match grid {
-        Some(grid) => (grid, false),
+    let (cells, moved) = match cells {
+        Some(cells) => (cells, false),
         None => (vec![MAX_SLOTS; MAX_SLOTS * 3], true),
     };
-    Written { text: write(&pieces, &grid), moved }
-}
-
-/// Where the pieces of cells begin and end, as fractions of the bar.
-fn edges(grid: &[usize]) -> impl Iterator<Item = Ratio<i64>> + '_ {
-    let count = grid.len() as i64;
-    let of = move |(cell, parts): (usize, &usize)| {
-        let parts = *parts as i64;
-        (0..parts).map(move |part| Ratio::new(cell as i64 * parts + part, count * parts))
-    };
-    grid.iter().enumerate().flat_map(of)
+    Written { text: write(&pieces, &cells), moved }
 }
 
 /// The strokes of a bar as pieces.
@@ -109,13 +73,14 @@ fn pieces(notes: &[InBar], length: Length, key: Key, lasting: bool) -> Vec<Piece
     let share = |at: Length| at.per(length);
     let mut pieces: Vec<Piece> = Vec::with_capacity(notes.len());
     for one in notes {
+        let rings = matches!(one.note.struck, Struck::Mark(_)) && !one.note.manner.rolled && !lasting;
+        if rings && one.held {
+            continue;
+        }
         let (begins, goes_on) = signs(one, key);
         let from = share(one.start);
-        let to = match one.note.struck {
-            Struck::Mark(_) if !lasting && !one.note.manner.rolled => from,
-            _ => share(one.start + one.note.length),
-        };
-        pieces.push(Piece { from, to, begins, goes_on });
+        let to = if rings { from } else { share(one.start + one.note.length) };
+        pieces.push(Piece { span: Span { from, to, struck: !one.held }, begins, goes_on });
     }
     pieces
 }
@@ -153,80 +118,6 @@ fn spelled(pitch: Pitch, key: Key) -> NoteName {
     Some(key.spell(pitch)).filter(|name| name.octave >= -1).unwrap_or_else(|| pitch.name())
 }
 
-/// The cheapest cells whose edges, or whose pieces' edges, are all cuts: for each cell, in how many pieces it is parted.
-/// `None` when nothing within the limits is exact.
-fn grid(cuts: &[Ratio<i64>], pieces: &[Piece], swung: Option<Beats>) -> Option<Vec<usize>> {
-    let swinging = swung.and_then(|beats| cheapest(cuts, |cells| swings(pieces, cells, beats)));
-    swinging.or_else(|| cheapest(cuts, |_| true))
-}
-
-/// Whether cells let everything begin and end as the swing has it: the cell in which a note begins says whether both are
-/// straight.
-fn swings(pieces: &[Piece], cells: &[usize], beats: Beats) -> bool {
-    let count = cells.len() as i64;
-    let is_straight = |at: Ratio<i64>| {
-        let cell = (at * Ratio::from_integer(count)).to_integer();
-        let parts = usize::try_from(cell).ok().and_then(|cell| cells.get(cell)).copied().unwrap_or(1);
-        beats.in_thirds(Ratio::new(1, count)) || beats.in_thirds(Ratio::new(1, count * parts as i64))
-    };
-    pieces.iter().all(|piece| {
-        let straight = is_straight(piece.from);
-        if straight {
-            !beats.bends(piece.from) && !beats.bends(piece.to)
-        } else {
-            !beats.in_thirds(piece.to - beats.offset)
-        }
-    })
-}
-
-fn cheapest(cuts: &[Ratio<i64>], is_fine: impl Fn(&[usize]) -> bool) -> Option<Vec<usize>> {
-    let mut best: Option<(usize, Vec<usize>)> = None;
-    for count in counts(cuts) {
-        if best.as_ref().is_some_and(|(cost, _)| count * 4 >= *cost) {
-            break;
-        }
-        let Some(cells) = parted(cuts, count) else { continue };
-        let cost = |pieces: &usize| if *pieces == 1 { 4 } else { PARTED + PIECE * pieces };
-        let cost: usize = cells.iter().map(cost).sum();
-        if best.as_ref().is_none_or(|(least, _)| cost < *least) && is_fine(&cells) {
-            best = Some((cost, cells));
-        }
-    }
-    best.map(|(_, cells)| cells)
-}
-
-/// How many cells are worth trying, rising: the divisors of the exact number of equal cells, if that is within limits; all
-/// numbers else.
-fn counts(cuts: &[Ratio<i64>]) -> Vec<usize> {
-    let exact = cuts.iter().try_fold(1i64, |all, cut| {
-        let gcd = gcd(all, *cut.denom());
-        (all / gcd).checked_mul(*cut.denom()).filter(|all| *all <= 1 << 40)
-    });
-    let divides = |count: &usize| exact.is_none_or(|exact| exact % *count as i64 == 0);
-    (1..=MAX_CELLS).filter(divides).collect()
-}
-
-fn gcd(a: i64, b: i64) -> i64 {
-    if b == 0 { a } else { gcd(b, a % b) }
-}
-
-/// In how many pieces each of `count` cells is parted; `None` when that is too many.
-fn parted(cuts: &[Ratio<i64>], count: usize) -> Option<Vec<usize>> {
-    let mut cells = vec![1i64; count];
-    for cut in cuts {
-        let place = *cut * Ratio::from_integer(count as i64);
-        let cell = usize::try_from(place.to_integer()).ok().filter(|cell| *cell < count);
-        let Some(cell) = cell else { continue };
-        let within = place.fract();
-        let all = cells[cell] / gcd(cells[cell], *within.denom()) * within.denom();
-        if all > MAX_SLOTS as i64 {
-            return None;
-        }
-        cells[cell] = all;
-    }
-    Some(cells.into_iter().map(|pieces| pieces as usize).collect())
-}
-
 /// The cells as text.
 fn write(pieces: &[Piece], grid: &[usize]) -> String {
     let mut words: Vec<String> = Vec::with_capacity(grid.len());
@@ -245,9 +136,9 @@ fn write(pieces: &[Piece], grid: &[usize]) -> String {
             }
             let mut slot = state.to_owned();
             // More than one can begin here only where cells are not exact; then the last counts.
-            while let Some(piece) = pieces.get(next).filter(|piece| piece.from <= at || piece.from < middle) {
+            while let Some(piece) = pieces.get(next).filter(|piece| piece.span.from <= at || piece.span.from < middle) {
                 slot.clone_from(&piece.begins);
-                (state, until) = (piece.goes_on, piece.to);
+                (state, until) = (piece.goes_on, piece.span.to);
                 next += 1;
             }
             slots.push(slot);

@@ -7,7 +7,7 @@
 //! - [`midi_in`]: MIDI files as scores, with [`quantise`] (played timing), [`percussion_in`] (channel 10);
 //! - [`voices`]: notes that overlap, shared out over rows;
 //! - [`again`]: sections that are written out more than once, found again;
-//! - [`tune_text`]: a score as the text of a tune, with [`bars`], [`sections`], [`cells`], [`names`], [`seat`] (which pan);
+//! - [`tune_text`]: a score as the text of a tune, with [`bars`], [`sections`], [`cells`] and [`grid`], [`names`], [`seat`] (which pan);
 //! - [`limits`], [`findings`]: how much is taken, and the kinds of finding of this room.
 //!
 //! Out:
@@ -24,6 +24,7 @@ pub mod cells;
 pub mod container;
 pub mod directions_out;
 pub mod findings;
+pub mod grid;
 pub mod limits;
 pub mod lost;
 pub mod marks_out;

@@ -6,8 +6,9 @@ use std::fmt::Write;
 use num_rational::Ratio;
 
 use super::bars::{Bar, Bars, bars};
-use super::cells::{self, Beats, SILENCE};
+use super::cells::{self, SILENCE};
 use super::findings::TOO_MUCH_MUSIC;
+use super::grid::Shape;
 use super::lost::{Lost, Weight, Where};
 use super::names::{Names, letters, line};
 use super::score::{Loudness, Score};
@@ -250,10 +251,12 @@ impl Writer<'_> {
         if bars.iter().all(silent) {
             return None;
         }
+        let swings = self.score.swing.is_some_and(|(first, second)| first != second);
         let mut row: Vec<String> = Vec::with_capacity(bars.len());
         for bar in bars {
             let notes = bar.notes(self.score, part);
-            let written = cells::bar(&notes, bar.length, bar.key, self.score.ours, self.beats(bar));
+            let shape = Shape { length: bar.length, meter: bar.meter, swings };
+            let written = cells::bar(&notes, &shape, bar.key, self.score.ours);
             if written.moved {
                 let measure = (bar.pieces[0].0 + 1).to_string();
                 let at = Where { part: &self.names[part], measure: &measure, span: None };
@@ -262,16 +265,6 @@ impl Writer<'_> {
             row.push(written.text);
         }
         Some(again(row))
-    }
-
-    /// The beats of a bar, if they are swung; dotted beats never are.
-    fn beats(&self, bar: &Bar) -> Option<Beats> {
-        let beat = bar.meter.beat();
-        let swung = self.score.swing.is_some_and(|(first, second)| first != second) && !bar.meter.is_compound();
-        swung.then(|| Beats {
-            beat: beat.per(bar.length),
-            offset: (beat * bar.length.per(beat).fract()).per(bar.length),
-        })
     }
 
     /// The row of chords; `None` if the section has none.
