@@ -40,11 +40,11 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     let refuse =
         |kind, message: String, help: &str| Box::new(Finding::error(kind, format!("`{name}`: {message}")).help(help));
     let file = midi::read(bytes).map_err(|error| {
-        let kind = match error.reason {
-            midi::read::Reason::TooLarge => &TOO_MUCH_MUSIC,
-            _ => &WRONG_MUSIC_FILE,
+        let (kind, help) = match error.reason {
+            midi::read::Reason::TooLarge => (&TOO_MUCH_MUSIC, "is this the file that you meant?"),
+            _ => (&WRONG_MUSIC_FILE, "the file is damaged, cut off, or no MIDI file: get or write it again"),
         };
-        refuse(kind, error.to_string(), "the file is damaged, cut off, or no MIDI file: get or write it again")
+        refuse(kind, error.to_string(), help)
     })?;
     let Division::Quarter(ticks) = file.division else {
         let message = "byte 12: the file counts time in film frames, not in beats".to_owned();
@@ -65,7 +65,7 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
         return Err(refuse(&WRONG_MUSIC_FILE, "it has no notes".to_owned(), "is this the file that you meant?"));
     }
     let timing = Timing::of(&notes, ticks, grid);
-    let placed: Vec<(Length, Length)> = notes.iter().map(|note| timing.place(note)).collect();
+    let placed = timing.places(&notes);
     let end = placed.iter().map(|(at, length)| *at + *length).max().unwrap_or(Length::ZERO);
     let Some(measures) = measures(&file, &timing, end, &mut lost) else {
         let byte = latest.map_or(0, |event| event.byte);
@@ -145,15 +145,33 @@ impl Timing {
         }
     }
 
-    /// When a note begins, and how long it is. An end that is no written one is that of a finger, not of a note value.
-    fn place(&self, note: &Note) -> (Length, Length) {
+    /// When each note begins, and how long it is.
+    fn places(&self, notes: &[Note]) -> Vec<(Length, Length)> {
+        // When something is struck, by track and channel; the notes rise by tick.
+        let mut struck: BTreeMap<(usize, u8), Vec<u64>> = BTreeMap::new();
+        for note in notes {
+            struck.entry((note.track, note.channel)).or_default().push(note.tick);
+        }
+        let place = |note: &Note| {
+            let ticks = &struck[&(note.track, note.channel)];
+            let next = ticks.partition_point(|tick| *tick < note.tick + note.length);
+            self.place(note, ticks.get(next).copied())
+        };
+        notes.iter().map(place).collect()
+    }
+
+    /// When a note begins, and how long it is; `next`: when the next is struck at or after its end. An end that is no written
+    /// one is that of a finger, not of a note value; and so is a gap before the next note that is shorter than the grid.
+    fn place(&self, note: &Note, next: Option<u64>) -> (Length, Length) {
         let at = self.at(note.tick);
         let end_tick = note.tick + note.length;
+        let exact = |tick: u64| Length::quarters(tick as i64, i64::from(self.ticks));
         let usual = Grid::default();
         let grid = self.grid.as_ref().unwrap_or(&usual);
-        let end = match (&self.grid, written(end_tick, self.ticks)) {
-            (None, Some(end)) => end,
-            _ => grid.nearest(Length::quarters(end_tick as i64, i64::from(self.ticks))),
+        let end = match (&self.grid, written(end_tick, self.ticks), next) {
+            (None, Some(end), _) => end,
+            (Some(grid), _, Some(next)) if exact(next - end_tick) < grid.piece() => grid.nearest(exact(next)),
+            _ => grid.nearest(exact(end_tick)),
         };
         let shortest = if self.grid.is_some() { grid.piece() } else { Length::quarters(SHORTEST.0, SHORTEST.1) };
         if end > at { (at, end - at) } else { (at, shortest) }
@@ -187,7 +205,10 @@ impl Timing {
             lost.tell(Weight::Otherwise, what, Where { part: "", measure: &measure, span: None });
         }
         if ends > 0 {
-            let what = format!("{ends} of {} notes end elsewhere, on the nearest note value", notes.len());
+            let what = format!(
+                "{ends} of {} notes end elsewhere, on the nearest note value or with the next note",
+                notes.len()
+            );
             lost.tell(Weight::Otherwise, what, Where { part: "", measure: "", span: None });
         }
     }

@@ -9,6 +9,9 @@ use crate::tune::header::RESERVED;
 /// Bytes of a name that is made here; the notation takes more, but rows of such names are hard to read.
 const LONGEST: usize = 24;
 
+/// What programs call a part for want of a name.
+const NO_NAME: &str = "musicxml-part";
+
 /// Words that begin statements of the notation.
 const STATEMENTS: [&str; 4] = ["part", "pattern", "form", "section"];
 
@@ -23,7 +26,7 @@ impl Names {
     /// has `-2` after it.
     pub fn give(&mut self, wanted: &str, otherwise: &str) -> String {
         let word = word(wanted);
-        let base = if word.is_empty() { otherwise.to_owned() } else { word };
+        let base = if word.is_empty() || word == NO_NAME { otherwise.to_owned() } else { word };
         let numbered = std::iter::once(base.clone()).chain((2..).map(|number| format!("{base}-{number}")));
         let name = numbered.into_iter().find(|name| !self.given.contains(name) && !is_taken(name));
         let name = name.expect("there is always a next number");
@@ -85,11 +88,11 @@ mod tests {
     #[test]
     fn names_are_words_of_their_own() {
         let mut names = Names::default();
-        let given: Vec<String> = ["Steel Drums (1)", "steel-drums 1", "words", "", "x2", "Größe"]
+        let given: Vec<String> = ["Steel Drums (1)", "steel-drums 1", "words", "", "x2", "Größe", "MusicXML Part"]
             .into_iter()
             .map(|wanted| names.give(wanted, "part-1"))
             .collect();
-        assert_eq!(given, ["steel-drums-1", "steel-drums-1-2", "words-2", "part-1", "x2-2", "größe"]);
+        assert_eq!(given, ["steel-drums-1", "steel-drums-1-2", "words-2", "part-1", "x2-2", "größe", "part-1-2"]);
     }
 
     #[test]
