@@ -9,6 +9,7 @@ mod drawing;
 mod drills;
 mod exchange;
 mod fit;
+mod found;
 mod hands;
 mod midi;
 mod music;

@@ -1,0 +1,125 @@
+//! What random bytes (`fuzz/run`) and other people's tunes (`import_corpus.py`) have found, each as a small file with the music
+//! that it holds. How a bar is best cut into cells has no source: common practice.
+
+use std::sync::Arc;
+
+use panfold::exchange::{self, lost::Lost};
+use panfold::notation;
+use panfold::pan::read_band;
+use panfold::text::{Severity, Source};
+use panfold::tune;
+
+/// The rows of the tune that a file becomes, which must be one without mistakes.
+fn rows(bytes: Vec<u8>) -> Vec<String> {
+    let text = text(bytes, &mut Lost::default());
+    let rows = text.lines().filter(|line| line.contains(" | "));
+    rows.map(|row| row.trim().to_owned()).collect()
+}
+
+/// The text of that tune.
+fn text(bytes: Vec<u8>, lost: &mut Lost) -> String {
+    let music = exchange::read("found", bytes, None).expect("music");
+    let imported = exchange::tune(&music.score, None, "Found", lost).expect("a tune");
+    let source = Source::new("found.tune", imported.text);
+    let (tree, findings) = notation::parse(&source);
+    assert!(findings.is_empty(), "{findings:?}");
+    let band = Source::new("band.toml", "name = \"One lead\"\n[[pan]]\nname = \"Lead\"\nlayout = \"lead-c\"\n");
+    let band = read_band(&band, &mut |name| panic!("no file is named, not even {name}")).0.expect("a band");
+    let (_, findings) = tune::resolve(&tree, &Arc::new(band));
+    assert!(findings.iter().all(|finding| finding.severity < Severity::Error), "{findings:?}\n{}", source.text());
+    source.text().to_owned()
+}
+
+/// A MIDI file of one track with these events.
+fn midi(events: &[u8]) -> Vec<u8> {
+    let track = [events, &[0, 0xFF, 0x2F, 0]].concat();
+    let length = (track.len() as u32).to_be_bytes();
+    [b"MThd\0\0\0\x06\0\0\0\x01\0\x60MTrk", &length[..], &track].concat()
+}
+
+#[test]
+fn a_stroke_of_percussion_does_not_go_on_over_the_bar_line() {
+    // A cowbell (General MIDI key 56) that is held for two bars, and a note of a pan.
+    let file = midi(&[0, 0x99, 56, 64, 0, 0x90, 76, 64, 0x81, 0x40, 76, 0, 0x84, 0x40, 0x99, 56, 0]);
+    assert_eq!(rows(file), ["channel-1 | E5 . | . |", "iron      | x    | . |"]);
+}
+
+#[test]
+fn an_ornament_that_is_released_before_it_is_struck_draws_out_no_other_note() {
+    // E5 (76) without length, its release before it; then E5 and G5 (79), a quarter each, E5 again.
+    let ornament = [0, 0x80, 76, 0, 0, 0x90, 76, 64];
+    let notes = [0, 79, 64, 0x60, 79, 0, 0, 76, 64, 0x60, 76, 0, 0, 79, 64, 0x60, 79, 0, 0, 76, 64, 0x60, 76, 0];
+    assert_eq!(rows(midi(&[&ornament[..], &notes].concat())), ["channel-1 | G5 E5 G5 E5 |"]);
+}
+
+/// A MIDI file of one channel with these notes: ticks (96 a quarter) from the end of the one before, ticks long, key; after
+/// events of its own.
+fn line(events: &[u8], notes: &[(u8, u8, u8)]) -> Vec<u8> {
+    let notes = notes.iter().flat_map(|(wait, length, key)| [*wait, 0x90, *key, 64, *length, 0x80, *key, 0]);
+    midi(&events.iter().copied().chain(notes).collect::<Vec<u8>>())
+}
+
+/// The time signature 6/8.
+const SIX_EIGHT: [u8; 8] = [0, 0xFF, 0x58, 4, 6, 3, 36, 8];
+
+#[test]
+fn cells_meet_the_beats() {
+    // Two beats of three eighths; an eighth and a quarter that begin them; three quarters across them.
+    let mut notes = [74, 76, 77, 74, 76, 77].map(|key| (0, 48, key)).to_vec();
+    notes.extend([(0, 48, 79), (96, 96, 74), (48, 96, 76), (0, 96, 74), (0, 96, 76)]);
+    let rows = rows(line(&SIX_EIGHT, &notes));
+    assert_eq!(rows, ["channel-1 | D5 E5 F5 D5 E5 F5 | G5 . . D5 - . | E5 - D5 - E5 - |"]);
+}
+
+#[test]
+fn a_cell_is_parted_in_few_pieces() {
+    // Half a bar of 32nds, then a half note: cells as fine as they are, not one of sixteen pieces.
+    let mut notes = vec![(0, 12, 76); 16];
+    notes.push((0, 96, 72));
+    let row = rows(line(&[], &notes)).remove(0);
+    assert!(!row.contains('/'), "{row}");
+    // Triplets stay within their beats.
+    let notes = [(0, 32, 72), (0, 32, 74), (0, 32, 76), (0, 96, 77), (0, 48, 76), (0, 48, 74), (0, 96, 72)];
+    assert_eq!(rows(line(&[], &notes)), ["channel-1 | C5/D5/E5 F5 E5/D5 C5 |"]);
+}
+
+#[test]
+fn a_finger_that_is_released_early_leaves_no_rest() {
+    // Eighths that are played a little early or late and let go after two thirds; then a quarter that is let go half way.
+    let notes = [(3, 30, 72), (13, 33, 74), (16, 31, 76), (17, 34, 77), (13, 45, 79), (54, 40, 72)];
+    assert_eq!(rows(line(&[], &notes)), ["channel-1 | C5 D5 E5 F5 G5 . C5 . |"]);
+}
+
+/// A MusicXML file of one part with these measures, in quarters of 6 divisions.
+fn musicxml(measures: &[String]) -> Vec<u8> {
+    let measures: String = measures.iter().map(|measure| format!("<measure>{measure}</measure>")).collect();
+    let head = "<score-partwise><part-list><score-part id=\"P1\"><part-name>Lead</part-name></score-part></part-list>";
+    format!("{head}<part id=\"P1\">{measures}</part></score-partwise>").into_bytes()
+}
+
+/// Measures of 3/4 of one note each, so many sixths of a quarter long.
+fn measure(step: char, length: u8, line: &str) -> String {
+    let attributes =
+        "<attributes><divisions>6</divisions><time><beats>3</beats><beat-type>4</beat-type></time></attributes>";
+    format!(
+        "{line}{attributes}<note><pitch><step>{step}</step><octave>5</octave></pitch><duration>{length}</duration></note>"
+    )
+}
+
+#[test]
+fn a_repeat_that_ends_at_the_left_of_a_measure_ends_with_the_one_before() {
+    let end = "<barline location=\"left\"><repeat direction=\"backward\"/></barline>";
+    let measures = [measure('C', 18, ""), measure('D', 18, ""), measure('E', 18, end)];
+    let text = text(musicxml(&measures), &mut Lost::default());
+    assert!(text.contains("\nform  a x2 b\n") && text.contains("C5 | D5 |\n\nsection b\n  lead | E5 |"), "{text}");
+}
+
+#[test]
+fn a_measure_of_a_length_that_no_meter_has_is_filled_up_and_told() {
+    let mut lost = Lost::default();
+    // Three quarters and a sixth of one: the next longer meter is 26/32.
+    let text = text(musicxml(&[measure('C', 18, ""), measure('D', 19, ""), measure('E', 18, "")]), &mut lost);
+    assert!(text.contains("  meter 26/32\n"), "{text}");
+    let told = lost.findings("found", None).remove(0).message;
+    assert_eq!(told, "`found`, measure 2: no meter has a measure of this length; silence is added at its end");
+}
