@@ -17,6 +17,8 @@ import sys
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
+NOTHING, CURED, LACKING = 'need nothing', 'are cured', 'have a note that the pan lacks in every octave, in every key'
+
 
 def run(*words):
     return subprocess.run([str(word) for word in words], capture_output=True, text=True)
@@ -43,7 +45,7 @@ def one(panfold, tune):
         return notes
 
     if not missing():
-        return 'needs nothing'
+        return NOTHING
     fitted = run(panfold, 'fit', tune, '--key', 'any', '--write')
     left = missing()
     text = tune.read_text()
@@ -51,9 +53,9 @@ def one(panfold, tune):
     if tune.read_text() != text:
         return f'wrong: {tune.name}: a second fit changed it'
     if not left:
-        return 'cured' if fitted.returncode == 0 and again.returncode == 0 else f'wrong: {tune.name}: cured, and told as not'
+        return CURED if fitted.returncode == 0 and again.returncode == 0 else f'wrong: {tune.name}: cured, and told as not'
     if fitted.returncode == 1 and re.search(r'there is no [A-G]', fitted.stdout):
-        return 'lacks a note in every key'
+        return LACKING
     return f'wrong: {tune.name}: {left[0]}'
 
 
@@ -71,8 +73,8 @@ def main():
     assert len(tunes) == wanted, f'{len(tunes)} of {wanted} came in: {done.stderr[:500]}'
     with ThreadPoolExecutor(2) as pool:
         ends = collections.Counter(pool.map(lambda tune: one(panfold, tune), tunes))
-    for what, count in ends.most_common():
-        print(f'{count:4d}  {what}')
+    for what in [NOTHING, CURED, LACKING, *sorted(set(ends) - {NOTHING, CURED, LACKING})]:
+        print(f'{ends[what]:4d}  {what}')
     sys.exit(any(what.startswith('wrong') for what in ends))
 
 
