@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::tree::{BarContent, RowBody, Statement, Tree};
 use super::{parse, tidy};
-use crate::text::Source;
+use crate::text::{Source, Span};
 
 const TUNE: &str = "\
 # a comment
@@ -60,7 +60,7 @@ fn meaning(tree: &Tree) -> String {
                 RowBody::Instruction(instruction) => text(instruction.span),
             },
             Some(Statement::Broken) => "broken".to_owned(),
-            Some(_) => text(line.span),
+            Some(_) => text(Span { end: line.comment.map_or(line.span.end, |comment| comment.start), ..line.span }),
         };
         out.push_str(&format!("{said} {}\n", line.comment.map(text).unwrap_or_default()));
     }
