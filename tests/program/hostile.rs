@@ -1,26 +1,20 @@
-//! Files that were made to do harm, or that broke on the way: each is refused quickly, with the byte or the line.
+//! Files that were made to do harm, or that broke on the way: each is refused with the byte or the line. A file that
+//! would take for ever never ends this test: how quickly files are refused is measured, not tested.
 
 use std::fs;
 use std::io::Write;
-use std::time::{Duration, Instant};
 
 use super::import::musicxml;
 use super::{listing, run};
-
-/// The longest that a refusal may take. The tests run on busy machines and with few optimisations.
-const QUICK: Duration = Duration::from_secs(20);
 
 /// Asks for the import of a file; nothing may be written.
 fn refused(name: &str, bytes: &[u8], expected: &str) {
     let folder = tempfile::tempdir().expect("a folder");
     fs::write(folder.path().join(name), bytes).expect("a file");
-    let start = Instant::now();
     let done = run(&folder, &format!("import {name} -o out.tune"));
-    let took = start.elapsed();
     let told = done.err.chars().take(2000).collect::<String>();
     assert_eq!(done.code, Some(2), "{name} ({expected}): {told}");
     assert!(told.contains(expected), "{name}: expected `{expected}`, found {told}");
-    assert!(took < QUICK, "{name} ({expected}) took {took:?}");
     assert_eq!(listing(folder.path()), [name]);
 }
 
@@ -103,9 +97,7 @@ fn more_notes_at_once_than_anyone_plays() {
     events.extend([1, 60, 0].repeat(100_000));
     let folder = tempfile::tempdir().expect("a folder");
     fs::write(folder.path().join("many.mid"), midi(0, 1, 96, &[track(&events)])).expect("a file");
-    let start = Instant::now();
     let done = run(&folder, "import many.mid -o many.tune");
-    assert!(start.elapsed() < QUICK, "took {:?}", start.elapsed());
     assert!(matches!(done.code, Some(0 | 2)), "{}", done.err);
     assert!(
         done.err.contains("more voices at once than are taken"),
