@@ -12,6 +12,7 @@ use super::import_args::ImportArgs;
 use super::kinds::THERE_ALREADY;
 use super::load::band_from;
 use super::{Outcome, Stop, files, findings_json};
+use crate::exchange::score::NoPart;
 use crate::exchange::{self, Imported};
 use crate::pan::Band;
 use crate::text::{Finding, Severity, words};
@@ -57,6 +58,11 @@ pub fn run(args: &ImportArgs, console: &mut Console) -> Result<Outcome, Stop> {
                 }
             }
         }
+    }
+    if band.is_none() && !written.is_empty() && !args.json {
+        // A screen that has gone is noticed when the findings are told.
+        let _ = console
+            .say("to check and hear them, name a band in the tune (`band our-band.toml`), or import with `--band`");
     }
     if args.json {
         serde_json::to_writer_pretty(console.out(), &json!({ "tunes": entries })).map_err(std::io::Error::from)?;
@@ -135,7 +141,7 @@ fn import(file: &Path, args: &ImportArgs, band: Option<&(Band, String)>) -> Resu
     let name = file.display().to_string();
     let bytes = files::bytes(file).map_err(|error| vec![files::unreadable(file, &error)])?;
     let mut music = exchange::read(&name, bytes, args.grid.as_ref()).map_err(told)?;
-    music.score.pick(&args.part, &args.track).map_err(|known| vec![no_part(&name, args, &known)])?;
+    music.score.pick(&args.part, &args.track).map_err(|none| vec![no_part(&name, &none)])?;
     let stem = file.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
     let band = band.map(|(band, path)| (band, path.as_str()));
     let tune = exchange::tune(&music.score, band, &stem, &mut music.lost).map_err(told)?;
@@ -143,11 +149,9 @@ fn import(file: &Path, args: &ImportArgs, band: Option<&(Band, String)>) -> Resu
     Ok(Done { file: file.to_owned(), title: music.score.title.clone().unwrap_or(stem), tune, findings })
 }
 
-fn no_part(name: &str, args: &ImportArgs, known: &[String]) -> Finding {
-    let asked: Vec<String> =
-        args.part.iter().cloned().chain(args.track.iter().map(|track| format!("number {track}"))).collect();
-    let finding = wrong(format!("`{name}` has no part {}", words::or(&asked)));
-    finding.help(format!("its parts are {}", words::and(known)))
+fn no_part(name: &str, none: &NoPart) -> Finding {
+    let finding = wrong(format!("`{name}` has no part {}", words::or(&none.missing)));
+    finding.help(format!("its parts are {}", words::and(&none.known)))
 }
 
 /// Writes a tune where it goes, and says so.

@@ -83,9 +83,11 @@ pub fn run(args: &NewArgs, console: &mut Console) -> Result<Outcome, Stop> {
             .into());
     }
     let placed = likeness::placed_as(&mut pan);
-    if let Some((layout, _)) = placed {
+    if let Some((layout, found)) = placed {
         pan.sureness.rings = Sure::Schematic;
-        pan.note = format!("Where the notes lie is taken from the layout {}, not from the pan.", layout.name);
+        let notes = pan.note_set().len();
+        let which = if found < notes { format!("{found} of the {notes}") } else { "the".to_owned() };
+        pan.note = format!("Where {which} notes lie is taken from the layout {}, not from the pan.", layout.name);
     }
     let text = file(&pan, placed.is_some());
     files::write(&path, |out| out.write_all(text.as_bytes()))?;

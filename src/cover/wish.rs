@@ -49,7 +49,8 @@ pub fn wishes(parts: &[Wanted], set: NoteSet) -> Vec<Wish> {
                 continue;
             }
             let share = with(part, set, [*note].into_iter().collect());
-            wish.gained += share.as_written - cover.share.as_written;
+            // A further note may move where open notes of a row lie that two parts share, and so cost a stroke.
+            wish.gained += share.as_written.saturating_sub(cover.share.as_written);
             if share.as_written == cover.strokes && !cover.is_whole() {
                 wish.completes.push(number);
             }

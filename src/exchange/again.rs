@@ -23,14 +23,17 @@ struct Run {
 /// `-` at a section's start lets sound whatever sounds. In other music they have to be equal there too.
 pub fn fold(score: &mut Score) {
     let mut rolls = vec![None; score.parts.len()];
+    let before = chords_before(score);
     let mut seen: BTreeMap<String, Vec<Run>> = BTreeMap::new();
     let mut instead: Vec<usize> = (0..score.measures.len()).collect();
     for run in runs(score) {
         let name = score.measures[run.first].mark.clone().unwrap_or_default();
-        let before = seen.entry(name).or_default();
-        let same = before.iter().take(COMPARED).copied().find(|earlier| is_same(score, *earlier, run, &rolls));
+        let earlier = seen.entry(name).or_default();
+        let same = earlier.iter().take(COMPARED).copied().find(|earlier| {
+            chords(score, *earlier, &before) == chords(score, run, &before) && is_same(score, *earlier, run, &rolls)
+        });
         let Some(earlier) = same else {
-            before.push(run);
+            earlier.push(run);
             continue;
         };
         merge(score, earlier, run, &mut rolls);
@@ -68,23 +71,32 @@ fn is_same(score: &Score, a: Run, b: Run, rolls: &[Option<Half>]) -> bool {
     };
     a.count == b.count
         && settings(a).eq(settings(b))
-        && chords(score, a) == chords(score, b)
         && (0..score.parts.len()).all(|part| {
             let (one, other) = (Split::of(score, part, a), Split::of(score, part, b));
             one.is_same(&other, a, b, score.ours.then_some(rolls[part]))
         })
 }
 
+/// The chord that sounds when each measure begins, in the order written.
+fn chords_before(score: &Score) -> Vec<Option<Chord>> {
+    let mut now = None;
+    let mut before = Vec::with_capacity(score.measures.len());
+    for measure in &score.measures {
+        before.push(now);
+        now = measure.chords.last().map_or(now, |(_, chord)| *chord);
+    }
+    before
+}
+
 /// The chords of a stretch, with the one that sounds when it begins; no chord at its start is the same as nothing.
-fn chords(score: &Score, run: Run) -> Vec<(usize, Length, Option<Chord>)> {
+fn chords(score: &Score, run: Run, before: &[Option<Chord>]) -> Vec<(usize, Length, Option<Chord>)> {
     let of = |measure: usize| score.measures[measure].chords.iter();
     let mut chords: Vec<_> = (0..run.count)
         .flat_map(|number| of(run.first + number).map(move |(start, chord)| (number, *start, *chord)))
         .collect();
     let begins = chords.first().is_some_and(|(number, start, _)| *number == 0 && start.is_zero());
-    let before = (0..run.first).rev().find_map(|measure| of(measure).next_back());
-    if let Some((_, Some(chord))) = before.filter(|_| !begins) {
-        chords.insert(0, (0, Length::ZERO, Some(*chord)));
+    if let Some(chord) = before[run.first].filter(|_| !begins) {
+        chords.insert(0, (0, Length::ZERO, Some(chord)));
     }
     let silent = chords.iter().take_while(|(.., chord)| chord.is_none()).count();
     chords.drain(..silent);
@@ -185,6 +197,7 @@ fn merge(score: &mut Score, a: Run, b: Run, rolls: &mut [Option<Half>]) {
             note.manner.rolled &= other.manner.rolled;
         }
         for (note, other) in notes[from..from + count].iter_mut().zip(&carried) {
+            note.open |= other.open;
             note.manner.rolled &= other.manner.rolled;
         }
         if count == 0 {

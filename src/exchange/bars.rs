@@ -55,9 +55,10 @@ pub fn bars(score: &Score) -> Bars {
     let mut known: BTreeMap<Same, usize> = BTreeMap::new();
     let groups = groups(score);
     let continued = continued(score, &groups);
+    let ever: BTreeSet<(usize, usize)> = continued.iter().map(|(place, part)| (score.order[*place], *part)).collect();
     let mut mark = None;
     for group in groups {
-        let mut bar = bar(score, &group, &continued);
+        let mut bar = bar(score, &group, &continued, &ever);
         if bar.mark.is_none() {
             bar.mark = mark.take();
         }
@@ -108,7 +109,6 @@ impl Group {
 fn groups(score: &Score) -> Vec<Group> {
     let mut groups: Vec<Group> = Vec::new();
     let mut open: Option<Group> = None;
-    // In a tune of panfold's own measures are bars already.
     let short = |number: usize| score.measures[number].length < score.measures[number].meter.bar();
     for (place, number) in score.order.iter().copied().enumerate() {
         let measure = &score.measures[number];
@@ -118,6 +118,7 @@ fn groups(score: &Score) -> Vec<Group> {
         if let Some(mut group) = open.take() {
             let first = &score.measures[group.measures[0]];
             let together = group.length + measure.length;
+            // In a tune of panfold's own measures are bars already.
             if first.meter == measure.meter && together <= measure.meter.bar() && !score.ours {
                 group.measures.push(number);
                 group.length = together;
@@ -158,7 +159,8 @@ fn is_pickup(score: &Score, place: usize) -> bool {
     *beats.denom() <= PICKUP_PARTS && (score.ours || !fills)
 }
 
-fn bar(score: &Score, group: &Group, continued: &BTreeSet<(usize, usize)>) -> Bar {
+/// `ever`: the measures into which a part's note goes on in some playing.
+fn bar(score: &Score, group: &Group, continued: &BTreeSet<(usize, usize)>, ever: &BTreeSet<(usize, usize)>) -> Bar {
     let first = &score.measures[group.measures[0]];
     let mut at = Length::ZERO;
     let mut pieces = Vec::with_capacity(group.measures.len());
@@ -168,8 +170,9 @@ fn bar(score: &Score, group: &Group, continued: &BTreeSet<(usize, usize)>) -> Ba
         at += score.measures[*number].length;
         for (part, of) in score.parts.iter().enumerate() {
             let begins_tied = of.of_measure(*number).first().is_some_and(|note| note.tied && note.start.is_zero());
-            // In a tune of panfold's own `-` after silence is silence.
-            if begins_tied && !score.ours && !continued.contains(&(group.place + piece, part)) {
+            // In a tune of panfold's own `-` after silence is silence, if it goes on from something in another playing.
+            let may_be_silent = score.ours && ever.contains(&(*number, part));
+            if begins_tied && !may_be_silent && !continued.contains(&(group.place + piece, part)) {
                 struck.insert((piece, part));
             }
         }

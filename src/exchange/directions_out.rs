@@ -68,7 +68,10 @@ fn metronome(xml: &mut Xml, tempo: Tempo, meter: Meter) {
 /// The standard knows swung eighths and 16ths. With other beats only the words say it, and dotted beats are never swung.
 fn swing(xml: &mut Xml, ratio: (u8, u8), meter: Meter) {
     let halves = [(Length::quarters(1, 1), "eighth"), (Length::quarters(1, 2), "16th")];
-    let Some((_, name)) = halves.into_iter().find(|(beat, _)| *beat == meter.beat()) else { return };
+    let Some((_, name)) = halves.into_iter().find(|(beat, _)| *beat == meter.beat()) else {
+        // An empty element tells these words from a cue.
+        return xml.empty("sound", &[]);
+    };
     xml.within("sound", &[], |xml| {
         xml.within("swing", &[], |xml| {
             xml.text("first", ratio.0);

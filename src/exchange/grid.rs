@@ -204,7 +204,8 @@ mod tests {
     fn cells(meter: (u8, u8), notes: &[(i64, i64)]) -> Vec<usize> {
         let meter = Meter::new(meter.0, meter.1).expect("a meter");
         let shape = Shape { length: meter.bar(), meter, swings: false };
-        let span = |(from, to): &(i64, i64)| Span { from: Ratio::new(*from, 48), to: Ratio::new(*to, 48), struck: true };
+        let span =
+            |(from, to): &(i64, i64)| Span { from: Ratio::new(*from, 48), to: Ratio::new(*to, 48), struck: true };
         let spans: Vec<Span> = notes.iter().map(span).collect();
         let cuts: Vec<Ratio<i64>> = spans.iter().flat_map(|span| [span.from, span.to]).collect();
         grid(&shape, &cuts, &spans).expect("cells")

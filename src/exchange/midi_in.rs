@@ -10,20 +10,18 @@ use super::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
 use super::limits::{MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
 use super::lost::{Lost, Weight, Where};
 use super::midi_measures::measures;
+use super::midi_timing::Timing;
 use super::percussion_in::{near, sound};
-use super::quantise::{Grid, written};
-use super::score::{Manner, On, Part, Score};
+use super::quantise::Grid;
+use super::score::{Manner, Measure, On, Part, Score};
 use super::voices::{STICKS, Sound, Sounding, cut, share};
 use crate::midi::file::{Division, Event, File, Note, What};
 use crate::midi::{self, percussion};
 use crate::music::{Length, Pitch};
 use crate::text::Finding;
 
-/// How many of a hundred beginnings must be written ones, so that a file counts as written.
-const WRITTEN_PERCENT: usize = 95;
-
-/// The shortest note that a file without any length gets: a sixteenth.
-const SHORTEST: (i64, i64) = (1, 4);
+/// By how much the last note's release may be late: half a quarter.
+const LATE_RELEASE: (i64, i64) = (1, 2);
 
 /// Whether bytes begin as a Standard MIDI File does.
 pub fn is_midi(bytes: &[u8]) -> bool {
@@ -60,21 +58,32 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
         return Err(refuse(&TOO_MUCH_MUSIC, message, "a length in the file is wrong"));
     }
     let mut lost = Lost::default();
-    let notes = released(&file, &mut lost);
+    let (notes, unreleased): (Vec<Note>, Vec<Note>) = file.notes().into_iter().partition(|note| note.released);
     if notes.is_empty() {
         return Err(refuse(&WRONG_MUSIC_FILE, "it has no notes".to_owned(), "is this the file that you meant?"));
     }
     let timing = Timing::of(&notes, ticks, grid);
-    let placed = timing.places(&notes);
+    let mut placed = timing.places(&notes);
     let end = placed.iter().map(|(at, length)| *at + *length).max().unwrap_or(Length::ZERO);
-    let Some(measures) = measures(&file, &timing, end, &mut lost) else {
+    let Some(mut measures) = measures(&file, &timing, end, &mut lost) else {
         let byte = latest.map_or(0, |event| event.byte);
         let message = format!("byte {byte}: more than {} measures", super::limits::MAX_MEASURES);
         return Err(refuse(&TOO_MUCH_MUSIC, message, "a length in the file is wrong"));
     };
+    without_a_tail(&mut measures, &mut placed, |note| {
+        timing.written_end(notes[note].tick + notes[note].length).is_none()
+    });
     let mut score = Score { title: title(&file), order: (0..measures.len()).collect(), measures, ..Score::default() };
     let starts = score.starts();
     timing.tell(&notes, &placed, &starts, &mut lost);
+    for note in &unreleased {
+        // It would sound to the end; where files hold such, it is mostly an ornament without a length, written the wrong way
+        // round.
+        let name = part_name(&file, note.track, note.channel, On::Pan);
+        let measure = starts.partition_point(|start| *start <= timing.at(note.tick)).to_string();
+        let at = Where { part: &name, measure: &measure, span: None };
+        lost.tell(Weight::Heard, "a note that is never released is left out", at);
+    }
     let voices = voices(&file, &notes, &placed, &starts, &mut lost);
     for ((track, channel, on), notes) in voices {
         let name = part_name(&file, track, channel, on);
@@ -101,117 +110,22 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     Ok((score, lost))
 }
 
-/// The notes that are released. One that is not would sound to the end; where files hold such, it is mostly an ornament
-/// without a length, written the wrong way round.
-fn released(file: &File, lost: &mut Lost) -> Vec<Note> {
-    let mut notes = file.notes();
-    notes.retain(|note| {
-        if !note.released {
-            let name = part_name(file, note.track, note.channel, On::Pan);
-            let what = "a note that is never released is left out";
-            lost.tell(Weight::Heard, what, Where { part: &name, measure: "", span: None });
-        }
-        note.released
-    });
-    notes
-}
-
-/// How ticks become musical time.
-pub struct Timing {
-    ticks: u16,
-    /// The grid that everything is moved onto; `None` when the ticks are those of written music.
-    grid: Option<Grid>,
-    /// Whether the grid was chosen here, not asked for.
-    chosen: bool,
-}
-
-impl Timing {
-    fn of(notes: &[Note], ticks: u16, asked: Option<&Grid>) -> Timing {
-        let exact = notes.iter().filter(|note| written(note.tick, ticks).is_some()).count();
-        let played = exact * 100 < notes.len() * WRITTEN_PERCENT;
-        let grid = asked.cloned().or_else(|| played.then(Grid::default));
-        Timing { ticks, grid, chosen: asked.is_none() }
+/// Takes away a last measure in which nothing begins, and into which notes only ring a little because a finger was late.
+fn without_a_tail(measures: &mut Vec<Measure>, placed: &mut [(Length, Length)], is_played: impl Fn(usize) -> bool) {
+    let Some(last) = measures.len().checked_sub(1).filter(|last| *last > 0) else { return };
+    let bar_line = measures[..last].iter().fold(Length::ZERO, |at, measure| at + measure.length);
+    let says_more = measures[last].mark.is_some() || !measures[last].words.is_empty();
+    let latest = bar_line + Length::quarters(LATE_RELEASE.0, LATE_RELEASE.1);
+    let late = |(number, (at, length)): (usize, &(Length, Length))| {
+        *at + *length <= bar_line || *at < bar_line && *at + *length <= latest && is_played(number)
+    };
+    if says_more || !placed.iter().enumerate().all(late) {
+        return;
     }
-
-    /// The musical time of a tick.
-    pub fn at(&self, tick: u64) -> Length {
-        let exact = Length::quarters(tick as i64, i64::from(self.ticks));
-        match &self.grid {
-            Some(grid) => grid.nearest(exact),
-            None => written(tick, self.ticks).unwrap_or_else(|| {
-                let pieces = (exact.ratio() * 48).round().to_integer();
-                Length::quarters(pieces, 48)
-            }),
-        }
+    for (at, length) in placed.iter_mut().filter(|(at, length)| *at + *length > bar_line) {
+        *length = bar_line - *at;
     }
-
-    /// When each note begins, and how long it is.
-    fn places(&self, notes: &[Note]) -> Vec<(Length, Length)> {
-        // When something is struck, by track and channel; the notes rise by tick.
-        let mut struck: BTreeMap<(usize, u8), Vec<u64>> = BTreeMap::new();
-        for note in notes {
-            struck.entry((note.track, note.channel)).or_default().push(note.tick);
-        }
-        let place = |note: &Note| {
-            let ticks = &struck[&(note.track, note.channel)];
-            let next = ticks.partition_point(|tick| *tick < note.tick + note.length);
-            self.place(note, ticks.get(next).copied())
-        };
-        notes.iter().map(place).collect()
-    }
-
-    /// When a note begins, and how long it is; `next`: when the next is struck at or after its end. An end that is no written
-    /// one is that of a finger, not of a note value; and so is a gap before the next note that is shorter than the grid.
-    fn place(&self, note: &Note, next: Option<u64>) -> (Length, Length) {
-        let at = self.at(note.tick);
-        let end_tick = note.tick + note.length;
-        let exact = |tick: u64| Length::quarters(tick as i64, i64::from(self.ticks));
-        let usual = Grid::default();
-        let grid = self.grid.as_ref().unwrap_or(&usual);
-        let end = match (&self.grid, written(end_tick, self.ticks), next) {
-            (None, Some(end), _) => end,
-            (Some(grid), _, Some(next)) if exact(next - end_tick) < grid.piece() => grid.nearest(exact(next)),
-            _ => grid.nearest(exact(end_tick)),
-        };
-        let shortest = if self.grid.is_some() { grid.piece() } else { Length::quarters(SHORTEST.0, SHORTEST.1) };
-        if end > at { (at, end - at) } else { (at, shortest) }
-    }
-
-    /// Tells what was moved.
-    fn tell(&self, notes: &[Note], placed: &[(Length, Length)], starts: &[Length], lost: &mut Lost) {
-        let exact = |tick: u64| Length::quarters(tick as i64, i64::from(self.ticks));
-        let half_a_tick = Length::quarters(1, 2 * i64::from(self.ticks));
-        let off = |a: Length, b: Length| if a > b { a - b } else { b - a };
-        let mut furthest = Length::ZERO;
-        let (mut begins, mut ends) = (0usize, 0usize);
-        let mut first = None;
-        for (note, (at, length)) in notes.iter().zip(placed) {
-            let moved = off(exact(note.tick), *at);
-            if moved > half_a_tick {
-                begins += 1;
-                furthest = furthest.max(moved);
-                first.get_or_insert(*at);
-            }
-            ends += usize::from(off(exact(note.tick + note.length), *at + *length) > half_a_tick);
-        }
-        if begins > 0 {
-            let measure = first.map_or(0, |at| starts.partition_point(|start| *start <= at)).to_string();
-            let (all, most) = (notes.len(), furthest.as_f64());
-            let grid = self.grid.as_ref().map_or_else(|| "192".to_owned(), ToString::to_string);
-            let how = if self.chosen { "; another grid can be asked for with `--grid`" } else { "" };
-            let what = format!(
-                "{begins} of {all} notes begin elsewhere on the grid {grid}, at most {most:.3} of a quarter note away{how}"
-            );
-            lost.tell(Weight::Otherwise, what, Where { part: "", measure: &measure, span: None });
-        }
-        if ends > 0 {
-            let what = format!(
-                "{ends} of {} notes end elsewhere, on the nearest note value or with the next note",
-                notes.len()
-            );
-            lost.tell(Weight::Otherwise, what, Where { part: "", measure: "", span: None });
-        }
-    }
+    measures.truncate(last);
 }
 
 /// The notes of each track and channel; those of the percussion channel by instrument.

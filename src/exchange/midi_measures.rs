@@ -4,7 +4,7 @@ use num_rational::Ratio;
 
 use super::limits::MAX_MEASURES;
 use super::lost::{Lost, Weight, Where};
-use super::midi_in::Timing;
+use super::midi_timing::Timing;
 use super::score::Measure;
 use crate::midi::file::{DEFAULT_MICROSECONDS, Event, File, What};
 use crate::music::{Key, Length, Meter};

@@ -4,7 +4,7 @@
 //! - [`read()`]: a file of either format;
 //! - [`score`]: music in a form between the two; [`lost`]: what can't be said;
 //! - [`musicxml_in`]: MusicXML as a score, with [`xml`], [`container`] (`.mxl`), [`play_order`] (repeats);
-//! - [`midi_in`]: MIDI files as scores, with [`quantise`] (played timing), [`percussion_in`] (channel 10);
+//! - [`midi_in`]: MIDI files as scores, with [`midi_timing`] and [`quantise`] (played timing), [`percussion_in`] (channel 10);
 //! - [`voices`]: notes that overlap, shared out over rows;
 //! - [`again`]: sections that are written out more than once, found again;
 //! - [`tune_text`]: a score as the text of a tune, with [`bars`], [`sections`], [`cells`] and [`grid`], [`names`], [`seat`] (which pan);
@@ -31,6 +31,7 @@ pub mod marks_out;
 pub mod measures;
 pub mod midi_in;
 mod midi_measures;
+pub mod midi_timing;
 pub mod musicxml_in;
 pub mod musicxml_out;
 mod musicxml_part;

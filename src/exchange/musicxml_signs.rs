@@ -190,8 +190,10 @@ impl PartReader<'_> {
 
     fn words(&mut self, sign: Node) {
         let text = sign.text().map_or("", str::trim);
-        if let Some(swing) = text.strip_prefix("swing ").and_then(swing_in_words) {
-            return self.swing(Some(swing), sign);
+        let sounds = sign.ancestors().nth(2).is_some_and(|direction| child(direction, "sound").is_some());
+        let swing = text.strip_prefix("swing ").filter(|_| sounds || !self.info.ours).and_then(swing_in_words);
+        if swing.is_some() {
+            return self.swing(swing, sign);
         }
         if self.info.ours {
             // Its words are cues and lyrics, whatever they say.
@@ -214,7 +216,8 @@ impl PartReader<'_> {
 
     /// Leaves out a cue that only says how often the repeat that ends here is played.
     pub(super) fn without_times(&mut self) {
-        if let Some(Some(times)) = self.signs.repeat_to {
+        // Twice is what any repeat means; only more is written.
+        if let Some(Some(times)) = self.signs.repeat_to.filter(|times| times.is_some_and(|times| times > 2)) {
             let said = format!("{times} times");
             if let Some(last) = self.head.cues.iter().rposition(|cue| *cue == said) {
                 self.head.cues.remove(last);
@@ -232,20 +235,24 @@ impl PartReader<'_> {
         }
     }
 
-    /// What a `swing` element says, when its halves are those of the meter's beat.
+    /// What a `swing` element says, when it swings the halves of the meter's beat; eighths where it does not say what.
     fn swing_element(&mut self, node: Node) {
+        if child(node, "straight").is_some() {
+            return self.swing(None, node);
+        }
         let part = |name: &str| child_text(node, name).and_then(|part| part.parse::<u8>().ok());
-        let whole = (part("first"), part("second"));
-        let ratio = match whole {
-            (Some(first), Some(second)) => swing_of(first, second),
+        let ratio = part("first").zip(part("second")).and_then(|(first, second)| swing_of(first, second));
+        let beat = match child_text(node, "swing-type").unwrap_or("eighth") {
+            "eighth" => Some(Length::quarters(1, 1)),
+            "16th" => Some(Length::quarters(1, 2)),
             _ => None,
         };
-        if child(node, "straight").is_some() {
-            self.swing(None, node);
-        } else if ratio.is_none() || !matches!(child_text(node, "swing-type"), None | Some("eighth" | "16th")) {
-            self.tell(Weight::Heard, "a swing that a tune can't say is left out", node);
-        } else {
+        // Later in the music the meter may be another, and the words alone count.
+        let fits = self.number > 0 || beat == Some(self.head.meter.unwrap_or_default().beat());
+        if ratio.is_some() && fits {
             self.swing(ratio, node);
+        } else {
+            self.tell(Weight::Heard, "a swing that a tune can't say is left out", node);
         }
     }
 

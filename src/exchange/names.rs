@@ -1,6 +1,6 @@
 //! Names for parts and sections, from what a file calls them: one word of letters, digits and hyphens, each once.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::notation::limits::MAX_NAME;
 use crate::notation::setting;
@@ -19,6 +19,8 @@ const STATEMENTS: [&str; 4] = ["part", "pattern", "form", "section"];
 #[derive(Debug, Default)]
 pub struct Names {
     given: BTreeSet<String>,
+    /// Up to which number each name has been given out.
+    numbered: BTreeMap<String, usize>,
 }
 
 impl Names {
@@ -27,15 +29,19 @@ impl Names {
     pub fn give(&mut self, wanted: &str, otherwise: &str) -> String {
         let word = word(wanted);
         let base = if word.is_empty() || word == NO_NAME { otherwise.to_owned() } else { word };
-        let numbered = std::iter::once(base.clone()).chain((2..).map(|number| format!("{base}-{number}")));
-        let name = numbered.into_iter().find(|name| !self.given.contains(name) && !is_taken(name));
-        let name = name.expect("there is always a next number");
+        let free = |given: &BTreeSet<String>, name: &String| !given.contains(name) && !is_taken(name);
+        let name = if free(&self.given, &base) {
+            base
+        } else {
+            let last = self.numbered.entry(base.clone()).or_insert(1);
+            let next = (*last + 1..).find(|number| free(&self.given, &format!("{base}-{number}")));
+            *last = next.expect("there is always a next number");
+            format!("{base}-{last}")
+        };
         self.given.insert(name.clone());
         name
     }
-}
 
-impl Names {
     /// A name as the notation takes it, letter by letter, if it does and it is not given out yet; else as [`Names::give`].
     pub fn keep(&mut self, wanted: &str, otherwise: &str) -> String {
         let is_word = !wanted.is_empty() && wanted.chars().all(|c| c.is_alphanumeric() || c == '-');

@@ -27,6 +27,10 @@ pub fn read(name: &str, bytes: Vec<u8>, grid: Option<&quantise::Grid>) -> Result
         let (score, lost) = midi_in::read(name, &bytes, grid)?;
         return Ok(Music { score, lost, source: None });
     }
+    if bytes.is_empty() {
+        let finding = Finding::error(&findings::WRONG_MUSIC_FILE, format!("`{name}` is empty"));
+        return Err(Box::new(finding.help("get or write the file again")));
+    }
     if !container::is_zip(&bytes) && !looks_like_text(&bytes) {
         let message = format!("`{name}` is neither a MIDI file nor MusicXML");
         let help = "MIDI files begin with `MThd`, MusicXML with `<`, its container as a zip";

@@ -156,22 +156,38 @@ impl Part {
     }
 }
 
+/// Parts were asked for that a score does not have.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NoPart {
+    /// The names and numbers asked for that fit no part.
+    pub missing: Vec<String>,
+    /// The parts that there are, by number and name.
+    pub known: Vec<String>,
+}
+
 impl Score {
     /// Keeps only the parts of these names, as words, and of these numbers in the file; all when both lists are empty.
     ///
     /// # Errors
-    /// When none is left: the names and numbers that there are.
-    pub fn pick(&mut self, names: &[String], numbers: &[usize]) -> Result<(), Vec<String>> {
+    /// When there is no part for one of them.
+    pub fn pick(&mut self, names: &[String], numbers: &[usize]) -> Result<(), NoPart> {
         if names.is_empty() && numbers.is_empty() {
             return Ok(());
         }
         let wanted: Vec<String> = names.iter().map(|name| super::names::word(name)).collect();
         let is_wanted = |part: &Part| numbers.contains(&part.from) || wanted.contains(&super::names::word(&part.name));
-        if !self.parts.iter().any(is_wanted) {
+        let words = || self.parts.iter().map(|part| super::names::word(&part.name));
+        let missing_names = names.iter().zip(&wanted).filter(|(_, word)| !words().any(|own| own == **word));
+        let missing_numbers = numbers.iter().filter(|number| !self.parts.iter().any(|part| part.from == **number));
+        let missing: Vec<String> = missing_names
+            .map(|(name, _)| format!("`{name}`"))
+            .chain(missing_numbers.map(|number| format!("number {number}")))
+            .collect();
+        if !missing.is_empty() {
             let mut known: Vec<String> =
                 self.parts.iter().map(|part| format!("{} `{}`", part.from, part.name)).collect();
             known.dedup();
-            return Err(known);
+            return Err(NoPart { missing, known });
         }
         self.parts.retain(is_wanted);
         Ok(())

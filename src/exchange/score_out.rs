@@ -303,8 +303,9 @@ fn how_written(xml: &mut Xml, piece: &Piece, accidental: Option<&str>) {
     }
 }
 
-/// Ties, tuplets, rolls, sticks, accents, damping; `held`: the note, and which of its stroke's it is. The bracket of a tuplet, the roll and the accent of a stroke of several notes
-/// stand with the first of them.
+/// Ties, tuplets, rolls, sticks, accents, damping; `held`: the note, and which of its stroke's it is.
+///
+/// The bracket of a tuplet, the roll and the accent of a stroke of several notes stand with the first of them.
 fn notations(xml: &mut Xml, piece: &Piece, held: Option<(&Held, usize)>) {
     let first = held.is_none_or(|(_, number)| number == 0);
     let edges = piece.tuplet.filter(|_| first).map(|(_, edges)| edges);

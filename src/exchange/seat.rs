@@ -42,7 +42,10 @@ pub fn seats(score: &Score, band: Option<&Band>) -> Vec<Seat> {
         None => Vec::new(),
     };
     if candidates.is_empty() {
-        let usual = layouts::layouts().iter().filter(|pan| pan.kind != PanKind::PingPong);
+        let usual = layouts::layouts().iter().filter(|pan| {
+            let is_asked = score.parts.iter().any(|part| part.kind == Some(pan.kind));
+            pan.kind != PanKind::PingPong || is_asked
+        });
         candidates = usual.map(|pan| candidate(pan, &[])).collect();
     }
     let mut seats = vec![Seat::new(PanKind::Lead.name(), ""); score.parts.len()];
@@ -85,7 +88,8 @@ fn seat(part: &Part, name: &str, middle: f64, is_first: bool, candidates: &mut [
     let pitches: Vec<Pitch> = part.pitches().collect();
     let is_asked = |candidate: &Candidate| part.kind.is_none_or(|kind| kind == candidate.kind);
     if let Some(kind) = part.kind.filter(|_| !candidates.iter().any(is_asked)) {
-        return Seat::new(kind.name(), "the file says so; the band has none");
+        let none = if is_band { "; the band has none" } else { "" };
+        return Seat::new(kind.name(), format!("the file says so{none}"));
     }
     let hint = hint(name, middle, is_first);
     let covered = |candidate: &Candidate| pitches.iter().filter(|pitch| candidate.notes.has(**pitch)).count();

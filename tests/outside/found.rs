@@ -123,3 +123,88 @@ fn a_measure_of_a_length_that_no_meter_has_is_filled_up_and_told() {
     let told = lost.findings("found", None).remove(0).message;
     assert_eq!(told, "`found`, measure 2: no meter has a measure of this length; silence is added at its end");
 }
+
+/// A MIDI file of one channel with these notes: from which tick to which (96 a quarter), and the key.
+fn played(notes: &[(u32, u32, u8)]) -> Vec<u8> {
+    let mut events: Vec<(u32, [u8; 3])> =
+        notes.iter().flat_map(|(from, to, key)| [(*from, [0x90, *key, 64]), (*to, [0x80, *key, 0])]).collect();
+    // Releases before strokes.
+    events.sort_by_key(|(tick, bytes)| (*tick, bytes[0]));
+    let mut bytes = Vec::new();
+    let mut now = 0;
+    for (tick, event) in events {
+        let wait = tick - now;
+        if wait > 127 {
+            bytes.push(0x80 | (wait >> 7) as u8);
+        }
+        bytes.push((wait & 127) as u8);
+        bytes.extend(event);
+        now = tick;
+    }
+    midi(&bytes)
+}
+
+/// Common practice, no source: keys are let go a little early, or a little after the next is struck.
+#[test]
+fn a_line_that_fingers_bind_stays_one_line() {
+    let keys = [72, 74, 76, 77, 79, 77, 76, 74];
+    let line = |every: u32, lasts: u32| {
+        let notes: Vec<(u32, u32, u8)> =
+            (0u32..).zip(keys).map(|(n, key)| (n * every, n * every + lasts, key)).collect();
+        rows(played(&notes))
+    };
+    let quarters = "channel-1 | C5 D5 E5 F5 | G5 F5 E5 D5 |";
+    // Nine tenths of a quarter, nineteen twentieths, a fifth and three tenths too long; the last rings into a bar of its own.
+    for lasts in [86, 91, 115, 125] {
+        assert_eq!(line(96, lasts), [quarters], "{lasts} of 96");
+    }
+    // What is let go half way is a rest, and so is written music's.
+    assert_eq!(line(96, 48), ["channel-1 | C5 . D5 . E5 . F5 . | G5 . F5 . E5 . D5 . |"]);
+    // A note that sounds on under three others is another voice.
+    let held = [(0, 380, 72), (96, 190, 76), (192, 286, 77), (288, 382, 79)];
+    assert_eq!(rows(played(&held)), ["channel-1   | C5         |", "channel-1-2 | . E5 F5 G5 |"]);
+}
+
+/// A measure of 4/4 with a mark and notes: step, whether it is tied from before and on, over the whole measure.
+fn marked(mark: &str, step: char, tied: (bool, bool)) -> String {
+    let tie = |is: bool, kind: &str| if is { format!("<tie type=\"{kind}\"/>") } else { String::new() };
+    let (stop, start) = (tie(tied.0, "stop"), tie(tied.1, "start"));
+    format!(
+        "<direction><direction-type><rehearsal>{mark}</rehearsal></direction-type></direction>\
+         <note><pitch><step>{step}</step><octave>5</octave></pitch><duration>4</duration>{stop}{start}</note>"
+    )
+}
+
+#[test]
+fn sections_that_stand_twice_are_one_and_keep_their_ties() {
+    // E is held from the first measure into A, and the second time on into C.
+    let measures = [
+        marked("in", 'E', (false, true)),
+        marked("A", 'E', (true, false)),
+        marked("B", 'G', (false, false)),
+        marked("in", 'E', (false, true)),
+        marked("A", 'E', (true, true)),
+        marked("C", 'E', (true, false)),
+    ];
+    let text = text(musicxml(&measures), &mut Lost::default());
+    assert!(text.contains("\nform  in a b in a c\n"), "{text}");
+    for section in ["section in\n  lead | E5 |", "section a\n  lead | - |", "section c\n  lead | - |"] {
+        assert!(text.contains(section), "{section} in {text}");
+    }
+}
+
+/// *MusicXML 4.0*: `swing-type` says which notes are swung, eighths if it is left out.
+#[test]
+fn a_swing_is_taken_when_it_is_that_of_the_beat() {
+    let swing = |kind: &str| {
+        let sound = format!("<sound><swing><first>2</first><second>1</second>{kind}</swing></sound>");
+        let mut lost = Lost::default();
+        let note = "<note><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration></note>";
+        let music = exchange::read("swing", musicxml(&[format!("{sound}{note}")]), None).expect("music");
+        lost.clone_from(&music.lost);
+        (music.score.swing, lost.findings("swing", None).len())
+    };
+    assert_eq!(swing(""), (Some((2, 1)), 0));
+    assert_eq!(swing("<swing-type>eighth</swing-type>"), (Some((2, 1)), 0));
+    assert_eq!(swing("<swing-type>16th</swing-type>"), (None, 1));
+}

@@ -195,7 +195,8 @@ const KEYS: [&str; 8] = ["C", "G", "F#", "Eb", "Am", "C#m", "Bbm", "Cb"];
 const METERS: [&str; 7] = ["4/4", "3/4", "2/4", "6/8", "2/2", "7/8", "5/4"];
 const CHORDS: [&str; 10] = ["G", "Am7", "D7", "N.C.", "Bbmaj7", "F#m7b5", "C/E", "Edim7", "Asus4", "Gadd9"];
 const MARKS: [&str; 8] = ["pp", "p", "mp", "mf", "f", "ff", "<", ">"];
-const WORDS: [&str; 8] = ["now", "D.C. is no jump", "Fine", "3 times", "swing low", "# one", "L", "<b> & \"x\""];
+const WORDS: [&str; 10] =
+    ["now", "D.C. is no jump", "Fine", "3 times", "swing low", "swing 3:2", "2 times", "# one", "L", "<b> & \"x\""];
 const NOTES: [&str; 10] = ["G4", "F#4", "Gb4", "Cb5", "B#4", "E5", "Bb4", "A4", "C5", "D#5"];
 
 /// What a part plays in a cell or a slot; `sounds`: whether a note is there to go on.
