@@ -110,6 +110,11 @@ fn wrong_sticks_are_explained() {
     );
     assert!(said("C4L+E4+G4").starts_with("sticks are written for one or two notes"));
     assert!(said("g4L").contains("did you mean `G4L`?"), "{}", said("g4L"));
+    assert_eq!(said("C5l"), "the sticks `L` and `R` are upper case, found `C5l`; did you mean `C5L`?");
+    for (written, meant) in [("E5r!", "E5R!"), ("G4l+B4r", "G4L+B4R"), ("c5l/Bb4r", "C5L/Bb4R"), ("Gl", "GL")] {
+        assert!(said(written).ends_with(&format!("; did you mean `{meant}`?")), "{}", said(written));
+    }
+    assert!(!said("lr").contains("did you mean"), "{}", said("lr"));
     assert!(said("L").starts_with("expected a note before `L`"), "{}", said("L"));
 }
 

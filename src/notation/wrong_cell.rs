@@ -26,6 +26,10 @@ pub fn explain(text: &str, span: Span) -> Finding {
         return finding(format!("expected a note before `{piece}`"))
             .help("`!`, `'` and the sticks `L` and `R` stand after a note, as in `G4!` or `G4L`");
     }
+    if let Some(whole) = upper_sticks(text) {
+        let finding = finding(format!("the sticks `L` and `R` are upper case, found `{text}`"));
+        return finding.help(format!("did you mean `{whole}`?")).edit(Edit::new(span, whole));
+    }
     if let Some(finding) = sticks(text, piece, stem, &finding) {
         return finding;
     }
@@ -79,6 +83,17 @@ fn sticks(text: &str, piece: &str, stem: &str, finding: &impl Fn(String) -> Find
 
 fn is_good(piece: &str) -> bool {
     super::cell::cell(piece, 0).is_some()
+}
+
+/// `C5L` for `C5l` or `c5l`, if that makes the whole cell a good one.
+fn upper_sticks(text: &str) -> Option<String> {
+    let sticks = text.replace('l', "L").replace('r', "R");
+    let notes = sticks.split_inclusive(['/', '+']).map(|piece| {
+        let stem = piece.trim_end_matches(['/', '+', '!', '\'', 'L', 'R']);
+        upper_case(stem).map_or_else(|| piece.to_owned(), |better| piece.replacen(stem, &better, 1))
+    });
+    let notes = notes.collect::<String>();
+    [sticks, notes].into_iter().find(|better| better != text && text.contains(['l', 'r']) && is_good(better))
 }
 
 /// `g4` for `G4`; `x` and the like are strokes and no notes.
