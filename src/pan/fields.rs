@@ -9,6 +9,7 @@ use toml::Spanned as At;
 use toml::de::{DeTable, DeValue};
 
 use super::findings::{BAND_SYNTAX, UNKNOWN_KEY, WRONG_ENTRY, WRONG_NOTE};
+use super::misplaced::misplaced;
 use crate::music::NoteName;
 use crate::text::{Finding, Source, Span, Spanned, words};
 
@@ -18,11 +19,14 @@ pub fn parse<'a>(source: &'a Arc<Source>, findings: &mut Vec<Finding>) -> At<DeT
     for error in &errors {
         let span = error.span().map_or(Span::default(), |range| on_letters(source, range.start, range.end));
         let message = error.message().lines().next().unwrap_or("this can't be read").trim_end_matches('.');
-        findings.push(
+        findings.push(if message == "duplicate key" {
+            let message = format!("`{}` is there twice", source.slice(span));
+            Finding::error(&BAND_SYNTAX, message).at(source, span).help("remove one of the two")
+        } else {
             Finding::error(&BAND_SYNTAX, format!("this is no TOML: {message}"))
                 .at(source, span)
-                .help("write `key = value`; texts stand in quotes, lists in square brackets"),
-        );
+                .help("write `key = value`; texts stand in quotes, lists in square brackets")
+        });
     }
     table
 }
@@ -40,6 +44,8 @@ pub struct Fields<'a> {
     table: &'a DeTable<'a>,
     /// Where the table stands, for what it lacks.
     pub place: Span,
+    /// How the table is headed, if it is one of a band file's.
+    within: Option<&'static str>,
     known: Vec<&'static str>,
 }
 
@@ -51,12 +57,19 @@ pub fn span<T>(at: &At<T>) -> Span {
 impl<'a> Fields<'a> {
     /// The fields of a table that stands at `place`.
     pub fn new(source: &'a Arc<Source>, table: &'a DeTable<'a>, place: Span) -> Self {
-        Fields { source, table, place, known: Vec::new() }
+        Fields { source, table, place, within: None, known: Vec::new() }
+    }
+
+    /// The fields of a table of a band file, which is headed like this: `[fit]`.
+    pub fn within(self, heading: &'static str) -> Self {
+        Fields { within: Some(heading), ..self }
     }
 
     /// The value of a key.
     pub fn get(&mut self, key: &'static str) -> Option<&'a At<DeValue<'a>>> {
-        self.known.push(key);
+        if !self.known.contains(&key) {
+            self.known.push(key);
+        }
         self.table.get(key)
     }
 
@@ -158,6 +171,24 @@ impl<'a> Fields<'a> {
         }
     }
 
+    /// A table with a heading, below which its lines stand; `help` says how it is written.
+    pub fn headed(
+        &mut self,
+        key: &'static str,
+        help: &str,
+        findings: &mut Vec<Finding>,
+    ) -> Option<(Span, &'a DeTable<'a>)> {
+        let value = self.get(key)?;
+        match value.get_ref() {
+            DeValue::Table(table) => Some((span(value), table)),
+            other => {
+                let message = format!("`{key}` is a table with a heading, found {}", sort(other));
+                findings.push(self.wrong(message, span(value)).help(help));
+                None
+            }
+        }
+    }
+
     /// Notes, without the empty places.
     pub fn notes(&mut self, key: &'static str, findings: &mut Vec<Finding>) -> Vec<Spanned<NoteName>> {
         self.places(key, findings).into_iter().flatten().map(|place| place.name).collect()
@@ -205,6 +236,11 @@ impl<'a> Fields<'a> {
             self.table.keys().filter(|key| !self.known.contains(&key.get_ref().as_ref())).collect();
         unknown.sort_by_key(|key| key.span().start);
         for key in unknown {
+            let misplaced = |heading| misplaced(self.source, key.get_ref(), span(key), heading);
+            if let Some(finding) = self.within.and_then(misplaced) {
+                findings.push(finding);
+                continue;
+            }
             let finding = Finding::error(&UNKNOWN_KEY, format!("there is no key `{}` here", key.get_ref()));
             let finding = finding.at(self.source, span(key));
             findings.push(match words::nearest(key.get_ref(), self.known.iter().copied()) {
@@ -219,14 +255,29 @@ impl<'a> Fields<'a> {
 }
 
 /// Every key of a table that takes any, with its text, in the order of the file.
+///
+/// - `within`: how the table is headed;
+/// - `fits`: whether a text is one that the table is for. A key of the whole band whose text is not is told to be misplaced.
 pub fn named_texts<'a>(
     source: &'a Arc<Source>,
     table: &'a DeTable<'a>,
+    within: &str,
+    fits: impl Fn(&str) -> bool,
     findings: &mut Vec<Finding>,
 ) -> Vec<(Spanned<String>, Spanned<String>)> {
     let mut texts = Vec::new();
-    for (key, value) in table {
+    let mut entries: Vec<_> = table.iter().collect();
+    entries.sort_by_key(|(key, _)| key.span().start);
+    for (key, value) in entries {
         let name = Spanned::new(key.get_ref().to_string(), span(key));
+        // `level` fits everywhere, and is meant for the whole band unless it is marked as a name by quotes.
+        let fits = |text: &str| fits(text) && (name.value != "level" || source.slice(name.span) != "level");
+        if !value.get_ref().as_str().is_some_and(fits)
+            && let Some(finding) = misplaced(source, &name.value, name.span, within)
+        {
+            findings.push(finding);
+            continue;
+        }
         match value.get_ref() {
             DeValue::String(text) => texts.push((name, Spanned::new(text.to_string(), span(value)))),
             other => {
@@ -236,7 +287,6 @@ pub fn named_texts<'a>(
             }
         }
     }
-    texts.sort_by_key(|(name, _)| name.span.start);
     texts
 }
 

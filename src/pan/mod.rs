@@ -9,6 +9,7 @@
 //! - [`band`]: a band's pans and percussion;
 //! - [`mod@layouts`]: the built-in layouts, which are pan files as users write them;
 //! - [`read_pan()`], [`read_band()`]: reading pan and band files; [`fields`]: their keys and values with their places;
+//!   [`misplaced`]: entries and files in a wrong place;
 //! - [`write_pan()`]: writing a pan file; [`mod@likeness`]: which layout a set of notes comes near;
 //! - [`costs`]: what changes of a tune cost, which a band file may set;
 //! - [`findings`]: the kinds of finding of this room.
@@ -26,6 +27,7 @@ pub mod kind;
 pub mod layouts;
 pub mod level;
 pub mod likeness;
+mod misplaced;
 pub mod notes;
 pub mod placing;
 pub mod read_band;

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use toml::de::DeTable;
+use toml::de::{DeTable, DeValue};
 
 use super::band::{Band, BandPan, PartLevel, Percussion, TOLERANCE};
 use super::costs::{Costs, MOST, SETTINGS};
@@ -11,6 +11,7 @@ use super::fields::{self, Fields};
 use super::findings::{NOTHING_THERE, PAN_TWICE, UNKNOWN_LAYOUT, WRONG_ENTRY};
 use super::instrument::Instrument;
 use super::level::Level;
+use super::misplaced::is_a_pan_file;
 use super::read_pan::{pan, read_pan};
 use crate::music::{Cents, Hertz, Tuning};
 use crate::text::{Finding, Source, Span, Spanned, words};
@@ -29,19 +30,22 @@ pub type Load<'a> = &'a mut dyn FnMut(&str) -> Result<Arc<Source>, Box<Finding>>
 
 /// Reads a band file. `load` reads the pan files that it names.
 ///
-/// `None` when the file is no TOML at all; else the band with what could be read of it.
+/// `None` when the file is no TOML at all, or a pan file; else the band with what could be read of it.
 pub fn read_band(source: &Arc<Source>, load: Load) -> (Option<Band>, Vec<Finding>) {
     let mut findings = Vec::new();
     let table = fields::parse(source, &mut findings);
     if !findings.is_empty() {
         return (None, findings);
     }
+    if let Some(finding) = is_a_pan_file(source, &table) {
+        return (None, vec![finding]);
+    }
     let mut fields = Fields::new(source, table.get_ref(), Span::default());
     let name = fields.needed_text("name", &mut findings).map_or_else(|| "the band".to_owned(), |name| name.value);
     let a4 = fields.number("a4", A4_RANGE, "hertz", &mut findings);
     let tolerance = fields.number("tolerance", TOLERANCE_RANGE, "cents", &mut findings);
-    let level = level(source, &mut fields, &mut findings).unwrap_or_default();
-    let levels = levels(source, fields.table("levels", &mut findings), &mut findings);
+    let level = bands_level(source, &mut fields, &mut findings).unwrap_or_default();
+    let levels = levels(source, fields.headed("levels", LEVELS_HELP, &mut findings), &mut findings);
     let costs = costs(source, fields.table("fit", &mut findings), &mut findings);
     let mut pans = Vec::new();
     for (place, table) in limited("pan", fields.tables("pan", &mut findings), source, &mut findings) {
@@ -68,7 +72,7 @@ pub fn read_band(source: &Arc<Source>, load: Load) -> (Option<Band>, Vec<Finding
 fn costs<'a>(source: &'a Arc<Source>, table: Option<(Span, &'a DeTable<'a>)>, findings: &mut Vec<Finding>) -> Costs {
     let mut costs = Costs::default();
     let Some((place, table)) = table else { return costs };
-    let mut fields = Fields::new(source, table, heading(source, place));
+    let mut fields = Fields::new(source, table, heading(source, place)).within("[fit]");
     for setting in &SETTINGS {
         if let Some(units) = fields.number(setting.key, (0.0, MOST), "units", findings) {
             *(setting.of)(&mut costs) = (units * 1000.0).round() as i64;
@@ -94,7 +98,7 @@ fn band_pan<'a>(
     load: Load,
     findings: &mut Vec<Finding>,
 ) -> Option<BandPan> {
-    let mut fields = Fields::new(source, table, heading(source, place));
+    let mut fields = Fields::new(source, table, heading(source, place)).within("[[pan]]");
     let plays = fields.texts("plays", findings).into_iter().map(|part| part.value).collect();
     let level = level(source, &mut fields, findings);
     let file = fields.text("file", findings);
@@ -119,6 +123,23 @@ fn band_pan<'a>(
     None
 }
 
+/// How levels of parts are written.
+const LEVELS_HELP: &str = "write `[levels]` below everything that stands at the top, and below it a line a part, as in \
+                           `lead = \"beginner\"`; for everybody at once write `level = \"beginner\"` at the top";
+
+/// The value of `level` at the top of the file, where it is easily taken for `levels`.
+fn bands_level<'a>(source: &Arc<Source>, fields: &mut Fields<'a>, findings: &mut Vec<Finding>) -> Option<Level> {
+    if let Some(value) = fields.get("level")
+        && matches!(value.get_ref(), DeValue::Table(_))
+    {
+        let message = "`level` is a text in quotes, for the whole band; found a table";
+        let finding = fields.wrong(message, heading(source, fields::span(value)));
+        findings.push(finding.help("did you mean `[levels]`?"));
+        return None;
+    }
+    level(source, fields, findings)
+}
+
 /// The value of `level`, for the whole band or for one pan.
 fn level<'a>(source: &Arc<Source>, fields: &mut Fields<'a>, findings: &mut Vec<Finding>) -> Option<Level> {
     let text = fields.text("level", findings)?;
@@ -137,8 +158,9 @@ fn levels<'a>(
         findings.push(Finding::error(&WRONG_ENTRY, message).at(source, heading(source, place)));
         return Vec::new();
     }
+    let is_level = |text: &str| Level::from_name(text).is_some();
     let mut levels = Vec::new();
-    for (part, text) in fields::named_texts(source, table, findings) {
+    for (part, text) in fields::named_texts(source, table, "[levels]", is_level, findings) {
         let level = named_level(source, &text, findings);
         levels.extend(level.map(|level| PartLevel { part: part.value, level, span: part.span }));
     }
@@ -192,7 +214,7 @@ fn instrument<'a>(
     table: &'a DeTable<'a>,
     findings: &mut Vec<Finding>,
 ) -> Option<Percussion> {
-    let mut fields = Fields::new(source, table, heading(source, place));
+    let mut fields = Fields::new(source, table, heading(source, place)).within("[[percussion]]");
     let name = fields.needed_text("name", findings);
     let kind = fields.needed_text("kind", findings);
     let plays = fields.texts("plays", findings).into_iter().map(|part| part.value).collect();
