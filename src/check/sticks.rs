@@ -127,7 +127,15 @@ fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: 
     let mut finding = Finding::new(severity, &TOO_FAST, message)
         .at(&tune.source, at.span)
         .label(own.name(tune))
-        .part(&tune.parts[part].name);
+        .part(&tune.parts[part].name)
+        .more(&tune.source, &others);
+    if let Some(help) = freed(tune, part, played, worst) {
+        finding = finding.help(help);
+        // Nothing else has to change then.
+        if played.is_possible_freed() {
+            return finding;
+        }
+    }
     if severity == Severity::Error {
         finding = finding.help("this is beyond the fastest hands that are known");
     }
@@ -138,13 +146,29 @@ fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: 
         finding = finding.help(help);
     }
     let finding = finding.help("or leave a stroke out, or choose notes that lie nearer");
-    let finding = match (severity, played.hands.level()) {
+    match (severity, played.hands.level()) {
         (Severity::Error, _) | (_, Level::Experienced) => finding,
         _ => {
             finding.help("this is an estimate: whoever plays it with ease has earned a higher `level` in the band file")
         }
+    }
+}
+
+/// What would be possible where the worst stroke is if the tune did not say which stick strikes what, if that is more.
+fn freed(tune: &Tune, part: usize, played: &Played, worst: usize) -> Option<String> {
+    let share = played.bar_freed(tune, part, worst)??;
+    if played.bar_possible(tune, part, worst).is_some_and(|bound| bound >= share) {
+        return None;
+    }
+    let tempo = tune.sections[found(tune, part, played, worst).section].tempo.beats_a_minute();
+    let possible = match share {
+        FAR_BEYOND.. => "at twice the tempo and more".to_owned(),
+        _ => format!("at {}", (tempo * f64::from(share) / 1000.0).floor()),
     };
-    finding.more(&tune.source, &others)
+    let level = played.hands.level().somebody();
+    Some(format!(
+        "without the sticks written here it is possible {possible} for {level}: take their letters out, or choose others"
+    ))
 }
 
 /// `comfortable at 92 or slower, possible at 104 for an improver`.

@@ -87,6 +87,49 @@ fn sticks_that_are_written_are_kept_to() {
 }
 
 #[test]
+fn sticks_that_are_written_are_told_as_the_cause_when_they_are() {
+    // So many times in a bar: in quavers and in semiquavers.
+    let free = |times: usize| format!(" lead |{} |\n", " C5 G5 E5 G5".repeat(times));
+    let bound = |times: usize| format!(" lead |{} |\n", " C5L G5L E5L G5L".repeat(times));
+    let mut alone = Vec::new();
+    for (level, tempo, times) in [("beginner", 160, 2), ("improver", 180, 2), ("experienced", 300, 4)] {
+        let (free, bound) = (&free(times), &bound(times));
+        let finding = &fast(level, tempo, bound)[0];
+        let told =
+            finding.help[0].strip_prefix("without the sticks written here it is possible at ").expect("the cause");
+        let possible: u32 = told.split(' ').next().and_then(|number| number.parse().ok()).expect("a tempo");
+        // What it says is so: without the letters it is possible at that tempo, and not much faster.
+        assert_eq!(fast(level, possible, free), [], "{told}");
+        assert!(!fast(level, possible + 2, free).is_empty(), "{told}");
+        // And the rest is said only when letters are not the whole of it.
+        assert_eq!(finding.help.len() == 1, possible >= tempo, "{:?}", finding.help);
+        alone.push(finding.help.len() == 1);
+    }
+    assert!(alone.contains(&true) && alone.contains(&false), "{alone:?}");
+}
+
+#[test]
+fn sticks_that_are_written_are_not_told_where_they_cost_nothing() {
+    let told = |rows: &str| fast("improver", 200, rows)[0].help.iter().any(|help| help.contains("sticks written"));
+    assert!(!told(RUN));
+    // As they are chosen anyway, so that it is no slower with them than without.
+    let band = band("improver");
+    let tune = tune_on(&band, &format!("tempo 200\npart lead on lead\nsection a\n{RUN}"));
+    let played = Played::new(&tune, 0, &tune.band.pans[0].pan, Level::Improver);
+    let mut letters = played.sticks.iter().map(|stick| format!("{stick:?}"));
+    let stuck: Vec<String> = RUN
+        .split_whitespace()
+        .map(|cell| match cell.chars().next() {
+            Some('A'..='G') => format!("{cell}{}", letters.next().expect("a stick")),
+            _ => cell.to_owned(),
+        })
+        .collect();
+    let stuck = format!(" {}\n", stuck.join(" "));
+    assert_eq!(stuck.matches(['L', 'R']).count(), 16);
+    assert!(!told(&stuck), "{stuck}");
+}
+
+#[test]
 fn crossed_hands_are_told_when_they_are_many() {
     // Written so that the left stick always plays to the right of the other.
     let hands = " lead | G5L F5R G5L F5R G5L F5R G5L F5R | % |\n";

@@ -2,10 +2,10 @@
 //! can be played.
 
 use super::movement::Hands;
-use super::sticking::{Stick, solve};
+use super::sticking::{Stick, Stroke, solve};
 use super::sticking_account::{Way, follow};
 use super::sticking_line::{Line, line};
-use super::sticking_tempo::{Share, limit, with_run_up};
+use super::sticking_tempo::{Share, can_play_at, limit, with_run_up};
 use super::turning::late_turns;
 use crate::pan::{Level, Pan};
 use crate::tune::Tune;
@@ -38,6 +38,11 @@ pub struct SectionTempo {
     pub crossings: usize,
     /// Each bar with strokes: its number in the section from 0, and the highest share.
     pub bars: Vec<(u32, Option<Share>)>,
+}
+
+/// Strokes without the sticks that are written.
+fn freed(strokes: &[Stroke]) -> Vec<Stroke> {
+    strokes.iter().map(|stroke| Stroke { stick: None, ..*stroke }).collect()
 }
 
 impl<'a> Played<'a> {
@@ -85,11 +90,28 @@ impl<'a> Played<'a> {
 
     /// The highest share of the tempo for the bar of a stroke, with its run-up.
     pub fn bar_possible(&self, tune: &Tune, part: usize, stroke: usize) -> Option<Share> {
+        limit(&self.hands, self.bar_strokes(tune, part, stroke), self.pan.kind.is_bass())
+    }
+
+    /// The same with the sticks chosen where some are written; `None` when none is written there.
+    pub fn bar_freed(&self, tune: &Tune, part: usize, stroke: usize) -> Option<Option<Share>> {
+        let strokes = self.bar_strokes(tune, part, stroke);
+        let is_written = strokes.iter().any(|stroke| stroke.stick.is_some());
+        is_written.then(|| limit(&self.hands, &freed(strokes), self.pan.kind.is_bass()))
+    }
+
+    /// Whether all strokes can be played at the tempo written once no stick is written.
+    pub fn is_possible_freed(&self) -> bool {
+        can_play_at(&self.hands, &freed(&self.line.strokes), 1000, self.pan.kind.is_bass())
+    }
+
+    /// The strokes of the bar of a stroke, with its run-up.
+    fn bar_strokes(&self, tune: &Tune, part: usize, stroke: usize) -> &[Stroke] {
         let bar = self.bar(tune, part, stroke);
         let same = |other: &usize| self.bar(tune, part, *other) == bar;
         let first = (0..=stroke).rev().take_while(same).last().unwrap_or(stroke);
         let last = (stroke..self.late.len()).take_while(same).last().unwrap_or(stroke);
-        limit(&self.hands, with_run_up(&self.line.strokes, first..last + 1), self.pan.kind.is_bass())
+        with_run_up(&self.line.strokes, first..last + 1)
     }
 
     /// Every section that has strokes, in the order in which they are first played.
