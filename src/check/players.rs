@@ -121,7 +121,7 @@ impl Owner<'_> {
 }
 
 /// Parts in `[levels]` whose names are nearly those of parts which have no level there.
-fn mistyped_levels(tune: &Tune) -> Vec<Finding> {
+pub fn mistyped_levels(tune: &Tune) -> Vec<Finding> {
     let levels = &tune.band.levels;
     let open =
         || tune.parts.iter().map(|part| part.name.as_str()).filter(|name| !levels.iter().any(|of| of.part == *name));

@@ -26,7 +26,7 @@ use crate::tune::model::Open;
 /// kind stand beside each other, with --band all pans of the band, with --beside any others.
 #[derive(Debug, Args)]
 #[command(override_usage = "panfold cover PAN TUNE... [OPTIONS]\n       panfold cover --kind KIND TUNE... [OPTIONS]\n       \
-                            panfold cover --band TUNE... [OPTIONS]", after_long_help = HELP)]
+                            panfold cover --band [BAND.toml] TUNE... [OPTIONS]", after_long_help = HELP)]
 pub struct CoverArgs {
     /// The pan (unless --kind or --band is given), and the tune files
     #[arg(required = true, value_name = "PAN TUNE", value_hint = ValueHint::FilePath)]
@@ -37,7 +37,7 @@ pub struct CoverArgs {
     /// Compare all built-in layouts of a kind of pan, for example `lead`
     #[arg(long, value_name = "KIND", conflicts_with_all = ["band", "beside"])]
     pub kind: Option<String>,
-    /// Compare all pans of the tunes' band, or with --band=FILE those of another
+    /// Compare all pans of the tunes' band, or those of another band's file
     #[arg(long, value_name = "FILE", num_args = 0..=1, require_equals = true, default_missing_value = "",
           conflicts_with = "beside")]
     pub band: Option<String>,
@@ -61,6 +61,7 @@ Examples:
   panfold cover lead-c tunes/*.tune --picture lead-c.svg
   panfold cover --kind lead tunes/*.tune --part lead
   panfold cover --band tunes/*.tune
+  panfold cover --band visiting-band.toml tunes/*.tune
 
 Strokes are counted with the form played out; a roll is one. A stroke of two
 notes counts only when both are there. Sections that are never played need
@@ -82,12 +83,13 @@ JSON for several: { \"pans\", \"parts\": [ file, tune, part, on, strokes,
 
 /// Answers what was asked.
 pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
-    let (name, files) = pan_and_tunes(args)?;
+    let (band, names) = band_and_names(args)?;
+    let (name, files) = pan_and_tunes(args, &names)?;
     if let Some(path) = args.picture.as_deref().filter(|path| path.extension().is_none_or(|ending| ending != "svg")) {
         let finding = wrong(format!("a picture is an SVG file, not `{}`", path.display()));
         return Err(finding.help("give a name that ends in `.svg`").into());
     }
-    let tunes = read(files, args.band.as_deref().filter(|file| !file.is_empty()), console)?;
+    let tunes = read(files, band, console)?;
     if let Some(part) = &args.part {
         has_part(&tunes, part)?;
     }
@@ -95,7 +97,7 @@ pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let pans = match name {
         None => compared(args, &tunes)?,
         Some(name) => {
-            let names = [name].into_iter().chain(&args.beside);
+            let names = [name].into_iter().chain(args.beside.iter().map(String::as_str));
             names.map(|name| pan(name, &tunes, console)).collect::<Result<Vec<Pan>, Stop>>()?
         }
     };
@@ -140,12 +142,31 @@ fn picture(pan: &Pan, report: &Report, all: bool) -> String {
     svg::file(&face::face(pan, &options), Theme::Light)
 }
 
-/// The pan that is asked about, unless a kind or the band is, and the tune files.
-fn pan_and_tunes(args: &CoverArgs) -> Result<(Option<&String>, &[String]), Stop> {
-    if args.kind.is_some() || args.band.is_some() {
-        return Ok((None, &args.names));
+/// The band file, if one is given, and the other names.
+///
+/// After a bare `--band` stand the tunes, none of which is a `.toml` file: one that is can only be the band's.
+fn band_and_names(args: &CoverArgs) -> Result<(Option<&str>, Vec<&str>), Stop> {
+    let mut names: Vec<&str> = args.names.iter().map(String::as_str).collect();
+    let is_toml = |name: &&str| Path::new(name).extension().is_some_and(|ending| ending == "toml");
+    let band = match args.band.as_deref() {
+        Some("") => names.iter().position(is_toml).map(|number| names.remove(number)),
+        given => given,
+    };
+    match band {
+        Some(band) if names.is_empty() => {
+            let finding = wrong(format!("no tune is named beside the band `{band}`"));
+            Err(finding.help(format!("`panfold cover --band {band} TUNE`, with one or more tune files")).into())
+        }
+        band => Ok((band, names)),
     }
-    let (pan, tunes) = args.names.split_first().expect("at least one is required");
+}
+
+/// The pan that is asked about, unless a kind or the band is, and the tune files.
+fn pan_and_tunes<'a>(args: &CoverArgs, names: &'a [&'a str]) -> Result<(Option<&'a str>, &'a [&'a str]), Stop> {
+    if args.kind.is_some() || args.band.is_some() {
+        return Ok((None, names));
+    }
+    let (pan, tunes) = names.split_first().expect("at least one is required");
     if Path::new(pan).extension().is_some_and(|ending| ending == "tune") {
         let finding = wrong(format!("`{pan}` is a tune, and a pan is needed before it"));
         return Err(finding
@@ -156,10 +177,10 @@ fn pan_and_tunes(args: &CoverArgs) -> Result<(Option<&String>, &[String]), Stop>
         let finding = wrong(format!("no tune is named beside the pan `{pan}`"));
         return Err(finding.help(format!("`panfold cover {pan} TUNE`, with one or more tune files")).into());
     }
-    Ok((Some(pan), tunes))
+    Ok((Some(*pan), tunes))
 }
 
-fn read(files: &[String], band: Option<&str>, console: &mut Console) -> Result<Vec<Tune<Open>>, Stop> {
+fn read(files: &[&str], band: Option<&str>, console: &mut Console) -> Result<Vec<Tune<Open>>, Stop> {
     let mut tunes = Vec::new();
     for file in files {
         let loaded = Loaded::playable(&PathBuf::from(file), band.map(Path::new))?;

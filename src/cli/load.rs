@@ -80,8 +80,14 @@ impl Loaded {
         self.findings.iter().any(|finding| finding.severity == Severity::Error && elsewhere(finding))
     }
 
-    /// The findings with, at the end, one that says why the tune is not played.
+    /// The findings with, at the end, one that says why the tune is not played; that says nothing more when there is no band
+    /// for it and the tune itself has nothing to mend.
     pub fn refusal(mut self) -> Vec<Finding> {
+        let in_tune = |finding: &Finding| finding.place.as_ref().is_some_and(|place| place.source == self.tree.source);
+        let is_wrong = |finding: &Finding| finding.severity == Severity::Error && in_tune(finding);
+        if self.band.is_none() && !self.findings.iter().any(is_wrong) {
+            return self.findings;
+        }
         let name = self.tune.source.name();
         let errors = self.findings.iter().filter(|finding| finding.severity == Severity::Error).count();
         let message = format!("`{name}` can't be played: there {} above", mistakes(errors));

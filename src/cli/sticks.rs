@@ -9,6 +9,7 @@ use super::choice::{self, wrong};
 use super::console::Console;
 use super::load::Loaded;
 use super::{Outcome, Stop, table};
+use crate::check::players::mistyped_levels;
 use crate::fit::movement::COMFORTABLE;
 use crate::fit::sharing::Rows;
 use crate::fit::sticking_report::{Played, SectionTempo};
@@ -125,6 +126,8 @@ pub fn choose(args: &SticksArgs, console: &mut Console) -> Result<Chosen, Stop> 
     let (level, set_for) = match args.level {
         Some(level) => (level, None),
         None => {
+            // A level that is meant for this part may have missed it by a letter.
+            console.tell(&mistyped_levels(&loaded.tune))?;
             let (level, set_for) = loaded.tune.band.level_set(&loaded.tune.parts[part].name, pan);
             (level, Some(set_for))
         }

@@ -90,6 +90,8 @@ fn several_pans() {
     * plays it now
     ");
     assert_eq!(run(&folder, "cover --band=band.toml tide.tune jam.tune").out, band.out);
+    assert_eq!(run(&folder, "cover --band band.toml tide.tune jam.tune").out, band.out);
+    assert_eq!(run(&folder, "cover tide.tune jam.tune --band band.toml").out, band.out);
     let kind = run(&folder, "cover --kind tenor tide.tune --part lead");
     insta::assert_snapshot!(kind.out, @"
     part  on    strokes  lead-c  lead-d
@@ -205,6 +207,32 @@ fn choices_that_cannot_be() {
             done.err
         );
     }
+}
+
+/// A band that can't be had is all that there is to say.
+#[test]
+fn a_wrong_band_is_told_once() {
+    let folder = folder();
+    for (arguments, expected) in [
+        ("cover --band=nosuch.toml tide.tune", "there is no file `nosuch.toml`"),
+        ("cover --band nosuch.toml tide.tune", "there is no file `nosuch.toml`"),
+        ("share --band nosuch.toml tide.tune --part lead", "there is no file `nosuch.toml`"),
+        ("cover --band short.toml tide.tune", "this is a pan file, not a band"),
+        ("sticks tide.tune --part lead --band short.toml", "this is a pan file, not a band"),
+        ("cover --band band.toml", "no tune is named beside the band `band.toml`"),
+    ] {
+        let done = run(&folder, arguments);
+        assert!(
+            done.code == Some(2) && done.out.is_empty() && done.err.contains(expected),
+            "{arguments}: {}",
+            done.err
+        );
+        assert_eq!(done.err.matches("error[").count(), 1, "{arguments}: {}", done.err);
+    }
+    // With a mistake in the tune too, both are to be mended.
+    fs::write(folder.path().join("tide.tune"), TUNE.replace("B5 |", "H5 |")).expect("a file");
+    let done = run(&folder, "cover --band=nosuch.toml tide.tune");
+    assert!(done.err.contains("there is no note `H5`") && done.err.contains("can't be played"), "{}", done.err);
 }
 
 /// What a tune leaves open is chosen for the pan that is asked about, and `check` says the same once the band has it.

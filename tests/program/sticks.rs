@@ -152,6 +152,16 @@ fn a_wrong_level_of_a_part_is_answered_at_its_place() {
         let place = format!("{levels}\n");
         assert!(check.contains("--> band.toml:") && check.contains(&place), "{levels}: {check}");
     }
+    // Where a level is used, and a misspelt one was meant, that is told too.
+    let folder = busy();
+    with_levels(folder.path(), "laed = \"beginner\"");
+    for command in ["sticks", "share"] {
+        let done = run(folder.path(), &format!("{command} jam.tune --part lead"));
+        assert_eq!(done.code, Some(0), "{}", done.err);
+        assert!(done.err.contains("there is a level for `laed`") && !done.out.contains("laed"), "{}", done.err);
+        let asked = run(folder.path(), &format!("{command} jam.tune --part lead --level beginner"));
+        assert_eq!(asked.err, "", "a level that was asked for");
+    }
     // A band file serves many tunes: names that are like none are those of others.
     let folder = busy();
     with_levels(folder.path(), "descant = \"beginner\"");
@@ -161,5 +171,11 @@ fn a_wrong_level_of_a_part_is_answered_at_its_place() {
     let band = fs::read_to_string(folder.path().join("band.toml")).unwrap();
     fs::write(folder.path().join("band.toml"), format!("levels = \"beginner\"\n{band}")).unwrap();
     let check = run(folder.path(), "check jam.tune").out;
-    assert!(check.contains("`levels` is a table"), "{check}");
+    assert!(check.contains("`levels` is a table") && check.contains("write `[levels]`"), "{check}");
+    // A part that is called as a setting of the band.
+    for (levels, code) in [("name = \"beginner\"", 0), ("\"level\" = \"beginner\"", 0), ("level = \"beginner\"", 1)] {
+        let folder = busy();
+        with_levels(folder.path(), levels);
+        assert_eq!(run(folder.path(), "check jam.tune").code, Some(code), "{levels}");
+    }
 }
