@@ -1,4 +1,4 @@
-//! A bar as cells: as text, once [`grid`](super::grid) has said how many cells say exactly when every stroke begins and ends.
+//! A bar as cells: as text, once [`grid`] has said how many cells say exactly when every stroke begins and ends.
 
 use num_rational::Ratio;
 
