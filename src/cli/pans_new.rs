@@ -133,7 +133,7 @@ fn show(args: &NewArgs, pan: &Pan, path: &Path, console: &mut Console) -> Result
             let far = words::count(by.unsigned_abs() as usize, "semitone");
             let (word, end) = if by < 0 { ("below", "lowest") } else { ("above", "highest") };
             let message = format!("`{name}` is {far} {word} the {end} note of any usual {}", pan.kind);
-            Finding::warning(&UNLIKELY_NOTE, message).help("see whether its octave is mistyped: C4 is middle C")
+            Finding::warning(&UNLIKELY_NOTE, message).help("see whether its octave is mistyped: C4 is middle C; mend it in the file, or type the pan again with `--force`")
         })
         .collect();
     console.tell(&odd)?;

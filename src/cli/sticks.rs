@@ -201,7 +201,7 @@ fn guess(pan: &Pan) -> String {
     if !assumed {
         return String::new();
     }
-    format!("where the notes of {} lie is assumed, so that all tempos are guesses: its file can say it\n", pan.name)
+    format!("where the notes of {} lie is assumed, so that all tempos are guesses: a pan file can say it\n", pan.name)
 }
 
 /// A part's rows with their sticks.
