@@ -3,6 +3,7 @@
 //! Players count beats, so cells that meet the beats are tried first; an odd ornament parts its own cell with `/` and leaves the
 //! others as they are.
 
+use num_integer::Integer;
 use num_rational::Ratio;
 
 use crate::music::{Length, Meter};
@@ -123,15 +124,10 @@ fn counts(cuts: &[Ratio<i64>], shape: &Shape) -> Vec<usize> {
     let beats = if beats.is_integer() { beats.to_integer() } else { 1 };
     let counted = if shape.meter.is_compound() { 3 * beats } else { beats };
     let exact = cuts.iter().try_fold(counted, |all, cut| {
-        let gcd = gcd(all, *cut.denom());
-        (all / gcd).checked_mul(*cut.denom()).filter(|all| *all <= 1 << 40)
+        (all / all.gcd(cut.denom())).checked_mul(*cut.denom()).filter(|all| *all <= 1 << 40)
     });
     let divides = |count: &usize| exact.is_none_or(|exact| exact % *count as i64 == 0);
     (1..=MAX_CELLS).filter(divides).collect()
-}
-
-fn gcd(a: i64, b: i64) -> i64 {
-    if b == 0 { a } else { gcd(b, a % b) }
 }
 
 /// In how many pieces each of `count` cells is parted; `None` when that is too many.
@@ -142,7 +138,7 @@ fn parted(cuts: &[Ratio<i64>], count: usize) -> Option<Vec<usize>> {
         let cell = usize::try_from(place.to_integer()).ok().filter(|cell| *cell < count);
         let Some(cell) = cell else { continue };
         let within = place.fract();
-        let all = cells[cell] / gcd(cells[cell], *within.denom()) * within.denom();
+        let all = cells[cell].lcm(within.denom());
         if all > MAX_SLOTS as i64 {
             return None;
         }

@@ -16,6 +16,7 @@ use panfold::notation::parse;
 use panfold::notation::tree::Stick;
 use panfold::pan::{Band, read_band};
 use panfold::performance::perform::{Options, perform};
+use panfold::sound::seed::Seed;
 use panfold::text::{Severity, Source};
 use panfold::tune::Tune;
 use panfold::tune::model::{Event, Player, Section, Struck};
@@ -173,13 +174,12 @@ fn a_container_says_the_same_as_the_plain_score() {
     assert_eq!(read(packed), read(plain));
 }
 
-/// A small linear congruential generator (Knuth's MMIX constants); the high bits are used.
-struct Dice(u64);
+/// Seeded numbers.
+struct Dice(Seed);
 
 impl Dice {
     fn roll(&mut self, below: u64) -> u64 {
-        self.0 = self.0.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
-        (self.0 >> 33) % below
+        self.0.next_u64() % below
     }
 
     fn is(&mut self, percent: u64) -> bool {
@@ -262,7 +262,7 @@ fn marks(dice: &mut Dice, bars: u64, of: &[&str], percent: u64) -> String {
 }
 
 fn made_up(seed: u64) -> String {
-    let dice = &mut Dice(seed);
+    let dice = &mut Dice(Seed::of(&[seed]));
     let mut text = format!("title Made up {seed}\nband band.toml\nkey {}\nmeter 4/4\n", dice.pick(&KEYS));
     if dice.is(80) {
         text += &format!("tempo {}\n", dice.pick(&["60", "92.5", "104", "133.25"]));
