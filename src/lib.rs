@@ -16,6 +16,7 @@
 //! - [`notation`]: the `.tune` notation.
 //! - [`pan`]: pans, layouts, bands.
 //! - [`tune`]: the tune with every name looked up and every length counted out.
+//! - [`people`]: who plays what.
 //! - [`fit`]: exact optimisers.
 //! - [`check`]: what is wrong and what to do about it.
 //! - [`cover`]: pans against the tunes that a band plays.
@@ -40,6 +41,7 @@ pub mod music;
 pub mod notation;
 pub mod page;
 pub mod pan;
+pub mod people;
 pub mod performance;
 pub mod sound;
 pub mod text;

@@ -23,6 +23,7 @@ pub fn plain_band() -> Band {
         levels: Vec::new(),
         pans: Vec::new(),
         percussion: Vec::new(),
+        players: Vec::new(),
         source: Source::new("band.toml", ""),
     }
 }

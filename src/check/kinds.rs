@@ -1,6 +1,6 @@
 //! Every kind of finding of the program, by name: what `panfold findings` lists.
 
-use super::{chords, form, missing, players, sticks, tuning, two_sticks};
+use super::{chords, form, missing, players, seats, sticks, tuning, two_sticks};
 use crate::notation::findings as notation;
 use crate::pan::findings as pan;
 use crate::text::Kind;
@@ -33,12 +33,15 @@ pub fn kinds() -> Vec<&'static Kind> {
         &pan::NO_SUCH_NOTE,
         &pan::UNLIKELY_NOTE,
         &pan::PAN_TWICE,
+        &pan::PLAYER_TWICE,
+        &pan::UNKNOWN_PIECE,
         &pan::NOTHING_THERE,
         &tune::UNKNOWN_PART,
         &tune::UNKNOWN_KIND,
         &tune::UNKNOWN_SECTION,
         &tune::UNKNOWN_PATTERN,
         &tune::NAME_TWICE,
+        &tune::NOBODY_NAMED,
         &tune::RESERVED_NAME,
         &tune::ROW_TWICE,
         &tune::BARS_DIFFER,
@@ -60,6 +63,10 @@ pub fn kinds() -> Vec<&'static Kind> {
         &sticks::CROSSED_HANDS,
         &tuning::OUT_OF_TUNE,
         &players::NO_PLAYER,
+        &seats::ONE_PLAYER_TWO_PARTS,
+        &seats::BROKEN_HABIT,
+        &seats::ANOTHER_PLAYER,
+        &seats::ROW_NOT_USED,
         &players::IDLE_PAN,
         &players::IDLE_PERCUSSION,
         &players::MISTYPED_PLAYS,

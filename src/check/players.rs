@@ -1,5 +1,7 @@
-//! Who plays what: parts without a player, pans and percussion without a part, and players of parts that there are not.
+//! Who plays what: parts without a player, pans and percussion without a part, and players of parts that there are not. What
+//! one player can't do at a time stands in `seats`.
 
+use super::seats;
 use crate::pan::band::{BandPan, PartLevel, Percussion};
 use crate::text::{Finding, Kind, Span, words};
 use crate::tune::Tune;
@@ -9,7 +11,7 @@ use crate::tune::model::Player;
 pub static NO_PLAYER: Kind = Kind {
     name: "no-player",
     what: "A part has no pan or instrument in the band that plays it.",
-    why: "It can be rendered, but nobody can play it. A pan plays the parts that its `plays` names, or any part on its kind.",
+    why: "It can be rendered, but nobody can play it. It is played on a pan of its kind, or on one whose `plays` names it.",
 };
 
 /// A pan that has nothing to play.
@@ -45,7 +47,7 @@ pub static MISTYPED_LEVELS: Kind = Kind {
 
 /// Parts without players, pans and percussion without parts, and mistyped names of parts.
 pub fn players(tune: &Tune) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = (0..tune.parts.len()).filter_map(|part| no_player(tune, part)).collect();
+    let mut findings = seats::seats(tune);
     let playing = |which: fn(&Player) -> &[usize]| {
         tune.parts.iter().flat_map(move |part| which(&part.player)).copied().collect::<Vec<usize>>()
     };
@@ -82,7 +84,17 @@ fn idle_pan(tune: &Tune, of: &BandPan) -> Finding {
         return finding;
     }
     let names: Vec<String> = of.plays.iter().map(|part| format!("`{part}`")).collect();
-    finding.help(format!("its `plays` names only {}, which this tune does not have", words::and(&names)))
+    let (here, elsewhere): (Vec<&String>, Vec<&String>) = of.plays.iter().partition(|part| tune.part(part).is_some());
+    if here.is_empty() {
+        finding.help(format!("its `plays` names only {}, which this tune does not have", words::and(&names)))
+    } else if elsewhere.is_empty() {
+        finding.help(format!("its `plays` names only {}, which others play in this tune", words::and(&names)))
+    } else {
+        finding.help(format!(
+            "its `plays` names only {}: this tune does not have them, or others play them",
+            words::and(&names)
+        ))
+    }
 }
 
 /// One finding for them all, so that a small tune's does not fill the screen.
@@ -135,29 +147,14 @@ pub fn mistyped_levels(tune: &Tune) -> Vec<Finding> {
     unknown.filter_map(finding).collect()
 }
 
-fn no_player(tune: &Tune, part: usize) -> Option<Finding> {
+/// A finding for a part for which the band has nothing.
+pub fn no_player(tune: &Tune, part: usize) -> Finding {
     let part = &tune.parts[part];
     let (what, kind, example) = match &part.player {
-        Player::Pans { pans, kind } if pans.is_empty() => ("pan", kind.name(), "[[pan]]"),
-        Player::Percussion { percussion, instrument } if percussion.is_empty() => {
-            ("instrument", instrument.name(), "[[percussion]]")
-        }
-        _ => return None,
+        Player::Pans { kind, .. } => ("pan", kind.name(), "[[pan]]"),
+        Player::Percussion { instrument, .. } => ("instrument", instrument.name(), "[[percussion]]"),
     };
     let message = format!("the band has no {what} for the part `{}` on `{kind}`", part.name);
-    let mut finding = Finding::error(&NO_PLAYER, message).at(&tune.source, part.span).part(&part.name);
-    let taken: Vec<String> = tune
-        .band
-        .pans
-        .iter()
-        .filter(|pan| what == "pan" && pan.pan.kind.name() == kind)
-        .map(|pan| format!("`{}` plays only {}", pan.pan.name, words::and(&pan.plays)))
-        .collect();
-    if !taken.is_empty() {
-        finding = finding.help(format!("{}: add `{}` to its `plays`", taken.join("; "), part.name));
-    }
-    Some(
-        finding
-            .help(format!("add one to the band file (`{example}`), or play the part on something that the band has")),
-    )
+    let finding = Finding::error(&NO_PLAYER, message).at(&tune.source, part.span).part(&part.name);
+    finding.help(format!("add one to the band file (`{example}`), or play the part on something that the band has"))
 }

@@ -63,7 +63,7 @@ fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
     let mut tried: Vec<(&Pan, Level)> = Vec::new();
     let mut worst: Option<Played> = None;
     for number in pans {
-        let (pan, level) = (&tune.band.pans[*number].pan, tune.band.level(&tune.parts[part].name, *number));
+        let (pan, level) = (&tune.band.pans[*number].pan, crate::people::level(tune, part, *number).0);
         if tried.iter().any(|(other, its)| *its == level && other.kind == pan.kind && other.drums == pan.drums) {
             continue;
         }

@@ -145,7 +145,8 @@ fn a_parts_level_counts_before_its_pans_and_that_before_the_bands() {
     let both = format!("{tempo_and_parts}{RUN}{}", RUN.replace("lead", "run "));
     let levels = |pan: &str, levels: &str| -> Vec<(String, bool)> {
         let band = format!(
-            "name = \"Test\"\nlevel = \"beginner\"\n[levels]\n{levels}[[pan]]\nname = \"Red rim\"\nlayout = \"lead-c\"\n{pan}"
+            "name = \"Test\"\nlevel = \"beginner\"\n[levels]\n{levels}[[pan]]\nname = \"Red rim\"\nlayout = \"lead-c\"\n{pan}\
+             [[pan]]\nname = \"Blue rim\"\nlayout = \"lead-c\"\n{pan}"
         );
         let told = sticks(&tune_on(&band, &both));
         let told = told.into_iter().filter(|finding| *finding.kind == TOO_FAST);

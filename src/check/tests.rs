@@ -208,12 +208,12 @@ kind = "scraper"
     assert_eq!(
         said("idle-percussion"),
         [
-            "`Tin` (shaker) and `Grater` (scraper) have no part in this tune: write a part (`part shaker on shaker`) and \
-             its rows, or leave the player a rest",
+            "`Grater` (scraper) has no part in this tune: write a part (`part scraper on scraper`) and its rows, or leave \
+             the player a rest",
         ]
     );
-    let idle = &kind("idle-percussion")[0];
-    assert_eq!((idle.severity, idle.more.len()), (Severity::Advice, 1));
+    assert_eq!(kind("idle-percussion")[0].severity, Severity::Advice);
+    assert!(kind("no-player").is_empty() && kind("broken-habit").is_empty(), "Tin plays the shaker: a slip, told once");
     assert_eq!(kind("mistyped-plays")[0].severity, Severity::Warning);
 }
 

@@ -11,6 +11,7 @@ use crate::notation;
 use crate::notation::tree::Tree;
 use crate::pan::findings::UNKNOWN_LAYOUT;
 use crate::pan::{Band, Costs, Level, Pan, PanKind, band, layouts, read_band, read_pan};
+use crate::people;
 use crate::text::{Finding, Severity, Source, Span, words};
 use crate::tune::model::Open;
 use crate::tune::{self, Tune};
@@ -46,7 +47,7 @@ impl Loaded {
         let mut findings = Vec::new();
         let band = read_its_band(path, band, &tree, &mut findings);
         let plays = band.clone().unwrap_or_else(|| Arc::new(nobody(&source)));
-        let (open, in_names) = tune::resolve(&tree, &plays);
+        let (open, in_names) = people::resolve(&tree, &plays);
         let Settled { tune, strums } = settle(&open);
         let mut of_tune = in_tune;
         of_tune.extend(in_names);
@@ -158,6 +159,7 @@ fn nobody(source: &Arc<Source>) -> Band {
         costs: Costs::default(),
         pans: Vec::new(),
         percussion: Vec::new(),
+        players: Vec::new(),
         source: Arc::clone(source),
     }
 }

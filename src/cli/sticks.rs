@@ -20,6 +20,7 @@ use crate::notation::{parse, tidy};
 use crate::pan::band::SetFor;
 use crate::pan::face::Sure;
 use crate::pan::{Geometry, Level, Pan};
+use crate::people;
 use crate::text::{Finding, Source, words};
 use crate::tune::Tune;
 use crate::tune::model::Player;
@@ -61,7 +62,7 @@ How fast is said in beats a minute: what is possible, and what is comfortable (8
 of it). How long a stick takes from note to note comes from a published law of
 movement and the places of the notes in millimetres.
 
-JSON: part, pan, level, level_set_for (part, pan or band, as the band file says, or
+JSON: part, pan, level, level_set_for (player, part, pan or band, as the band file says, or
       asked), percent (of the tempo that is possible, or null), sections
   sections  name, tempo, possible, comfortable (beats a minute, or null), crossings,
             bars (each its number from 1 and what is possible), strokes
@@ -92,6 +93,7 @@ impl Chosen {
     pub fn who(&self) -> String {
         let tune = &self.loaded.tune;
         let set = match self.set_for {
+            Some(SetFor::Player) => " (set for the player)",
             Some(SetFor::Part) => " (set for the part)",
             Some(SetFor::Pan) => " (set for the pan)",
             Some(SetFor::Band) | None => "",
@@ -103,6 +105,7 @@ impl Chosen {
     /// What the level was set for, in one word for JSON.
     pub fn set_for(&self) -> &'static str {
         match self.set_for {
+            Some(SetFor::Player) => "player",
             Some(SetFor::Part) => "part",
             Some(SetFor::Pan) => "pan",
             Some(SetFor::Band) => "band",
@@ -128,7 +131,7 @@ pub fn choose(args: &SticksArgs, console: &mut Console) -> Result<Chosen, Stop> 
         None => {
             // A level that is meant for this part may have missed it by a letter.
             console.tell(&mistyped_levels(&loaded.tune))?;
-            let (level, set_for) = loaded.tune.band.level_set(&loaded.tune.parts[part].name, pan);
+            let (level, set_for) = people::level(&loaded.tune, part, pan);
             (level, Some(set_for))
         }
     };

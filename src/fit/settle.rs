@@ -14,6 +14,7 @@ use super::voicing::{Moment, Pair, Strummer, Voiced, voice};
 use crate::music::{Length, Pitch};
 use crate::notation::tree::Tree;
 use crate::pan::{Band, PanKind, layouts};
+use crate::people;
 use crate::text::Finding;
 use crate::tune::model::{Event, Note, Open, Player, Row, Section, Side, Struck, Tune};
 
@@ -41,7 +42,7 @@ pub struct SectionStrum {
 
 /// From tree and band to a tune with every note settled; and everything that is not right with it.
 pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune, Vec<Finding>) {
-    let (open, findings) = crate::tune::resolve(tree, band);
+    let (open, findings) = crate::people::resolve(tree, band);
     (settle(&open).tune, findings)
 }
 
@@ -54,7 +55,7 @@ pub fn strumming(open: &Tune<Open>) -> Strumming {
     let hands = |part: usize| {
         let Player::Pans { kind, ref pans } = open.parts[part].player else { return None };
         let hands = match pans.first() {
-            Some(pan) => Hands::new(&open.band.pans[*pan].pan, open.band.level(&open.parts[part].name, *pan)),
+            Some(pan) => Hands::new(&open.band.pans[*pan].pan, people::level(open, part, *pan).0),
             None => Hands::new(layouts::of_kind(kind)?, open.band.level),
         };
         Some((part, Arc::new(hands)))
@@ -366,6 +367,8 @@ impl<'a> Settling<'a> {
             parts: open.parts.clone(),
             sections: sections.collect(),
             form: open.form.clone(),
+            people: Arc::clone(&open.people),
+            seats: open.seats.clone(),
         }
     }
 }

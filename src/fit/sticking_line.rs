@@ -112,7 +112,7 @@ impl<'a> Clock<'a> {
 pub fn sticks(tune: &Tune, part: usize, pan: usize) -> Vec<Vec<Option<Stick>>> {
     let events = |section: &Section| section.rows[part].as_ref().map_or(0, |row| row.events.len());
     let mut sticks: Vec<Vec<Option<Stick>>> = tune.sections.iter().map(|section| vec![None; events(section)]).collect();
-    let hands = Hands::new(&tune.band.pans[pan].pan, tune.band.level(&tune.parts[part].name, pan));
+    let hands = Hands::new(&tune.band.pans[pan].pan, crate::people::level(tune, part, pan).0);
     let line = line(tune, part, &hands);
     for ((section, event), stick) in line.places.iter().zip(solve(&hands, &line.strokes).sticks) {
         sticks[*section][*event] = Some(stick);

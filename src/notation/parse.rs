@@ -86,6 +86,33 @@ impl<'a> Rest<'a> {
     }
 }
 
+/// `for Green rim` before a row's bars: the pan's name, and the bars.
+fn row_for(rest: Rest) -> Option<(Span, Rest)> {
+    let (word, after) = rest.word();
+    if rest.source.slice(word) != "for" {
+        return None;
+    }
+    let at = after.text().find(['|', '=']).filter(|at| !after.text()[..*at].trim().is_empty())?;
+    let start = after.span.start as usize;
+    let name = Rest { span: Span::new(start, start + at), ..after }.trimmed();
+    Some((name.span, Rest { span: Span::new(start + at, after.span.end as usize), ..after }))
+}
+
+/// `for Blue rim, Ida` at the end of a part's line: the names, and what is left (nothing). Without a `for`: what there is.
+fn whom(rest: Rest) -> (Vec<Span>, Rest) {
+    let (word, after) = rest.word();
+    if rest.source.slice(word) != "for" {
+        return (Vec::new(), rest);
+    }
+    let mut start = after.span.start as usize;
+    let mut names = Vec::new();
+    for name in after.text().split(',') {
+        names.push(Rest { span: Span::new(start, start + name.len()), ..after }.trimmed().span);
+        start += name.len() + 1;
+    }
+    (names, Rest { span: Span::new(after.span.end as usize, after.span.end as usize), ..after })
+}
+
 impl Parser<'_> {
     fn line(&mut self, span: Span) -> Line {
         let text = self.source.slice(span);
@@ -109,7 +136,11 @@ impl Parser<'_> {
             "pattern" => self.pattern(first, rest),
             "form" => self.form(first, rest),
             "section" => self.section(first, rest),
-            _ if rest.text().starts_with(['|', '=']) => self.row(first, rest),
+            _ if rest.text().starts_with(['|', '=']) => self.row(first, None, rest),
+            _ if row_for(rest).is_some() => {
+                let (pan, rest) = row_for(rest).expect("it was there a line above");
+                self.row(first, Some(pan), rest)
+            }
             _ => self.unknown(first, rest),
         }
     }
@@ -169,6 +200,14 @@ impl Parser<'_> {
         let (on, rest) = rest.word();
         let (kind, end) = rest.word();
         let (name, kind) = (self.spanned(name), self.spanned(kind));
+        let (whom, end) = whom(end);
+        let whom: Vec<Spanned<String>> = whom.into_iter().map(|one| self.spanned(one)).collect();
+        if whom.iter().any(|one| one.value.is_empty()) {
+            let finding = Finding::error(&INCOMPLETE, "expected a name after `for`");
+            let example = format!("for example `part {} on {} for Blue rim`", name.value, kind.value);
+            self.tell(finding.help(example), word.to(end.span));
+            return Statement::Broken;
+        }
         let complete = !name.value.is_empty() && self.source.slice(on) == "on" && !kind.value.is_empty();
         if !complete || !end.text().is_empty() {
             let finding = Finding::error(&INCOMPLETE, "expected `part NAME on KIND`");
@@ -177,7 +216,7 @@ impl Parser<'_> {
             return Statement::Broken;
         }
         self.check_name("part", &name);
-        Statement::Part(PartLine { name, kind })
+        Statement::Part(PartLine { name, kind, whom })
     }
 
     fn pattern(&mut self, word: Span, rest: Rest) -> Statement {
@@ -263,8 +302,9 @@ impl Parser<'_> {
         }
     }
 
-    fn row(&mut self, name: Span, rest: Rest) -> Statement {
+    fn row(&mut self, name: Span, pan: Option<Span>, rest: Rest) -> Statement {
         let name = self.spanned(name);
+        let pan = pan.map(|pan| self.spanned(pan));
         if name.value.is_empty() {
             return self.unknown(name.span, rest);
         }
@@ -275,6 +315,12 @@ impl Parser<'_> {
             return Statement::Broken;
         }
         let reserved = matches!(name.value.as_str(), "chords" | "words" | "dynamics");
+        if let (true, Some(pan)) = (reserved, &pan) {
+            let message = format!("the row `{}` is for everybody, not for `{}` alone", name.value, pan.value);
+            let finding = Finding::error(&MISPLACED, message).help(format!("write `{} | … |`", name.value));
+            self.tell(finding, pan.span);
+            return Statement::Broken;
+        }
         if rest.text().starts_with('=') {
             if reserved {
                 let finding = Finding::error(
@@ -286,7 +332,7 @@ impl Parser<'_> {
             }
             let rest = Rest { span: Span { start: rest.span.start + 1, ..rest.span }, ..rest }.trimmed();
             let instruction = self.instruction(&name, rest);
-            return Statement::Row(Row { name, body: RowBody::Instruction(instruction) });
+            return Statement::Row(Row { name, pan, body: RowBody::Instruction(instruction) });
         }
         let body = match name.value.as_str() {
             "chords" => RowBody::Chords(self.reader().chord_bars(rest.span)),
@@ -294,7 +340,7 @@ impl Parser<'_> {
             "dynamics" => RowBody::Dynamics(self.reader().dynamic_bars(rest.span)),
             _ => RowBody::Cells(self.reader().cell_bars(rest.span)),
         };
-        Statement::Row(Row { name, body })
+        Statement::Row(Row { name, pan, body })
     }
 
     fn instruction(&mut self, row: &Spanned<String>, rest: Rest) -> Spanned<Instruction> {

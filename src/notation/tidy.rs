@@ -88,13 +88,13 @@ fn layout(source: &Source, lines: &[Line]) -> Vec<Option<String>> {
             _ => None,
         })
         .collect();
-    let name_width = rows.iter().flatten().map(|row| row.name.value.width()).max().unwrap_or(0);
+    let name_width = rows.iter().flatten().map(|row| name(row).width()).max().unwrap_or(0);
     let bars: Vec<Vec<Vec<&str>>> =
         rows.iter().map(|row| row.map_or_else(Vec::new, |row| cells(source, row))).collect();
     let columns = Columns::of(&bars);
     let texts = rows.iter().zip(&bars).map(|(row, bars)| {
         let row = (*row)?;
-        let name = pad(&row.name.value, name_width);
+        let name = pad(&name(row), name_width);
         Some(match &row.body {
             RowBody::Instruction(instruction) => format!(
                 "  {name} = {}",
@@ -104,6 +104,14 @@ fn layout(source: &Source, lines: &[Line]) -> Vec<Option<String>> {
         })
     });
     texts.collect()
+}
+
+/// A row's name, with the pan whose own row it is.
+fn name(row: &Row) -> String {
+    match &row.pan {
+        None => row.name.value.clone(),
+        Some(pan) => format!("{} for {}", row.name.value, pan.value.split_whitespace().collect::<Vec<_>>().join(" ")),
+    }
 }
 
 /// A row whose last bar line is missing, or whose instruction is not understood, stays as it is.

@@ -84,13 +84,16 @@ pub enum Value {
     Broken,
 }
 
-/// `part NAME on KIND`.
+/// `part NAME on KIND`, and `part NAME on KIND for WHOM`.
 #[derive(Clone, Debug)]
 pub struct PartLine {
     /// The part's name.
     pub name: Spanned<String>,
     /// What it is played on: a kind of pan or of percussion, as written.
     pub kind: Spanned<String>,
+    /// Who plays it in this tune: names of pans, of percussion or of players, in the order written; empty: whom the band has
+    /// for it.
+    pub whom: Vec<Spanned<String>>,
 }
 
 /// `pattern NAME | … |`.
@@ -123,6 +126,8 @@ pub struct FormStep {
 pub struct Row {
     /// The part's name, or `chords`, `words`, `dynamics`.
     pub name: Spanned<String>,
+    /// The pan whose own row it is (`lead for Green rim | … |`); `None`: everybody's who plays the part.
+    pub pan: Option<Spanned<String>>,
     /// What the row says.
     pub body: RowBody,
 }

@@ -7,6 +7,7 @@ use super::face::Pan;
 use super::instrument::Instrument;
 use super::kind::PanKind;
 use super::level::Level;
+use super::player::BandPlayer;
 use crate::music::{Cents, Tuning};
 use crate::text::{Source, Span};
 
@@ -35,6 +36,8 @@ pub struct Band {
     pub pans: Vec<BandPan>,
     /// The percussion, in the order of the file.
     pub percussion: Vec<Percussion>,
+    /// The people whom the file names, in its order; see [`Band::everybody`].
+    pub players: Vec<BandPlayer>,
     /// The band file, for places in messages.
     pub source: Arc<Source>,
 }
@@ -44,7 +47,7 @@ pub struct Band {
 pub struct BandPan {
     /// The pan.
     pub pan: Pan,
-    /// The parts that its player takes; empty: any part on its kind.
+    /// The parts that the band usually gives it (its habit); empty: any part on its kind.
     pub plays: Vec<String>,
     /// How far its player has come; `None`: as the band.
     pub level: Option<Level>,
@@ -66,6 +69,8 @@ pub struct PartLevel {
 /// What in the band file a level was set for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SetFor {
+    /// The player, in their `[[player]]`.
+    Player,
     /// The part, in `[levels]`.
     Part,
     /// The pan, in its `[[pan]]`.
@@ -81,7 +86,7 @@ pub struct Percussion {
     pub name: String,
     /// What it is.
     pub instrument: Instrument,
-    /// The parts that its player takes; empty: any part on that instrument.
+    /// The parts that the band usually gives it (its habit); empty: any part on that instrument.
     pub plays: Vec<String>,
     /// Where the band file names it.
     pub span: Span,

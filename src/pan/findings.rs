@@ -65,6 +65,20 @@ pub static PAN_TWICE: Kind = Kind {
     why: "Reports and practice tracks tell them apart by their names.",
 };
 
+/// A player whose name is taken.
+pub static PLAYER_TWICE: Kind = Kind {
+    name: "player-twice",
+    what: "Two players of a band have the same name.",
+    why: "Lists of who plays what tell people apart by their names.",
+};
+
+/// A pan or percussion that a player plays and that is not in the band.
+pub static UNKNOWN_PIECE: Kind = Kind {
+    name: "unknown-piece",
+    what: "A `[[player]]` plays something that the band file does not have, or a tune gives a part to it.",
+    why: "Players play the pans and the percussion of the band file, by the names that they have there.",
+};
+
 /// Something that has nothing in it.
 pub static NOTHING_THERE: Kind = Kind {
     name: "nothing-there",

@@ -6,7 +6,7 @@
 //! - [`geometry`]: where the drums hang and the notes lie, in millimetres; [`placing`]: how the notes find room;
 //! - [`level`]: how far a player has come;
 //! - [`notes`]: a plain set of notes, for questions such as "which octaves of this are there";
-//! - [`band`]: a band's pans and percussion;
+//! - [`band`]: a band's pans and percussion; [`player`]: its people;
 //! - [`mod@layouts`]: the built-in layouts, which are pan files as users write them;
 //! - [`read_pan()`], [`read_band()`]: reading pan and band files; [`fields`]: their keys and values with their places;
 //!   `misplaced`: entries and files in a wrong place;
@@ -30,8 +30,10 @@ pub mod likeness;
 mod misplaced;
 pub mod notes;
 pub mod placing;
+pub mod player;
 pub mod read_band;
 pub mod read_pan;
+mod read_player;
 pub mod write_pan;
 
 pub use band::Band;
@@ -44,6 +46,7 @@ pub use layouts::{layout, layouts};
 pub use level::Level;
 pub use likeness::{Likeness, likeness};
 pub use notes::NoteSet;
+pub use player::{BandPlayer, Piece};
 pub use read_band::read_band;
 pub use read_pan::read_pan;
 pub use write_pan::write_pan;

@@ -12,7 +12,9 @@ use super::findings::{NOTHING_THERE, PAN_TWICE, UNKNOWN_LAYOUT, WRONG_ENTRY};
 use super::instrument::Instrument;
 use super::level::Level;
 use super::misplaced::is_a_pan_file;
+use super::player::BandPlayer;
 use super::read_pan::{pan, read_pan};
+use super::read_player::{self, Pieces};
 use crate::music::{Cents, Hertz, Tuning};
 use crate::text::{Finding, Source, Span, Spanned, words};
 
@@ -22,7 +24,7 @@ pub const A4_RANGE: (f64, f64) = (350.0, 550.0);
 /// What the tolerance of a note may be, in cents.
 pub const TOLERANCE_RANGE: (f64, f64) = (0.0, 100.0);
 
-/// How many pans, how many percussion instruments, and how many levels of parts a band may have.
+/// How many pans, how many percussion instruments, how many players, and how many levels of parts a band may have.
 pub const MAX_PANS: usize = 500;
 
 /// Reads the file that a pan's `file` key names, relative to the band file.
@@ -55,6 +57,8 @@ pub fn read_band(source: &Arc<Source>, load: Load) -> (Option<Band>, Vec<Finding
     for (place, table) in limited("percussion", fields.tables("percussion", &mut findings), source, &mut findings) {
         percussion.extend(instrument(source, place, table, &mut findings));
     }
+    let pieces = Pieces { pans: &pans, percussion: &percussion, some_lost: !findings.is_empty() };
+    let players = players(source, fields.tables("player", &mut findings), &pieces, &mut findings);
     fields.finish(&mut findings);
     let names = pans.iter().map(|pan: &BandPan| (&pan.pan.name, pan.span));
     doubles(source, names.chain(percussion.iter().map(|p: &Percussion| (&p.name, p.span))), &mut findings);
@@ -65,7 +69,7 @@ pub fn read_band(source: &Arc<Source>, load: Load) -> (Option<Band>, Vec<Finding
     let tuning = a4.map_or_else(Tuning::default, |a4| Tuning { a4: Hertz(a4) });
     let tolerance = tolerance.map_or(TOLERANCE, Cents);
     let source = Arc::clone(source);
-    (Some(Band { name, tuning, tolerance, level, levels, costs, pans, percussion, source }), findings)
+    (Some(Band { name, tuning, tolerance, level, levels, costs, pans, percussion, players, source }), findings)
 }
 
 /// The costs of the table `[fit]`, in units; what it does not name stays as it is.
@@ -89,6 +93,23 @@ fn limited<T>(what: &str, all: Vec<(Span, T)>, source: &Arc<Source>, findings: &
         findings.push(Finding::error(&WRONG_ENTRY, message).at(source, *place));
     }
     all.into_iter().take(MAX_PANS).collect()
+}
+
+/// The people of the tables `[[player]]`.
+fn players<'a>(
+    source: &'a Arc<Source>,
+    tables: Vec<(Span, &'a DeTable<'a>)>,
+    pieces: &Pieces,
+    findings: &mut Vec<Finding>,
+) -> Vec<BandPlayer> {
+    let mut players = Vec::new();
+    for (place, table) in limited("player", tables, source, findings) {
+        let mut fields = Fields::new(source, table, heading(source, place)).within("[[player]]");
+        let level = level(source, &mut fields, findings);
+        players.extend(read_player::player(source, fields, level, pieces, findings));
+    }
+    read_player::doubles(source, &players, findings);
+    players
 }
 
 fn band_pan<'a>(

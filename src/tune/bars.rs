@@ -32,7 +32,7 @@ fn rows<'a>(section: &Written, source: &'a Arc<Source>) -> Vec<BarRow<'a>> {
     let mut rows: Vec<(Span, usize)> = Vec::new();
     rows.extend(section.rows.iter().flatten().filter_map(|row| match &row.body {
         WrittenBody::Cells(bars) => Some((row.name.span, bars.len())),
-        WrittenBody::Instruction(_) => None,
+        WrittenBody::Instruction(_) | WrittenBody::AsPart(_) => None,
     }));
     rows.extend(section.chords.name.map(|span| (span, section.chords.bars.len())));
     rows.extend(section.words.name.map(|span| (span, section.words.bars.len())));
@@ -53,7 +53,7 @@ fn pattern_bars(section: &Written, patterns: &[&PatternLine]) -> usize {
             Instruction::Play(name) | Instruction::Strum(name) => super::patterns::find(patterns, &name.value),
             _ => None,
         },
-        WrittenBody::Cells(_) => None,
+        WrittenBody::Cells(_) | WrittenBody::AsPart(_) => None,
     });
     played.map(|pattern| pattern.bars().len()).next().unwrap_or(0)
 }

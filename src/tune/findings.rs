@@ -30,6 +30,14 @@ pub static UNKNOWN_PATTERN: Kind = Kind {
     why: "A pattern is written once, before the sections: `pattern NAME | x . x . |`.",
 };
 
+/// A tune gives a part to somebody whom the band does not have.
+pub static NOBODY_NAMED: Kind = Kind {
+    name: "nobody-named",
+    what: "After `for` stands a name that no pan, no percussion and no player of the band has.",
+    why: "`part descant on lead for Blue rim` gives the part to that pan in this tune alone, and `lead for Green rim | … |` is \
+          the row of that pan alone; so the name must be one of the band file's.",
+};
+
 /// Two parts, sections or patterns have one name.
 pub static NAME_TWICE: Kind = Kind {
     name: "name-twice",

@@ -2,11 +2,11 @@
 
 use std::sync::Arc;
 
-use super::findings::{NAME_TWICE, NOTHING_TO_PLAY, RESERVED_NAME, UNKNOWN_KIND};
-use super::model::{Part, Player};
+use super::findings::{NAME_TWICE, NOBODY_NAMED, NOTHING_TO_PLAY, RESERVED_NAME, UNKNOWN_KIND};
+use super::model::{Part, Player, Whom};
 use crate::music::{Key, Meter, Tempo};
 use crate::notation::tree::{PartLine, PatternLine, Statement, Tree, Value};
-use crate::pan::{Band, Instrument, PanKind};
+use crate::pan::{Band, BandPlayer, Instrument, PanKind};
 use crate::text::{Finding, Source, Span, Spanned, words};
 
 /// Names of rows that no part may have.
@@ -62,7 +62,7 @@ pub fn band_path(tree: &Tree) -> Option<Spanned<String>> {
 }
 
 /// The parts that could be understood, and the names of those that could not (so that their rows aren't reported again).
-pub fn parts(tree: &Tree, band: &Band, findings: &mut Vec<Finding>) -> (Vec<Part>, Vec<String>) {
+pub fn parts(tree: &Tree, band: &Band, people: &[BandPlayer], findings: &mut Vec<Finding>) -> (Vec<Part>, Vec<String>) {
     let mut parts: Vec<Part> = Vec::new();
     let mut lost = Vec::new();
     let lines = tree.lines.iter().filter_map(|line| match &line.statement {
@@ -80,13 +80,43 @@ pub fn parts(tree: &Tree, band: &Band, findings: &mut Vec<Finding>) -> (Vec<Part
             );
             lost.push(line.name.value.clone());
         } else if let Some(player) = player(line, band) {
-            parts.push(Part { name: line.name.value.clone(), span: line.name.span, player });
+            let whom = line.whom.iter().filter_map(|name| whom(name, &tree.source, band, people, findings)).collect();
+            parts.push(Part { name: line.name.value.clone(), span: line.name.span, player, whom, version: None });
         } else {
             findings.push(unknown_kind(&tree.source, line));
             lost.push(line.name.value.clone());
         }
     }
     (parts, lost)
+}
+
+/// Whom a name means: a pan, a piece of percussion, or a player.
+fn whom(
+    name: &Spanned<String>,
+    source: &Arc<Source>,
+    band: &Band,
+    people: &[BandPlayer],
+    findings: &mut Vec<Finding>,
+) -> Option<Whom> {
+    let is = |other: &str| other.trim().to_lowercase() == name.value.to_lowercase();
+    let piece = band.pieces().find(|piece| is(band.name_of(*piece))).map(Whom::Piece);
+    let found = piece.or_else(|| people.iter().position(|player| is(&player.name)).map(Whom::Player));
+    if found.is_none() {
+        let message = format!("the band has no pan, percussion or player named `{}`", name.value);
+        let finding = Finding::error(&NOBODY_NAMED, message).at(source, name.span);
+        let known: Vec<&str> = band.pieces().map(|piece| band.name_of(piece)).collect();
+        let known = known.into_iter().chain(people.iter().map(|player| player.name.as_str()));
+        findings.push(match words::nearest(&name.value, known) {
+            Some(near) => finding.help(format!("did you mean `{near}`?")),
+            None => finding.help("after `for` stands the name of a pan or a player of the band file"),
+        });
+    }
+    found
+}
+
+/// What a pan's own version of a part is named.
+pub fn version_name(part: &str, pan: &str) -> String {
+    format!("{part} for {}", pan.split_whitespace().collect::<Vec<_>>().join(" "))
 }
 
 fn player(line: &PartLine, band: &Band) -> Option<Player> {

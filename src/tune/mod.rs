@@ -6,7 +6,7 @@
 //! - [`bars`], [`cells`], [`marks`]: bars, cells, chords and dynamics counted out;
 //! - [`library`]: the patterns of the trade that every tune may play; [`patterns`]: a pattern by its name;
 //! - [`rows`], [`form`]: what each part plays, and which section comes when;
-//! - [`swing`]: how beats are bent;
+//! - [`swing`]: how beats are bent; [`versions`]: parts of which one pan has rows of its own;
 //! - [`findings`]: the kinds of finding of this room.
 //!
 //! After this room no code asks again whether a name or a bar count is right.
@@ -26,6 +26,7 @@ pub mod section;
 pub mod swing;
 #[cfg(test)]
 mod tests;
+pub mod versions;
 
 pub use header::band_path;
 pub use model::{Event, Open, Part, Player, Section, Tune};

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crate::music::force::Dynamic;
 use crate::music::{Chord, Degree, Key, Length, Meter, Pitch, Tempo, Tone};
 use crate::notation::tree::{Mark, Stick};
-use crate::pan::{Band, Instrument, PanKind};
+use crate::pan::{Band, BandPlayer, Instrument, PanKind, Piece};
 use crate::text::{Source, Span};
 
 /// A tune for a band. `N` is what a pan's note is: [`Open`] as it is written, a [`Pitch`] once everything is settled.
@@ -39,6 +39,22 @@ pub struct Tune<N = Pitch> {
     pub sections: Vec<Section<N>>,
     /// The sections as played; at least one step, unless the tune has no section.
     pub form: Vec<FormStep>,
+    /// Everybody in the band, see [`Band::everybody`].
+    pub people: Arc<Vec<BandPlayer>>,
+    /// Who plays what, by the number of the part; see [`crate::people`].
+    pub seats: Vec<Seat>,
+}
+
+/// One player at one pan, or at one piece of percussion, with the part that they play. A player has several of them only where
+/// they play several pieces of percussion, or parts that never sound together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Seat {
+    /// The number of the part.
+    pub part: usize,
+    /// What it is played on.
+    pub piece: Piece,
+    /// The number of the player in [`Tune::people`].
+    pub player: usize,
 }
 
 /// A note as a tune may leave it: its pitch written, or open for the optimisers of `fit` to settle.
@@ -97,6 +113,28 @@ pub struct Part {
     pub span: Span,
     /// What it is played on.
     pub player: Player,
+    /// Who plays it in this tune, if the tune says so itself (`part descant on lead for Blue rim`).
+    pub whom: Vec<Whom>,
+    /// For a part of one pan's own, with rows of its own (`lead for Green rim | … |`): whose part it stands for.
+    pub version: Option<Version>,
+}
+
+/// Whom a tune names for a part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Whom {
+    /// Whoever plays this pan or percussion.
+    Piece(Piece),
+    /// The player of this number in [`Tune::people`].
+    Player(usize),
+}
+
+/// A part that stands for another one on one pan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Version {
+    /// The number of the part that it stands for.
+    pub of: usize,
+    /// The number of the pan.
+    pub pan: usize,
 }
 
 /// What a part is played on.
@@ -106,14 +144,15 @@ pub enum Player {
     Pans {
         /// The kind that the part names.
         kind: PanKind,
-        /// Which of the band's pans play it; may be empty, which `check` reports.
+        /// Which of the band's pans play it; may be empty, which `check` reports. Until `people` has shared out the seats: which
+        /// could.
         pans: Vec<usize>,
     },
     /// An instrument of the engine room.
     Percussion {
         /// The instrument that the part names.
         instrument: Instrument,
-        /// Which of the band's percussion plays it; may be empty, which `check` reports.
+        /// Which of the band's percussion plays it; see `pans`.
         percussion: Vec<usize>,
     },
 }

@@ -11,6 +11,7 @@ use super::marks::{self, Grid};
 use super::model::{FormStep, Open, Part, RollFrom, Section, Tune};
 use super::rows::Rows;
 use super::section::{self, Written};
+use super::versions;
 use crate::music::{Key, Length, Meter};
 use crate::notation::tree::{PatternLine, Statement, Tree, Value};
 use crate::pan::Band;
@@ -21,18 +22,20 @@ use crate::text::{Finding, Source, Span};
 /// Rolls are taught from notes of two beats up (common practice, no source); with 1 every quarter note would be rolled.
 pub const ROLL_FROM_BEATS: i64 = 2;
 
-/// The tune that a tree says, for a band, with what it leaves open; and everything that is not right with it. For a tune
-/// with every note settled see `fit::resolve`.
+/// The tune that a tree says, for a band, with what it leaves open; and everything that is not right with it. Who plays what is
+/// left open too: see `people::resolve`, and for a tune with every note settled `fit::resolve`.
 ///
 /// What can't be understood rests, so that a tune with mistakes can still be looked at: whoever plays it asks first
 /// whether there is a finding of severity error. Cost: linear in the size of the tree, plus the form played out a part.
 pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
     let mut findings = Vec::new();
     let settings = settings(tree);
-    let (parts, lost) = header::parts(tree, band, &mut findings);
+    let people = Arc::new(band.everybody());
+    let (mut parts, lost) = header::parts(tree, band, &people, &mut findings);
     if parts.is_empty() && lost.is_empty() {
         findings.push(header::nothing_to_play(&tree.source, "part", "part lead on lead"));
     }
+    versions::add(tree, band, &mut parts, &mut findings);
     let patterns = header::patterns(tree, &mut findings);
     let written = section::sections(tree, &parts, &lost, &mut findings);
     if written.is_empty() {
@@ -65,6 +68,8 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
         parts,
         sections,
         form,
+        people,
+        seats: Vec::new(),
     };
     (tune, findings)
 }

@@ -95,7 +95,12 @@ impl Rows<'_> {
 
     /// The part that a part plays with, under or over, and where that is written.
     fn followed(&self, part: usize, findings: &mut Vec<Finding>) -> Option<(Link, &Spanned<String>, usize)> {
-        let WrittenBody::Instruction(instruction) = &self.section.rows[part].as_ref()?.body else { return None };
+        let row = self.section.rows[part].as_ref()?;
+        let instruction = match &row.body {
+            WrittenBody::Instruction(instruction) => instruction,
+            WrittenBody::AsPart(of) => return Some((Link::With, row.name, *of)),
+            WrittenBody::Cells(_) => return None,
+        };
         let (link, verb, name) = match &instruction.value {
             Instruction::With(name) => (Link::With, "with", name),
             Instruction::Under(name) => (Link::Harmony(Side::Under), "under", name),
@@ -216,6 +221,7 @@ impl Rows<'_> {
                 }
                 _ => return None,
             },
+            WrittenBody::AsPart(_) => return None,
         }
         Some(Row { span: written.name.span, carry: counter.carry, doubles: None, events: counter.events })
     }

@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use super::findings::{NOTHING_TO_PLAY, ROW_TWICE, UNKNOWN_PART};
-use super::header::{RESERVED, Settings, twice};
+use super::header::{RESERVED, Settings, twice, version_name};
 use super::model::Part;
+use super::versions::same_name;
 use crate::notation::tree::{Bar, Cell, ChordCell, DynamicCell, Instruction, Row, RowBody, Statement, Tree};
 use crate::text::{Finding, Source, Span, Spanned, words};
 
@@ -40,6 +41,8 @@ pub enum WrittenBody<'a> {
     Cells(Vec<&'a Bar<Cell>>),
     /// What follows the `=`.
     Instruction(&'a Spanned<Instruction>),
+    /// Nothing of its own: a pan's version of the part of this number, in a section where it has no row of its own.
+    AsPart(usize),
 }
 
 /// The bars of all lines of a reserved row.
@@ -89,6 +92,7 @@ pub fn sections<'a>(tree: &'a Tree, parts: &[Part], lost: &[String], findings: &
             _ => {}
         }
     }
+    sections.iter_mut().for_each(|section| section.versions(parts));
     for section in sections.iter().filter(|section| !section.has_lines) {
         let message = format!("the section `{}` has no rows", section.name.value);
         let finding = Finding::error(&NOTHING_TO_PLAY, message).at(&tree.source, section.name.span);
@@ -102,6 +106,15 @@ struct Names<'a> {
     source: &'a Arc<Source>,
     parts: &'a [Part],
     lost: &'a [String],
+}
+
+impl Names<'_> {
+    /// The number of the part whose row it is: a pan's own row is the row of its version of the part.
+    fn part(&self, row: &Row) -> Option<usize> {
+        let Some(pan) = &row.pan else { return self.parts.iter().position(|part| part.name == row.name.value) };
+        let name = version_name(&row.name.value, &pan.value);
+        self.parts.iter().position(|part| part.version.is_some() && same_name(&part.name, &name))
+    }
 }
 
 impl<'a> Written<'a> {
@@ -125,11 +138,22 @@ impl<'a> Written<'a> {
             RowBody::Dynamics(bars) => self.dynamics.add(row.name.span, bars),
             RowBody::Cells(_) | RowBody::Instruction(_) => {
                 let name = &row.name.value;
-                match names.parts.iter().position(|part| part.name == *name) {
+                match names.part(row) {
                     Some(part) => self.part_row(part, row, names.source, findings),
+                    None if row.pan.is_some() && names.parts.iter().any(|part| part.name == *name) => {}
                     None if names.lost.contains(name) => {}
                     None => findings.push(unknown_part(names.source, &row.name, names.parts)),
                 }
+            }
+        }
+    }
+
+    /// Where a pan has no row of its own, it plays what everybody plays.
+    fn versions(&mut self, parts: &[Part]) {
+        for (number, part) in parts.iter().enumerate() {
+            let Some(version) = part.version else { continue };
+            if let (None, Some(row)) = (&self.rows[number], &self.rows[version.of]) {
+                self.rows[number] = Some(WrittenRow { name: row.name, body: WrittenBody::AsPart(version.of) });
             }
         }
     }

@@ -5,12 +5,13 @@ use std::path::Path;
 use super::{root, rust_files};
 
 /// The rooms in order.
-const ROOMS: [&str; 15] = [
+const ROOMS: [&str; 16] = [
     "text",
     "music",
     "notation",
     "pan",
     "tune",
+    "people",
     "fit",
     "check",
     "cover",

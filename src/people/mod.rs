@@ -1,0 +1,16 @@
+//! Who plays what in a tune: each part gets a player of the band at a pan (or at percussion) of theirs.
+//!
+//! - [`resolve()`]: a tune with its seats;
+//! - [`assign`](mod@assign): the assignment alone, without music, exact;
+//! - [`aims`]: what is wanted of it, in which order;
+//! - [`together`]: which parts sound at the same moment;
+//! - [`seats`]: from a tune to its seats, and what they leave open.
+
+pub mod aims;
+pub mod assign;
+pub mod seats;
+#[cfg(test)]
+mod tests;
+pub mod together;
+
+pub use seats::{Unseated, habit_broken, level, resolve, unseated};
