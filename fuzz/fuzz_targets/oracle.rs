@@ -67,7 +67,7 @@ pub fn notated(text: &str) {
 
 /// Settles a tune, and, if it is a small one, does all with it that a user may.
 fn used(tree: &Tree) {
-    let (open, findings) = tune::resolve(tree, &band());
+    let (open, findings) = panfold::people::resolve(tree, &band());
     let events = |step: &model::FormStep| {
         let rows = open.sections[step.section].rows.iter().flatten();
         rows.map(|row| row.events.len()).sum::<usize>() * step.times as usize

@@ -89,7 +89,8 @@ fn found(tune: &Tune, kinds: &[&str]) -> Vec<Finding> {
 fn counted(tune: &Tune) -> BTreeSet<(String, Pitch)> {
     let mut counted = BTreeSet::new();
     for (number, part) in tune.parts.iter().enumerate() {
-        for pan in tune.band.pans_for(&part.name, crate::pan::PanKind::Lead) {
+        let crate::tune::Player::Pans { pans, .. } = &part.player else { continue };
+        for pan in pans.iter().copied() {
             let pan: Vec<Pitch> = tune.band.pans[pan].pan.notes().map(|(_, area)| area.pitch).collect();
             for row in tune.sections.iter().filter_map(|section| section.rows[number].as_ref()) {
                 for event in &row.events {

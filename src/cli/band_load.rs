@@ -10,8 +10,9 @@ use super::findings_json;
 use super::load::Loaded;
 use super::screen::printable;
 use super::{Outcome, Stop, table};
-use crate::cover::load::{PartLoad, REGISTERS, Who, balance, parts, players, without_player};
-use crate::pan::Band;
+use crate::check;
+use crate::cover::load::{PartLoad, REGISTERS, balance, parts, players, without_player};
+use crate::pan::{Band, Piece};
 use crate::text::{Finding, words};
 use crate::tune::Tune;
 use crate::tune::model::Player;
@@ -45,7 +46,7 @@ JSON: { \"tunes\": [ TUNE ] }
            findings (as of `panfold check`)
   parts    name, on, strokes, registers (notes struck, each with `from`, the
            lowest note of the register, or null)
-  players  name, what, parts, strokes";
+  players  name (of the pan), what, people (whom the band file names), parts, strokes";
 
 /// Lays the tunes out.
 pub fn run(args: &LoadArgs, console: &mut Console) -> Result<Outcome, Stop> {
@@ -55,7 +56,7 @@ pub fn run(args: &LoadArgs, console: &mut Console) -> Result<Outcome, Stop> {
         console.tell(&loaded.findings)?;
         tunes.push(loaded.tune);
     }
-    let found: Vec<Vec<Finding>> = tunes.iter().map(balance).collect();
+    let found: Vec<Vec<Finding>> = tunes.iter().map(found).collect();
     if args.json {
         let tunes: Vec<Value> = tunes.iter().zip(&found).map(|(tune, found)| as_json(tune, found)).collect();
         writeln!(console.out(), "{:#}", json!({ "tunes": tunes }))?;
@@ -76,6 +77,13 @@ pub fn run(args: &LoadArgs, console: &mut Console) -> Result<Outcome, Stop> {
     Ok(if alone { Outcome::Mend } else { Outcome::Fine })
 }
 
+/// Why nobody plays a part that somebody could, and what else there is to say of the seats; and advice on the balance.
+fn found(tune: &Tune) -> Vec<Finding> {
+    // That the band has nothing for a part stands in the table already.
+    let seats = check::seats::seats(tune).into_iter().filter(|finding| *finding.kind != check::players::NO_PLAYER);
+    seats.chain(balance(tune)).collect()
+}
+
 /// The tunes of each band, in the order in which the bands first come.
 fn bands(tunes: &[Tune]) -> Vec<Vec<&Tune>> {
     let mut bands: Vec<Vec<&Tune>> = Vec::new();
@@ -88,16 +96,24 @@ fn bands(tunes: &[Tune]) -> Vec<Vec<&Tune>> {
     bands
 }
 
-fn name(band: &Band, who: Who) -> (&str, &'static str) {
-    match who {
-        Who::Pan(number) => (&band.pans[number].pan.name, band.pans[number].pan.kind.name()),
-        Who::Percussion(number) => (&band.percussion[number].name, band.percussion[number].instrument.name()),
-    }
+fn name(band: &Band, piece: Piece) -> (&str, &'static str) {
+    (band.name_of(piece), band.kind_of(piece))
+}
+
+/// Whom the band file names for a pan or a piece of percussion: by seats in the tune, else all who can play it.
+fn people(tune: &Tune, piece: Piece) -> Vec<&str> {
+    let seated: Vec<usize> = tune.seats.iter().filter(|seat| seat.piece == piece).map(|seat| seat.player).collect();
+    let named = tune.people.iter().enumerate().filter(|(number, player)| {
+        player.is_named && if seated.is_empty() { player.plays.contains(&piece) } else { seated.contains(number) }
+    });
+    named.map(|(_, player)| player.name.as_str()).collect()
 }
 
 /// A row a player and a column a tune, with the parts; at the end the parts that nobody plays.
 fn who_plays(band: &Band, tunes: &[&Tune]) -> String {
+    let has_names = !band.players.is_empty();
     let mut heading = vec![band.name.clone(), "what".to_owned()];
+    heading.extend(has_names.then(|| "who".to_owned()));
     heading.extend(tunes.iter().map(|tune| tune.title.clone()));
     heading.push("strokes".to_owned());
     let all: Vec<_> = tunes.iter().map(|tune| (players(tune), parts(tune))).collect();
@@ -109,12 +125,14 @@ fn who_plays(band: &Band, tunes: &[&Tune]) -> String {
     for who in all[0].0.keys() {
         let (name, what) = name(band, *who);
         let mut row = vec![name.to_owned(), what.to_owned()];
+        row.extend(has_names.then(|| who_of(tunes, *who)));
         row.extend(tunes.iter().zip(&all).map(|(tune, (players, _))| called(tune, &players[who])));
         row.push(all.iter().map(|(players, loads)| strokes(&players[who], loads)).sum::<u64>().to_string());
         rows.push(row);
     }
     if tunes.iter().any(|tune| !without_player(tune).is_empty()) {
         let mut row = vec!["(nobody)".to_owned(), String::new()];
+        row.extend(has_names.then(String::new));
         row.extend(tunes.iter().map(|tune| called(tune, &without_player(tune))));
         row.push(
             tunes
@@ -126,7 +144,18 @@ fn who_plays(band: &Band, tunes: &[&Tune]) -> String {
         );
         rows.push(row);
     }
-    table::lines(&rows, &[tunes.len() + 2])
+    table::lines(&rows, &[tunes.len() + 2 + usize::from(has_names)])
+}
+
+/// Who plays a pan in these tunes, by name: once where it is always the same person.
+fn who_of(tunes: &[&Tune], piece: Piece) -> String {
+    let mut names: Vec<&str> = Vec::new();
+    for name in tunes.iter().flat_map(|tune| people(tune, piece)) {
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    if names.is_empty() { "-".to_owned() } else { names.join(", ") }
 }
 
 fn strokes(parts: &[usize], loads: &[PartLoad]) -> u64 {
@@ -207,9 +236,9 @@ fn as_json(tune: &Tune, found: &[Finding]) -> Value {
             from.zip(&load.registers).map(|(from, notes)| json!({ "from": from, "notes": notes })).collect();
         json!({ "name": part.name, "on": on, "strokes": load.strokes, "registers": registers })
     };
-    let player = |(who, parts): (&Who, &Vec<usize>)| {
+    let player = |(who, parts): (&Piece, &Vec<usize>)| {
         let (name, what) = name(&tune.band, *who);
-        json!({ "name": name, "what": what, "parts": names(parts), "strokes": strokes(parts, &loads) })
+        json!({ "name": name, "what": what, "people": people(tune, *who), "parts": names(parts), "strokes": strokes(parts, &loads) })
     };
     json!({
         "file": tune.source.name(),

@@ -109,7 +109,7 @@ fn wrote(path: &Path, tune: &Tune, parts: usize) -> String {
 fn parts(tune: &Tune, names: &[String]) -> Result<Vec<usize>, Box<Finding>> {
     let mut parts = names.iter().map(|name| choice::part(tune, name)).collect::<Result<Vec<_>, _>>()?;
     if parts.is_empty() {
-        return Ok((0..tune.parts.len()).collect());
+        return Ok(tune.heard(&[]));
     }
     parts.sort_unstable();
     parts.dedup();

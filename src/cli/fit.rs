@@ -11,9 +11,10 @@ use super::fit_json::as_json;
 use super::fit_words::{ranking, report};
 use super::load::Loaded;
 use super::{Outcome, Stop, files};
-use crate::fit::plan::{self, FAR, Lack, Options};
+use crate::fit::each::{self, Each};
+use crate::fit::plan::{self, FAR, KeyFit, Lack, Options, PartFit};
 use crate::music::Key;
-use crate::text::{Finding, Source, edit, words};
+use crate::text::{Edit, Finding, Source, edit, words};
 
 /// Finds the least octave moves that put every part on the pans that play it, exactly, and shows them as a change of the tune
 /// file. Nothing is changed without --write.
@@ -39,6 +40,10 @@ pub struct FitArgs {
     /// Fit it to the band of this file, whatever band it names
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
+    /// Fit a part for each of its pans alone: where one pan lacks a note, that pan gets rows of its own, and the others
+    /// play on as they did
+    #[arg(long, conflicts_with = "key")]
+    pub each: bool,
     /// Change the tune file; only the cells that move are touched
     #[arg(long)]
     pub write: bool,
@@ -52,14 +57,17 @@ Examples:
   panfold fit jetty-jam.tune
   panfold fit jetty-jam.tune --part lead --write
   panfold fit jetty-jam.tune --key any
+  panfold fit jetty-jam.tune --part lead --each
 
 JSON: { \"keys\": [ KEY ], \"edits\": [ { line, column, from, to } ] }; the first key is the one taken
   KEY    key, semitones, cost (thousandths), parts, lacks (what rows with
          chosen notes suffer), swaps (parts that could change pans)
+  nobody names of parts that nobody in the band plays
   parts  name, moves, breaks, breaks_at_rests, turns, leaps, missing (costs
          in thousandths), moved (notes by octaves), lacking (strokes); of the
          key taken also notes (section, bar, line, column, written, played,
-         octaves, costs) and hands (pan, from, moved, cost)";
+         octaves, costs), hands (pan, from, moved, cost), torn (how often, within
+         phrases and at rests), and with --each: each (pans, moved, lacking)";
 
 /// Fits a tune.
 pub fn run(args: &FitArgs, console: &mut Console) -> Result<Outcome, Stop> {
@@ -78,17 +86,22 @@ pub fn run(args: &FitArgs, console: &mut Console) -> Result<Outcome, Stop> {
         Some(name) => vec![plan::in_key(tune, semitones(tune.key, name)?, &options)],
     };
     let best = &keys[0];
-    let edits = plan::edits(tune, best);
+    let each: Vec<Each> = if args.each {
+        best.parts.iter().filter_map(|fit| each::each(tune, fit.part, &options)).collect()
+    } else {
+        Vec::new()
+    };
+    let edits = all_edits(&loaded, best, &each);
     let fitted = edit::apply(&tune.source, &edits);
     if args.json {
-        serde_json::to_writer_pretty(console.out(), &as_json(tune, &keys, &options, &edits))
+        serde_json::to_writer_pretty(console.out(), &as_json(tune, &keys, &options, &each, &edits))
             .map_err(std::io::Error::from)?;
         writeln!(console.out())?;
     } else {
         if keys.len() > 1 {
             write!(console.out(), "{}", ranking(tune, &keys))?;
         }
-        write!(console.out(), "{}", report(tune, best, &options))?;
+        write!(console.out(), "{}", report(tune, best, &each, &options))?;
         if !args.write {
             write!(console.out(), "{}", diff(&tune.source, &fitted))?;
         }
@@ -97,9 +110,23 @@ pub fn run(args: &FitArgs, console: &mut Console) -> Result<Outcome, Stop> {
         write_back(args, &tune.source, &fitted)?;
         console.say(&format!("changed {} in {}", words::count(edits.len(), "cell"), args.tune.display()))?;
     }
-    let lacking = best.parts.iter().any(|part| part.missing().next().is_some())
+    let fitted = |fit: &&PartFit| each.iter().all(|each| each.part != fit.part);
+    let of_each = each.iter().flat_map(|each| each.groups.iter().map(|group| &group.fit));
+    let lacking = best.parts.iter().filter(fitted).chain(of_each).any(|part| part.missing().next().is_some())
+        || !plan::unplayed(tune, &options).is_empty()
         || best.lacks.iter().any(|lack| matches!(lack, Lack::Note { .. }));
     Ok(if lacking { Outcome::Mend } else { Outcome::Fine })
+}
+
+/// The edits of all parts; of those that are fitted for each pan alone, theirs.
+fn all_edits(loaded: &Loaded, best: &KeyFit, each: &[Each]) -> Vec<Edit> {
+    let tune = &loaded.open;
+    let mut together = best.clone();
+    together.parts.retain(|fit| each.iter().all(|each| each.part != fit.part));
+    let mut edits = plan::edits(tune, &together);
+    edits.extend(each.iter().flat_map(|each| each::edits(&loaded.tree, tune, each)));
+    edits.sort_by_key(|edit| edit.span);
+    edits
 }
 
 /// How many semitones a key is away, by the shorter way.

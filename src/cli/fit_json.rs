@@ -4,22 +4,32 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 
+use crate::fit::each::{Each, Group};
 use crate::fit::hands::{hands, swaps};
 use crate::fit::octaves::{Octave, Terms, by_stroke};
-use crate::fit::plan::{KeyFit, Lack, Options, PartFit, shifted};
+use crate::fit::plan::{KeyFit, Lack, Options, PartFit, shifted, unplayed};
 use crate::text::{Edit, Span};
 use crate::tune::Tune;
 use crate::tune::model::Open;
 
 /// The keys, the cheapest first, the first of them note by note; and the edits.
-pub fn as_json(tune: &Tune<Open>, keys: &[KeyFit], options: &Options, edits: &[Edit]) -> Value {
+pub fn as_json(tune: &Tune<Open>, keys: &[KeyFit], options: &Options, each: &[Each], edits: &[Edit]) -> Value {
     let keys: Vec<Value> =
         keys.iter().enumerate().map(|(place, key)| key_json(tune, key, options, place == 0)).collect();
     let edit = |edit: &Edit| {
         let at = tune.source.position(edit.span.start);
         json!({ "line": at.line, "column": at.column, "from": tune.source.slice(edit.span), "to": edit.text })
     };
-    json!({ "keys": keys, "edits": edits.iter().map(edit).collect::<Vec<_>>() })
+    let mut value = json!({ "keys": keys, "edits": edits.iter().map(edit).collect::<Vec<_>>() });
+    let name = |part: usize| &tune.parts[part].name;
+    value["nobody"] = unplayed(tune, options).iter().map(|fit| json!(name(fit.part))).collect();
+    for each in each {
+        let parts = value["keys"][0]["parts"].as_array_mut().into_iter().flatten();
+        for part in parts.filter(|part| part["name"] == json!(name(each.part))) {
+            part["each"] = each.groups.iter().map(|group| group_json(tune, group)).collect();
+        }
+    }
+    value
 }
 
 fn key_json(tune: &Tune<Open>, key: &KeyFit, options: &Options, notes: bool) -> Value {
@@ -41,6 +51,11 @@ fn key_json(tune: &Tune<Open>, key: &KeyFit, options: &Options, notes: bool) -> 
         value["swaps"] = swaps(tune, &key.parts, options).iter().map(swap).collect();
     }
     value
+}
+
+fn group_json(tune: &Tune<Open>, group: &Group) -> Value {
+    let pans: Vec<&str> = group.pans.iter().map(|pan| tune.band.pans[*pan].pan.name.as_str()).collect();
+    json!({ "pans": pans, "moved": group.moved(), "lacking": group.fit.missing().count() })
 }
 
 fn terms_json(terms: Terms) -> Value {
@@ -74,6 +89,8 @@ fn part_json(tune: &Tune<Open>, key: &KeyFit, part: &PartFit, options: &Options,
         let helped = part.missing().next().is_some();
         let hands = if helped { hands(tune, part, options) } else { Vec::new() };
         value["hands"] = hands.iter().map(hand).collect();
+        let (torn, at_rests) = part.torn(options);
+        value["torn"] = json!({ "in_phrases": torn, "at_rests": at_rests });
     }
     value
 }

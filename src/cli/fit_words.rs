@@ -2,8 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::fit::each::{Each, each};
 use crate::fit::hands::{Hand, Swap, hands, swaps};
-use crate::fit::plan::{FAR, KeyFit, Lack, Options, PartFit};
+use crate::fit::plan::{FAR, KeyFit, Lack, Options, PartFit, unplayed};
 use crate::music::{PitchClass, Tone};
 use crate::text::words;
 use crate::tune::Tune;
@@ -19,14 +20,19 @@ pub fn units(cost: i64) -> String {
 }
 
 /// A line a part: what moves, what no octave helps, and who could help out.
-pub fn report(tune: &Tune<Open>, fitted: &KeyFit, options: &Options) -> String {
+pub fn report(tune: &Tune<Open>, fitted: &KeyFit, for_each: &[Each], options: &Options) -> String {
     let mut text = String::new();
     if fitted.semitones != 0 {
         text.push_str(&format!("in {} ({}):\n", fitted.key, far(fitted.semitones)));
     }
     let options = Options { semitones: fitted.semitones, ..*options };
     for part in &fitted.parts {
+        if let Some(each) = for_each.iter().find(|each| each.part == part.part) {
+            text.push_str(&each_said(tune, fitted, each, &options));
+            continue;
+        }
         let mut said = part_said(tune, fitted, part);
+        said.extend(torn_said(part, &options));
         if part.open() > 0 {
             said.push(format!("{} found", words::count(part.open(), "octave")));
         }
@@ -34,15 +40,69 @@ pub fn report(tune: &Tune<Open>, fitted: &KeyFit, options: &Options) -> String {
             said.push("nothing moves".to_owned());
         }
         text.push_str(&format!("{}: {}\n", tune.parts[part.part].name, words::and(&said)));
+        text.push_str(&fewer_with_each(tune, part, &options));
         if part.missing().next().is_some() {
             hands(tune, part, &options).iter().for_each(|hand| text.push_str(&hand_said(tune, hand)));
         }
+    }
+    for part in unplayed(tune, &options) {
+        text.push_str(&format!("{}: nobody in the band plays it, so it stays as it is\n", tune.parts[part.part].name));
+        hands(tune, &part, &options).iter().for_each(|hand| text.push_str(&hand_said(tune, hand)));
     }
     for swap in swaps(tune, &fitted.parts, &options) {
         text.push_str(&swap_said(tune, &swap));
     }
     tones_said(fitted).iter().for_each(|said| text.push_str(&format!("{said}\n")));
     text
+}
+
+/// How often the line changes octave, since what stands before moves otherwise.
+fn torn_said(part: &PartFit, options: &Options) -> Option<String> {
+    let times = |count: usize| if count == 1 { "once".to_owned() } else { format!("{count} times") };
+    match part.torn(options) {
+        (0, 0) => None,
+        (0, at_rests) => Some(format!("the line changes octave {}, at a rest", times(at_rests))),
+        (torn, 0) => Some(format!("the line changes octave {} inside a phrase", times(torn))),
+        (torn, at_rests) => {
+            Some(format!("the line changes octave {} inside a phrase and {} at a rest", times(torn), times(at_rests)))
+        }
+    }
+}
+
+/// A line a group of pans that play alike.
+fn each_said(tune: &Tune<Open>, fitted: &KeyFit, each: &Each, options: &Options) -> String {
+    let mut text = String::new();
+    for (number, group) in each.groups.iter().enumerate() {
+        let pans: Vec<String> = group.pans.iter().map(|pan| format!("`{}`", tune.band.pans[*pan].pan.name)).collect();
+        let mut said = part_said(tune, fitted, &group.fit);
+        said.extend(torn_said(&group.fit, options));
+        if said.is_empty() {
+            said.push("nothing moves".to_owned());
+        }
+        let own = if number == 0 { "" } else { ", in rows of its own" };
+        let name = &tune.parts[each.part].name;
+        text.push_str(&format!("{name} on {}: {}{own}\n", words::and(&pans), words::and(&said)));
+    }
+    text
+}
+
+/// What `--each` would spare the pans that have all notes.
+fn fewer_with_each(tune: &Tune<Open>, part: &PartFit, options: &Options) -> String {
+    let together: usize = part.moves().values().sum();
+    if together == 0 || options.semitones != 0 {
+        return String::new();
+    }
+    let Some(each) = each(tune, part.part, options) else { return String::new() };
+    let said = |group: &crate::fit::each::Group| {
+        let pans: Vec<String> = group.pans.iter().map(|pan| format!("`{}`", tune.band.pans[*pan].pan.name)).collect();
+        format!("{} for {} alone", group.moved(), words::and(&pans))
+    };
+    let moving: Vec<String> = each.groups.iter().filter(|group| group.moved() > 0).map(said).collect();
+    if each.groups.len() < 2 {
+        return String::new();
+    }
+    let noun = if together == 1 { "note moves" } else { "notes move" };
+    format!("  {together} {noun} for all; {} with `--each`\n", words::and(&moving))
 }
 
 /// All keys, the cheapest first, and the first few of them in words.

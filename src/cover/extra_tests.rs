@@ -6,9 +6,10 @@ use super::*;
 use crate::fit::numbers::Numbers;
 use crate::notation::parse;
 use crate::pan::{layout, read_band};
+use crate::people::resolve;
 use crate::text::Source;
+use crate::tune::Tune;
 use crate::tune::model::Open;
-use crate::tune::{Tune, resolve};
 
 fn key(number: u64) -> Pitch {
     Pitch::new(number as u8).expect("a key")

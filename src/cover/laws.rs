@@ -11,9 +11,10 @@ use crate::music::Pitch;
 use crate::notation::parse;
 use crate::pan::band::BandPan;
 use crate::pan::{Band, NoteSet, Pan, layout, read_band};
+use crate::people::resolve;
 use crate::text::Source;
+use crate::tune::Tune;
 use crate::tune::model::{Open, Player, Struck};
-use crate::tune::{Tune, resolve};
 
 /// Sets of notes that are tried on each tune.
 const TRIALS: u64 = 24;
@@ -57,7 +58,7 @@ fn tune((name, text): (&str, &str), band: Band) -> Tune<Open> {
     tune
 }
 
-/// A pan of these notes that plays every part.
+/// A pan of these notes that plays these parts.
 fn pan_of(set: NoteSet, like: &BandPan, parts: &[String]) -> BandPan {
     let mut pan: Pan = layout("lead-c").expect("a layout").clone();
     let area = pan.drums[0].notes[0];
@@ -113,7 +114,8 @@ fn shares_add_up_with_what_check_finds() {
             if set.is_empty() {
                 continue;
             }
-            band.pans = vec![pan_of(set, &band.pans[0], &parts)];
+            // One such pan a part, since nobody plays two at a time.
+            band.pans = parts.iter().map(|part| pan_of(set, &band.pans[0], std::slice::from_ref(part))).collect();
             let tune = tune(named, band);
             for part in 0..parts.len() {
                 let Some(taken) = Taken::new(&tune, part, &tune.band.pans[0].pan) else { continue };

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::music::{Length, Pitch};
-use crate::pan::{NoteSet, PanKind};
+use crate::pan::{NoteSet, PanKind, Piece};
 use crate::text::{Finding, Kind, words};
 use crate::tune::model::{Player, Struck};
 use crate::tune::{Section, Tune};
@@ -66,39 +66,18 @@ pub fn parts(tune: &Tune) -> Vec<PartLoad> {
     (0..tune.parts.len()).map(of_part).collect()
 }
 
-/// A player of the band: a pan or a percussion instrument, by its number.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Who {
-    /// A pan.
-    Pan(usize),
-    /// An instrument of the engine room.
-    Percussion(usize),
-}
-
-/// The parts that each player of the band has in a tune, the pans first; none: the player sits idle.
-pub fn players(tune: &Tune) -> BTreeMap<Who, Vec<usize>> {
-    let pans = (0..tune.band.pans.len()).map(Who::Pan);
-    let percussion = (0..tune.band.percussion.len()).map(Who::Percussion);
-    let mut players: BTreeMap<Who, Vec<usize>> = pans.chain(percussion).map(|who| (who, Vec::new())).collect();
-    for (number, part) in tune.parts.iter().enumerate() {
-        let who: Vec<Who> = match &part.player {
-            Player::Pans { pans, .. } => pans.iter().copied().map(Who::Pan).collect(),
-            Player::Percussion { percussion, .. } => percussion.iter().copied().map(Who::Percussion).collect(),
-        };
-        for who in who {
-            players.entry(who).or_default().push(number);
-        }
+/// The parts that each pan and each piece of percussion of the band has in a tune, the pans first; none: it hangs unused.
+pub fn players(tune: &Tune) -> BTreeMap<Piece, Vec<usize>> {
+    let mut players: BTreeMap<Piece, Vec<usize>> = tune.band.pieces().map(|piece| (piece, Vec::new())).collect();
+    for seat in &tune.seats {
+        players.entry(seat.piece).or_default().push(seat.part);
     }
     players
 }
 
 /// The parts that nobody plays.
 pub fn without_player(tune: &Tune) -> Vec<usize> {
-    let nobody = |part: &usize| match &tune.parts[*part].player {
-        Player::Pans { pans, .. } => pans.is_empty(),
-        Player::Percussion { percussion, .. } => percussion.is_empty(),
-    };
-    (0..tune.parts.len()).filter(nobody).collect()
+    crate::people::unseated(tune).into_iter().map(|open| open.part).collect()
 }
 
 /// The part that carries the tune: the one that is called `lead`, else the first on a lead or a ping-pong.
@@ -116,7 +95,7 @@ type Moment = BTreeMap<usize, NoteSet>;
 fn moments(tune: &Tune, section: &Section) -> Vec<Moment> {
     let mut moments: BTreeMap<Length, Moment> = BTreeMap::new();
     for (part, row) in section.rows.iter().enumerate() {
-        if !matches!(tune.parts[part].player, Player::Pans { .. }) {
+        if !matches!(tune.parts[part].player, Player::Pans { .. }) || tune.parts[part].version.is_some() {
             continue;
         }
         for event in row.iter().flat_map(|row| &row.events) {

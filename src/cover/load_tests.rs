@@ -5,8 +5,8 @@ use std::sync::Arc;
 use super::*;
 use crate::notation::parse;
 use crate::pan::read_band;
+use crate::people::resolve;
 use crate::text::Source;
-use crate::tune::resolve;
 
 const BAND: &str = "name = \"Band\"\n[[pan]]\nname = \"First\"\nlayout = \"lead-c\"\nplays = [\"lead\"]\n[[pan]]\nname = \
                     \"Tenors\"\nlayout = \"double-tenor\"\n[[pan]]\nname = \"Seconds\"\nlayout = \"double-second\"\n[[pan]]\nname = \
@@ -42,8 +42,8 @@ fn strokes_registers_and_players() {
     // What `check` counts.
     let checked = crate::check::check(&tune, &crate::check::Options::default());
     assert!(loads.iter().zip(&checked.parts).all(|(load, part)| load.strokes == part.strokes));
-    assert_eq!(players(&tune)[&Who::Pan(0)], [0]);
-    assert_eq!(players(&tune)[&Who::Percussion(0)], [5]);
+    assert_eq!(players(&tune)[&crate::pan::Piece::Pan(0)], [0]);
+    assert_eq!(players(&tune)[&crate::pan::Piece::Percussion(0)], [5]);
     assert_eq!(without_player(&tune), [4]);
 }
 

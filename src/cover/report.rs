@@ -145,7 +145,7 @@ fn parts(
     tune: &Tune<Open>,
     chosen: &impl Fn(&Tune<Open>, usize) -> bool,
 ) -> impl Iterator<Item = (usize, PanKind, Vec<usize>)> {
-    let numbers = (0..tune.parts.len()).filter(|part| chosen(tune, *part));
+    let numbers = tune.heard(&[]).into_iter().filter(|part| chosen(tune, *part));
     numbers.filter_map(|part| match &tune.parts[part].player {
         Player::Pans { kind, pans } => Some((part, *kind, pans.clone())),
         Player::Percussion { .. } => None,

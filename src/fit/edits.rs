@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::octaves::Octave;
-use super::plan::KeyFit;
+use super::plan::{KeyFit, PartFit};
 use super::transpose::chord_up;
 use crate::music::{Key, Pitch, Tone};
 use crate::text::{Edit, Span};
@@ -16,13 +16,17 @@ type New = BTreeMap<Span, Option<String>>;
 /// The edits that write a fit into the tune: the notes that move, the octaves that were open, and in another key all notes,
 /// chords and keys. A degree that is one note in one bar and another in the next (`%` under another chord) stays a degree.
 pub fn edits(tune: &Tune<Open>, fitted: &KeyFit) -> Vec<Edit> {
-    let semitones = fitted.semitones;
+    edits_of(tune, &fitted.parts, fitted.semitones)
+}
+
+/// The same for some parts, some semitones away.
+pub fn edits_of(tune: &Tune<Open>, parts: &[PartFit], semitones: i32) -> Vec<Edit> {
     let mut new = New::new();
     if semitones != 0 {
         transpose(tune, semitones, &mut new);
     }
     let mut placed_twice = BTreeSet::new();
-    for part in &fitted.parts {
+    for part in parts {
         for (placed, moved) in part.strokes() {
             let Some((top, low)) = moved else { continue };
             let key = tune.sections[placed.place.0].key.up(semitones);

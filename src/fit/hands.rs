@@ -131,7 +131,7 @@ mod tests {
         let band = read_band(&band, &mut |_| unreachable!("no files")).0.expect("a band");
         let (tree, findings) = parse(&Source::new("a.tune", text));
         assert!(findings.is_empty(), "{findings:?}");
-        crate::tune::resolve(&tree, &Arc::new(band)).0
+        crate::people::resolve(&tree, &Arc::new(band)).0
     }
 
     const HEAD: &str = "part lead on lead\npart second on double-second\nsection a\n";

@@ -12,6 +12,7 @@
 //!
 //! What every change costs is in [`Costs`](crate::pan::Costs), since a band file may set it.
 
+pub mod each;
 pub mod edits;
 pub mod hands;
 pub mod harmony;

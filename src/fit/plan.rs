@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::line::{self, Line, Placed};
-use super::octaves::{Moved, Octave, Terms, Written, fit_each};
+use super::octaves::{Moved, Octave, Terms, Written, by_stroke, fit_each};
 use super::settle::{SectionStrum, Strumming, settle_at, strumming};
 use super::transpose::fitted_tune;
 use super::voicing::Role;
@@ -59,6 +59,13 @@ impl PartFit {
         moves
     }
 
+    /// How often the line is torn where it moves: at how many strokes within phrases, and at how many after a rest.
+    pub fn torn(&self, options: &Options) -> (usize, usize) {
+        let strokes = by_stroke(&shifted(&self.line, options.semitones), &self.moved, &options.costs);
+        let count = |of: fn(&Terms) -> Cost| strokes.iter().filter(|terms| of(terms) > 0).count();
+        (count(|terms| terms.breaks), count(|terms| terms.breaks_at_rests))
+    }
+
     /// How many strokes have an octave that is open.
     pub fn open(&self) -> usize {
         self.line.strokes.iter().filter(|placed| placed.written.is_open()).count()
@@ -81,6 +88,15 @@ pub fn fit<N: Copy + Into<Open>>(tune: &Tune<N>, options: &Options) -> Vec<PartF
         let plays = matches!(&tune.parts[*part].player, Player::Pans { pans, .. } if !pans.is_empty());
         plays && options.part.is_none_or(|only| only == *part)
     });
+    chosen.map(|part| fit_part(part, line::line(tune, part, Octave::Moves), options)).collect()
+}
+
+/// The parts on pans that nobody in the band plays, as they would be on a usual pan of their kind: nothing of them is changed, but
+/// another pan may take them.
+pub fn unplayed<N: Copy + Into<Open>>(tune: &Tune<N>, options: &Options) -> Vec<PartFit> {
+    let open = crate::people::unseated(tune).into_iter().map(|open| open.part);
+    let on_pans = |part: &usize| matches!(tune.parts[*part].player, Player::Pans { .. });
+    let chosen = open.filter(|part| on_pans(part) && options.part.is_none_or(|only| only == *part));
     chosen.map(|part| fit_part(part, line::line(tune, part, Octave::Moves), options)).collect()
 }
 

@@ -5,7 +5,6 @@ use std::sync::Arc;
 use super::costs::Costs;
 use super::face::Pan;
 use super::instrument::Instrument;
-use super::kind::PanKind;
 use super::level::Level;
 use super::player::BandPlayer;
 use crate::music::{Cents, Tuning};
@@ -107,22 +106,5 @@ impl Band {
             (None, Some(level)) => (level, SetFor::Pan),
             (None, None) => (self.level, SetFor::Band),
         }
-    }
-
-    /// The pans (by number) that play a part of this name on this kind: those whose `plays` names the part, and those of
-    /// the kind that name none.
-    pub fn pans_for(&self, part: &str, kind: PanKind) -> Vec<usize> {
-        let takes = |pan: &BandPan| {
-            if pan.plays.is_empty() { pan.pan.kind == kind } else { pan.plays.iter().any(|name| name == part) }
-        };
-        (0..self.pans.len()).filter(|i| takes(&self.pans[*i])).collect()
-    }
-
-    /// The percussion (by number) that plays a part of this name on this instrument; see [`Band::pans_for`].
-    pub fn percussion_for(&self, part: &str, instrument: Instrument) -> Vec<usize> {
-        let takes = |p: &Percussion| {
-            if p.plays.is_empty() { p.instrument == instrument } else { p.plays.iter().any(|name| name == part) }
-        };
-        (0..self.percussion.len()).filter(|i| takes(&self.percussion[*i])).collect()
     }
 }

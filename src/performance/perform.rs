@@ -21,7 +21,7 @@ const DAMPED: (usize, usize) = (1, 2);
 /// What is played of a tune, and how.
 #[derive(Clone, Debug, Default)]
 pub struct Options {
-    /// The numbers of the parts that are played; `None`: all.
+    /// The numbers of the parts that are played; `None`: all but those that stand for another one on one pan alone.
     pub parts: Option<Vec<usize>>,
     /// The number of the section that is played, once; `None`: the whole form.
     pub section: Option<usize>,
@@ -52,7 +52,7 @@ pub fn perform(tune: &Tune, options: &Options) -> Performance {
     let timing = Timing::new(tune, &passes, options);
     let chosen: Vec<usize> = match &options.parts {
         Some(parts) => parts.iter().copied().filter(|part| *part < tune.parts.len()).collect(),
-        None => (0..tune.parts.len()).collect(),
+        None => tune.heard(&[]),
     };
     let mut voices: Vec<Voice> = chosen.iter().map(|part| voice(*part, &tune.parts[*part])).collect();
     let mut strokes = Vec::new();

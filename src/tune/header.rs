@@ -79,7 +79,7 @@ pub fn parts(tree: &Tree, band: &Band, people: &[BandPlayer], findings: &mut Vec
                     .help("rows of that name are for chord symbols, cues or loudness: give the part another name"),
             );
             lost.push(line.name.value.clone());
-        } else if let Some(player) = player(line, band) {
+        } else if let Some(player) = player(line) {
             let whom = line.whom.iter().filter_map(|name| whom(name, &tree.source, band, people, findings)).collect();
             parts.push(Part { name: line.name.value.clone(), span: line.name.span, player, whom, version: None });
         } else {
@@ -119,13 +119,13 @@ pub fn version_name(part: &str, pan: &str) -> String {
     format!("{part} for {}", pan.split_whitespace().collect::<Vec<_>>().join(" "))
 }
 
-fn player(line: &PartLine, band: &Band) -> Option<Player> {
-    let (name, kind) = (&line.name.value, &line.kind.value);
+fn player(line: &PartLine) -> Option<Player> {
+    let kind = &line.kind.value;
     if let Some(kind) = PanKind::from_name(kind) {
-        return Some(Player::Pans { kind, pans: band.pans_for(name, kind) });
+        return Some(Player::Pans { kind, pans: Vec::new() });
     }
     let instrument = Instrument::from_name(kind)?;
-    Some(Player::Percussion { instrument, percussion: band.percussion_for(name, instrument) })
+    Some(Player::Percussion { instrument, percussion: Vec::new() })
 }
 
 fn unknown_kind(source: &Arc<Source>, line: &PartLine) -> Finding {

@@ -144,8 +144,8 @@ pub enum Player {
     Pans {
         /// The kind that the part names.
         kind: PanKind,
-        /// Which of the band's pans play it; may be empty, which `check` reports. Until `people` has shared out the seats: which
-        /// could.
+        /// Which of the band's pans play it; none before `people` has shared out the seats, and none
+        /// where nobody can, which `check` reports.
         pans: Vec<usize>,
     },
     /// An instrument of the engine room.
@@ -334,6 +334,15 @@ impl<N> Tune<N> {
     pub fn rolls(&self, part: usize, length: Length, meter: Meter) -> bool {
         let rolling = matches!(self.parts[part].player, Player::Pans { kind, .. } if !kind.is_bass());
         rolling && self.roll.is_some_and(|from| length >= meter.beat() * from.beats)
+    }
+
+    /// The parts that are heard when the band plays and these are somebody's own: everything but the versions of other pans, and
+    /// not what an own one stands for. In the order of the file, versions last.
+    pub fn heard(&self, own: &[usize]) -> Vec<usize> {
+        let stood_for: Vec<usize> = own.iter().filter_map(|part| Some(self.parts[*part].version?.of)).collect();
+        let is_heard =
+            |part: &usize| own.contains(part) || self.parts[*part].version.is_none() && !stood_for.contains(part);
+        (0..self.parts.len()).filter(is_heard).collect()
     }
 
     /// The number of a part.

@@ -20,7 +20,7 @@ fn what_moves_is_said_and_shown() {
     assert_eq!(done.code, Some(0), "{}", done.err);
     insta::assert_snapshot!(done.out, @r"
     lead: 6 notes go down an octave
-    bass: 2 notes go down an octave
+    bass: 2 notes go down an octave and the line changes octave once, at a rest
 
     --- high.tune
     +++ high.tune

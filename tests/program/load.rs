@@ -66,7 +66,7 @@ fn json_says_what_the_screen_says() {
     assert_eq!((&tune["nobody"][0], &tune["findings"][0]["kind"]), (&"tenor".into(), &"masked-lead".into()));
     assert_eq!(
         tune["players"][0],
-        serde_json::json!({ "name": "Lead", "what": "lead", "parts": ["lead"], "strokes": 6 })
+        serde_json::json!({ "name": "Lead", "what": "lead", "people": [], "parts": ["lead"], "strokes": 6 })
     );
     assert_eq!(tune["parts"][0]["registers"][3], serde_json::json!({ "from": "C5", "notes": 6 }));
     let checked: serde_json::Value = serde_json::from_str(&run(&folder, "check tide.tune --json").out).expect("JSON");

@@ -18,6 +18,7 @@ mod pans;
 mod pans_new;
 mod play;
 mod render;
+mod seats;
 mod sheet;
 mod start;
 mod sticks;

@@ -56,6 +56,9 @@ fn a_level_makes_a_difference_and_a_wrong_one_is_answered() {
 #[test]
 fn a_shared_part_is_a_tune_of_two_parts() {
     let folder = busy();
+    let band = folder.path().join("band.toml");
+    let text = fs::read_to_string(&band).unwrap();
+    fs::write(&band, format!("{text}\n[[pan]]\nname = \"Second lead\"\nlayout = \"lead-c\"\n")).unwrap();
     for way in ["notes", "beats", "strokes"] {
         let done = run(folder.path(), &format!("share jam.tune --part lead --way {way}"));
         assert_eq!(done.code, Some(0), "{}", done.err);
