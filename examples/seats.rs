@@ -33,16 +33,17 @@ fn main() {
     }
 }
 
-/// A band of 10 to 25 people with up to three pans each, some of which two of them share, and 8 to 18 parts, many of which sound
-/// together.
+/// A band of 10 to 25 people, each with a pan of their own, a third of them at home on another one as well, and 8 to 18 parts,
+/// many of which sound together.
 fn made_up(seed: &mut Seed) -> Problem {
     let mut below = |most: u64| (seed.next_u64() % most) as usize;
-    let (players, pieces, parts) = (10 + below(16), 10 + below(16), 8 + below(11));
-    let plays: Vec<Vec<usize>> = (0..players)
+    let players = 10 + below(16);
+    let pieces = players + below(4);
+    let parts = 8 + below(11);
+    let plays: Vec<BTreeSet<usize>> = (0..players)
         .map(|player| {
-            let mut plays: BTreeSet<usize> = (0..1 + below(3)).map(|_| below(pieces as u64)).collect();
-            plays.insert(player % pieces);
-            plays.into_iter().collect()
+            let second = if below(3) == 0 { below(pieces as u64) } else { player };
+            [player, second].into()
         })
         .collect();
     let kinds: Vec<usize> = (0..pieces).map(|_| below(4)).collect();
@@ -58,11 +59,15 @@ fn made_up(seed: &mut Seed) -> Problem {
         }
         choices.push(of_part);
     }
-    // Of two parts one player could have, most sound together; on two pans more than on one, since going over takes time.
+    // Each part plays in some of six sections: parts that share one sound together, and between neighbouring sections there is no
+    // time to change pans.
+    let plays_in: Vec<Vec<bool>> = (0..parts).map(|_| (0..6).map(|_| below(10) < 5).collect()).collect();
     let mut clashes = BTreeSet::new();
     for a in 0..parts {
         for b in a + 1..parts {
-            let (together, near) = (below(10) < 8, below(10) < 5);
+            let meet = |from: usize, to: usize| (0..6 - to).any(|n| plays_in[a][n + from] && plays_in[b][n + to]);
+            let together = meet(0, 0);
+            let near = together || meet(0, 1) || (0..5).any(|n| plays_in[a][n + 1] && plays_in[b][n]);
             for (x, of_x) in choices[a].iter().enumerate() {
                 for (y, of_y) in choices[b].iter().enumerate() {
                     let same_player = of_x.player == of_y.player;

@@ -3,7 +3,7 @@
 //!
 //! Method: branch and bound. Leaving the clashes out, but for how many parts a player (or a piece) can take at most, gives an
 //! assignment problem that the Hungarian method solves exactly (crate `pathfinding`); its cost is a bound. Where its solution has
-//! two choices that clash, one of them is forbidden in one branch and the other in the other, so that no solution is lost. With
+//! two choices that clash, one of them is taken in one branch, which rules out all that clash with it, and ruled out in the other. With
 //! one player a pan the first solution has no clash, and there is nothing to branch. The table is made once with players as its
 //! columns and once with pieces: the first counts a player's further parts rightly, so that a solution of it without a clash is
 //! exact; the second knows that a piece is one player's, and only bounds.
@@ -82,37 +82,31 @@ impl Problem {
         at_one_piece || self.clashes.contains(&(a.min(b), a.max(b)))
     }
 
-    /// The first two choices of an assignment that clash.
-    fn first_clash(&self, chosen: &[Option<usize>]) -> Option<(Pick, Pick)> {
+    /// The choice of an assignment that clashes with the most others; `None` when none does.
+    fn most_clashing(&self, chosen: &[Option<usize>]) -> Option<Pick> {
         let picks: Vec<Pick> =
             chosen.iter().enumerate().filter_map(|(part, choice)| Some((part, (*choice)?))).collect();
-        let mut at_player: BTreeMap<usize, Vec<Pick>> = BTreeMap::new();
-        let mut at_piece: BTreeMap<usize, Vec<Pick>> = BTreeMap::new();
-        for pick in &picks {
-            let choice = self.choices[pick.0][pick.1];
-            at_player.entry(choice.player).or_default().push(*pick);
-            at_piece.entry(choice.piece).or_default().push(*pick);
-        }
-        let groups = at_player.into_values().chain(at_piece.into_values());
-        groups.into_iter().find_map(|group| {
-            let pairs = group.iter().enumerate().flat_map(|(n, a)| group[n + 1..].iter().map(move |b| (*a, *b)));
-            pairs.into_iter().find(|(a, b)| self.clash(*a, *b))
-        })
+        let clashes =
+            |pick: &Pick| picks.iter().filter(|other| other.0 != pick.0 && self.clash(*pick, **other)).count();
+        let counted = picks.iter().map(|pick| (clashes(pick), Reverse(*pick)));
+        counted.max().filter(|(count, _)| *count > 0).map(|(_, Reverse(pick))| pick)
     }
 }
 
 /// The best assignment; of equals the one that is found first, which is the same every time.
 pub fn assign(problem: &Problem) -> Assignment {
-    let places = [Places::of(problem, |choice| choice.player), Places::of(problem, |choice| choice.piece)];
-    let columns = places.iter().map(Places::columns).max().unwrap_or(0) + problem.choices.len();
-    if columns * problem.choices.len() > MOST_CELLS {
-        return one_by_one(problem, &vec![None; problem.choices.len()]);
+    let parts = problem.choices.len();
+    let mut best = one_by_one(problem, &vec![None; parts]);
+    let root = Branch::root(problem);
+    if root.cells() > MOST_CELLS {
+        return best;
     }
-    let mut best = one_by_one(problem, &vec![None; problem.choices.len()]);
     let mut open = BinaryHeap::new();
     let mut seen = 0;
-    let mut push = |forbidden: BTreeSet<Pick>, best: &mut Assignment, open: &mut BinaryHeap<_>| {
-        let [by_player, by_piece] = places.each_ref().map(|places| places.relaxed(problem, &forbidden));
+    let mut push = |branch: Branch, best: &mut Assignment, open: &mut BinaryHeap<_>| {
+        let [by_player, by_piece] =
+            [Places::of(problem, &branch, |choice| choice.player), Places::of(problem, &branch, |choice| choice.piece)]
+                .map(|places| places.relaxed(problem, &branch));
         for chosen in [&by_player.1, &by_piece.1] {
             let tried = one_by_one(problem, chosen);
             if tried.weight < best.weight {
@@ -122,12 +116,12 @@ pub fn assign(problem: &Problem) -> Assignment {
         let bound = by_player.0.max(by_piece.0);
         if bound < best.weight {
             seen += 1;
-            open.push((Reverse(bound), Reverse(seen), by_player.1, forbidden));
+            open.push((Reverse(bound), Reverse(seen), by_player.1, branch));
         }
     };
-    push(BTreeSet::new(), &mut best, &mut open);
+    push(root, &mut best, &mut open);
     let mut branches = 0;
-    while let Some((Reverse(bound), _, chosen, forbidden)) = open.pop() {
+    while let Some((Reverse(bound), _, chosen, branch)) = open.pop() {
         if bound >= best.weight {
             break;
         }
@@ -135,17 +129,54 @@ pub fn assign(problem: &Problem) -> Assignment {
         if branches > MOST_BRANCHES {
             return best;
         }
-        let Some((a, b)) = problem.first_clash(&chosen) else {
+        let Some(pick) = problem.most_clashing(&chosen) else {
             unreachable!("an assignment without a clash was taken as the best when it was found")
         };
-        for pick in [a, b] {
-            let mut forbidden = forbidden.clone();
-            forbidden.insert(pick);
-            push(forbidden, &mut best, &mut open);
-        }
+        push(branch.with(problem, pick), &mut best, &mut open);
+        push(branch.without(pick), &mut best, &mut open);
     }
     best.is_proven = true;
     best
+}
+
+/// What is left to choose from.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Branch {
+    /// The choices that each part still has.
+    left: Vec<Vec<usize>>,
+    /// The parts that have one choice and must take it.
+    taken: Vec<bool>,
+}
+
+impl Branch {
+    fn root(problem: &Problem) -> Branch {
+        let left = problem.choices.iter().map(|choices| (0..choices.len()).collect()).collect();
+        Branch { left, taken: vec![false; problem.choices.len()] }
+    }
+
+    /// How large the table of the Hungarian method is at most.
+    fn cells(&self) -> usize {
+        let choices: usize = self.left.iter().map(Vec::len).sum();
+        (choices + self.left.len()) * self.left.len()
+    }
+
+    /// With a choice taken: whatever clashes with it is out.
+    fn with(&self, problem: &Problem, pick: Pick) -> Branch {
+        let mut branch = self.clone();
+        branch.left[pick.0] = vec![pick.1];
+        branch.taken[pick.0] = true;
+        for (part, left) in branch.left.iter_mut().enumerate().filter(|(part, _)| *part != pick.0) {
+            left.retain(|choice| !problem.clash(pick, (part, *choice)));
+        }
+        branch
+    }
+
+    /// Without a choice.
+    fn without(&self, pick: Pick) -> Branch {
+        let mut branch = self.clone();
+        branch.left[pick.0].retain(|choice| *choice != pick.1);
+        branch
+    }
 }
 
 /// An assignment made part by part: `wanted` where nothing clashes, else the cheapest choice that clashes with none before.
@@ -183,72 +214,72 @@ fn one_by_one(problem: &Problem, wanted: &[Option<usize>]) -> Assignment {
 
 /// Players or pieces as columns of a table, each as often as it can take parts at most.
 struct Places {
-    /// Which place each choice of each part stands in.
-    of: Vec<Vec<usize>>,
+    /// For each part: the places that it can go to, and its cheapest choice there.
+    cheapest: Vec<BTreeMap<usize, usize>>,
     /// How many parts each place can take.
     room: Vec<usize>,
 }
 
 impl Places {
-    fn of(problem: &Problem, place: impl Fn(&Choice) -> usize) -> Places {
-        let numbers: BTreeSet<usize> = problem.choices.iter().flatten().map(&place).collect();
-        let number: BTreeMap<usize, usize> =
-            numbers.iter().enumerate().map(|(column, place)| (*place, column)).collect();
-        let of: Vec<Vec<usize>> = problem
-            .choices
-            .iter()
-            .map(|choices| choices.iter().map(|choice| number[&place(choice)]).collect())
-            .collect();
-        let mut picks: Vec<Vec<Vec<Pick>>> = vec![Vec::new(); numbers.len()];
-        for (part, places) in of.iter().enumerate() {
-            for (choice, place) in places.iter().enumerate() {
-                let of_place = &mut picks[*place];
-                match of_place.last_mut().filter(|last| last[0].0 == part) {
-                    Some(last) => last.push((part, choice)),
-                    None => of_place.push(vec![(part, choice)]),
+    fn of(problem: &Problem, branch: &Branch, place: impl Fn(&Choice) -> usize) -> Places {
+        let mut number: BTreeMap<usize, usize> = BTreeMap::new();
+        let mut picks: Vec<Vec<Vec<Pick>>> = Vec::new();
+        let mut cheapest: Vec<BTreeMap<usize, usize>> = Vec::new();
+        for (part, left) in branch.left.iter().enumerate() {
+            let mut of_part: BTreeMap<usize, usize> = BTreeMap::new();
+            for choice in left {
+                let of = &problem.choices[part][*choice];
+                let next = number.len();
+                let column = *number.entry(place(of)).or_insert(next);
+                if column == picks.len() {
+                    picks.push(Vec::new());
+                }
+                match picks[column].last_mut().filter(|last| last[0].0 == part) {
+                    Some(last) => last.push((part, *choice)),
+                    None => picks[column].push(vec![(part, *choice)]),
+                }
+                let now = of_part.entry(column).or_insert(*choice);
+                if of.weight < problem.choices[part][*now].weight {
+                    *now = *choice;
                 }
             }
+            cheapest.push(of_part);
         }
         let room = picks.iter().map(|parts| room(problem, parts)).collect();
-        Places { of, room }
-    }
-
-    fn columns(&self) -> usize {
-        self.room.iter().sum()
+        Places { cheapest, room }
     }
 
     /// The best assignment when clashes count for nothing, and what it costs.
-    fn relaxed(&self, problem: &Problem, forbidden: &BTreeSet<Pick>) -> (Weight, Vec<Option<usize>>) {
-        let parts = problem.choices.len();
+    fn relaxed(&self, problem: &Problem, branch: &Branch) -> (Weight, Vec<Option<usize>>) {
+        let parts = self.cheapest.len();
         let never = problem.nobody * 2 + 1;
         let starts: Vec<usize> =
             self.room.iter().scan(0, |sum, room| Some(std::mem::replace(sum, *sum + room))).collect();
-        let columns = self.columns();
+        let columns: usize = self.room.iter().sum();
         let mut table = Matrix::new(parts, columns + parts, never);
-        let mut cheapest: Vec<BTreeMap<usize, usize>> = vec![BTreeMap::new(); parts];
-        for part in 0..parts {
-            for (choice, place) in self.of[part].iter().enumerate().filter(|(c, _)| !forbidden.contains(&(part, *c))) {
-                let weight = |number: usize| problem.choices[part][number].weight;
-                let now = cheapest[part].entry(*place).or_insert(choice);
-                if weight(choice) < weight(*now) {
-                    *now = choice;
-                }
-            }
-            for (place, choice) in &cheapest[part] {
+        for (part, places) in self.cheapest.iter().enumerate() {
+            for (place, choice) in places {
                 for turn in 0..self.room[*place] {
                     let more = if turn == 0 { 0 } else { problem.again };
-                    table[(part, starts[*place] + turn)] = problem.choices[part][*choice].weight + more;
+                    // What must be taken is dearer to leave than anything else.
+                    let weight = problem.choices[part][*choice].weight + more;
+                    table[(part, starts[*place] + turn)] =
+                        if branch.taken[part] { weight - problem.nobody } else { weight };
                 }
             }
             table[(part, columns + part)] = problem.nobody;
         }
-        let (weight, chosen) = kuhn_munkres_min(&table);
-        let choice = |(part, column): (usize, &usize)| {
-            let place = starts.partition_point(|start| start <= column).checked_sub(1).filter(|_| *column < columns)?;
-            // Places without room share their start with the next one.
-            cheapest[part].get(&place).copied()
-        };
-        (weight, chosen.iter().enumerate().map(choice).collect())
+        let (mut weight, chosen) = kuhn_munkres_min(&table);
+        let mut choices = Vec::with_capacity(parts);
+        for (part, column) in chosen.iter().enumerate() {
+            let place = starts.partition_point(|start| start <= column).checked_sub(1).filter(|_| *column < columns);
+            let choice = place.and_then(|place| self.cheapest[part].get(&place).copied());
+            if branch.taken[part] && choice.is_some() {
+                weight += problem.nobody;
+            }
+            choices.push(choice);
+        }
+        (weight, choices)
     }
 }
 

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Who plays what, beside an independent solver: OR-tools' CP-SAT on made-up bands.
+"""Who plays what, beside an independent solver: OR-tools' integer solver (SCIP) on made-up bands.
 
     cargo run --release --example seats -- 30 | python seats_agree.py
 
@@ -10,42 +10,41 @@ costs `again`. The sums of the costs must be equal, and panfold's must be proven
 import json
 import sys
 
-from ortools.sat.python import cp_model
+from ortools.linear_solver import pywraplp
 
 
 def solve(band):
-    model = cp_model.CpModel()
-    taken = [[model.new_bool_var(f'{p} {c}') for c in range(len(choices))] for p, choices in enumerate(band['choices'])]
+    solver = pywraplp.Solver.CreateSolver('SCIP')
+    taken = [[solver.BoolVar('') for _ in choices] for choices in band['choices']]
     cost = []
     for part, choices in zip(taken, band['choices']):
-        nobody = model.new_bool_var('')
-        model.add_exactly_one(part + [nobody])
+        nobody = solver.BoolVar('')
+        solver.Add(sum(part) + nobody == 1)
         cost.append(band['nobody'] * nobody)
         cost += [weight * var for var, (_, _, weight) in zip(part, choices)]
     flat = [(var, *choice) for part, choices in zip(taken, band['choices']) for var, choice in zip(part, choices)]
     for player in {player for _, player, _, _ in flat}:
         own = [var for var, who, _, _ in flat if who == player]
-        plays = model.new_bool_var('')
-        for var in own:
-            model.add_implication(var, plays)
-        model.add_at_least_one(own + [plays.negated()])
+        plays = solver.BoolVar('')
+        solver.Add(plays <= sum(own))
         # All parts but the first.
         cost.append(band['again'] * (sum(own) - plays))
     for piece in {piece for _, _, piece, _ in flat}:
-        holds = {}
+        holders = {}
         for var, player, of, _ in flat:
             if of == piece:
-                holder = holds.setdefault(player, model.new_bool_var(''))
-                model.add_implication(var, holder)
-        model.add_at_most_one(holds.values())
+                if player not in holders:
+                    holders[player] = solver.BoolVar('')
+                solver.Add(var <= holders[player])
+        solver.Add(sum(holders.values()) <= 1)
     for (a, x), (b, y) in band['clashes']:
-        model.add_at_most_one([taken[a][x], taken[b][y]])
-    model.minimize(sum(cost))
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 2
-    status = solver.solve(model)
-    assert status == cp_model.OPTIMAL, solver.status_name(status)
-    return round(solver.objective_value)
+        solver.Add(taken[a][x] + taken[b][y] <= 1)
+    solver.Minimize(sum(cost))
+    exact = pywraplp.MPSolverParameters()
+    exact.SetDoubleParam(pywraplp.MPSolverParameters.RELATIVE_MIP_GAP, 0.0)
+    status = solver.Solve(exact)
+    assert status == pywraplp.Solver.OPTIMAL, status
+    return round(solver.Objective().Value())
 
 
 def main():
@@ -55,7 +54,7 @@ def main():
         best = solve(band)
         if best != band['weight'] or not band['is_proven']:
             wrong += 1
-            print(f"band {number}: CP-SAT {best}, panfold {band['weight']}, proven: {band['is_proven']}")
+            print(f"band {number}: OR-tools {best}, panfold {band['weight']}, proven: {band['is_proven']}")
     open_parts = sum(choice is None for band in bands for choice in band['chosen'])
     parts = sum(len(band['choices']) for band in bands)
     print(f'{len(bands) - wrong} of {len(bands)} bands agree ({parts} parts, {open_parts} of them without a player)')
