@@ -122,7 +122,7 @@ fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: 
     let message = format!(
         "{}: {}",
         way_in_words(played, worst),
-        tempos(section.tempo.beats_a_minute(), played.bar_possible(tune, part, worst), played.hands.level())
+        tempos(section.tempo.beats_a_minute(), played.late_possible(tune, part, worst), played.hands.level())
     );
     let mut finding = Finding::new(severity, &TOO_FAST, message)
         .at(&tune.source, at.span)

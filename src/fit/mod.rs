@@ -3,7 +3,7 @@
 //! - [`octaves`]: the least octave moves that put a line on a pan;
 //! - [`movement`]: how long a stick takes from note to note; [`sticking`]: which stick strikes what, exactly;
 //!   [`sticking_line`]: the strokes and the sticks of a part; [`sticking_account`]: the ways that they go; [`turning`]: the
-//!   player amid the drums turns; [`sticking_tempo`]: the highest tempo; [`sticking_report`]: all of it for a part;
+//!   player amid the drums turns; [`sticking_tempo`]: the highest tempo, and [`sticking_stretch`] that of a bar or a section; [`sticking_report`]: all of it for a part;
 //! - [`sharing`]: a part for two players; [`written`]: rows that stand in no file yet, as text;
 //! - [`line`](mod@line): a part's strokes as they are written; [`plan`]: a whole tune and its keys; [`transpose`]: the tune in another key; [`edits`]: a fit
 //!   as edits of the tune's text;
@@ -28,6 +28,7 @@ pub mod sticking;
 pub mod sticking_account;
 pub mod sticking_line;
 pub mod sticking_report;
+pub mod sticking_stretch;
 pub mod sticking_tempo;
 pub mod transpose;
 pub mod turning;

@@ -72,7 +72,7 @@ impl Stroke {
         self.rolled_until.map_or(0, |until| (hands.repeat() / 2).max((until - self.at) / 2))
     }
 
-    fn allows(&self, stick: Stick) -> bool {
+    pub(super) fn allows(&self, stick: Stick) -> bool {
         self.stick.is_none_or(|only| only == stick)
     }
 }
@@ -170,6 +170,29 @@ impl At {
     }
 }
 
+/// Where both sticks are after a stroke.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Stand {
+    /// The left stick and the right one; `None` before a stick's first stroke.
+    pub(super) at: [Option<At>; 2],
+    /// The stick that has struck; `None` for both.
+    pub(super) struck: Option<Stick>,
+}
+
+impl Stand {
+    /// Strikes a stroke, its first note with `first`: where the sticks are then, and how late they came together.
+    pub(super) fn strike(self, hands: &Hands, stroke: &Stroke, first: Stick) -> (Stand, i64) {
+        let both = [(first, stroke.note, 0), (first.other(), stroke.other_note(), stroke.joins_after(hands))];
+        let (mut at, mut late) = (self.at, 0);
+        for (stick, note, later) in both.into_iter().take(if stroke.takes_both() { 2 } else { 1 }) {
+            let from = self.at[stick as usize];
+            late += way(hands, from, note, stroke.at + later, stick).late;
+            at[stick as usize] = Some(At::after(hands, from, note, stroke.at, stroke.free_at()));
+        }
+        (Stand { at, struck: (!stroke.takes_both()).then_some(first) }, late)
+    }
+}
+
 /// What a stick's way to a note costs. Without a place before it, it may have been there.
 pub(super) fn way(hands: &Hands, from: Option<At>, to: Place, at: i64, stick: Stick) -> Terms {
     let right = hands.right(to);
@@ -242,8 +265,21 @@ pub fn solve(hands: &Hands, line: &[Stroke]) -> Sticking {
 
 /// Whether a line can be struck without coming late when all times are multiplied by `stretch`.
 pub fn can_play(hands: &Hands, line: &[Stroke], stretch: f64) -> bool {
+    can_play_from(hands, None, &[], line, stretch)
+}
+
+/// The same for sticks that stand somewhere already: in one of these ways after the stroke `before`, whose times are multiplied
+/// too. Without any it is a line's beginning.
+pub(super) fn can_play_from(
+    hands: &Hands,
+    before: Option<&Stroke>,
+    stands: &[Stand],
+    line: &[Stroke],
+    stretch: f64,
+) -> bool {
     let mut search = Search::new(hands, line.len());
-    let mut before = None;
+    let mut before = before.map(|stroke| stroke.stretched(stretch));
+    stands.iter().for_each(|stand| search.begin(stand));
     for (number, stroke) in line.iter().enumerate() {
         let stroke = stroke.stretched(stretch);
         search.step(number, before.as_ref(), &stroke);
@@ -285,6 +321,17 @@ impl<'a> Search<'a> {
         let table = vec![None; 4 * hands.notes() + 2];
         let switches = Vec::with_capacity(2 * strokes);
         Search { hands, lists: [Vec::new(), Vec::new()], switches, thin_at: [16; 2], enough, table }
+    }
+
+    /// Takes a way in which the sticks may stand before the first step. No stroke before it is asked for.
+    fn begin(&mut self, stand: &Stand) {
+        let [left, right] = stand.at;
+        let (stick, hand, other) = match stand.struck {
+            Some(Stick::R) => (Stick::R, right, left),
+            Some(Stick::L) | None => (Stick::L, left, right),
+        };
+        let Some(hand) = hand else { return };
+        self.lists[stick as usize].push(Entry { hand, other, cost: Cost::default(), from: u32::MAX });
     }
 
     fn step(&mut self, number: usize, before: Option<&Stroke>, stroke: &Stroke) {

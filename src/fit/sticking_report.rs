@@ -1,11 +1,14 @@
 //! What a player needs to know about a part's sticks: the sticks themselves, and how fast each bar, each section and the whole
 //! can be played.
 
+use std::ops::Range;
+
 use super::movement::Hands;
 use super::sticking::{Stick, Stroke, solve};
 use super::sticking_account::{Way, follow};
 use super::sticking_line::{Line, line};
-use super::sticking_tempo::{Share, can_play_at, limit, with_run_up};
+use super::sticking_stretch::{limit_within, run_up};
+use super::sticking_tempo::{Share, can_play_at, limit};
 use super::turning::late_turns;
 use crate::pan::{Level, Pan};
 use crate::tune::Tune;
@@ -88,16 +91,28 @@ impl<'a> Played<'a> {
         (section, tune.sections[section].rows[part].as_ref().map_or(0, |row| row.events[event].bar))
     }
 
-    /// The highest share of the tempo for the bar of a stroke, with its run-up.
+    /// The highest share of the tempo for the bar of a stroke, in its place: only ways that end in it count.
     pub fn bar_possible(&self, tune: &Tune, part: usize, stroke: usize) -> Option<Share> {
-        limit(&self.hands, self.bar_strokes(tune, part, stroke), self.pan.kind.is_bass())
+        self.within(self.alike(stroke, |stroke| self.bar(tune, part, stroke)))
     }
 
-    /// The same with the sticks chosen where some are written; `None` when none is written there.
+    /// The highest share of the tempo where a stroke comes late: that of its bar. A bar that could be played if only the sticks
+    /// stood elsewhere before it is slowed down by what stands around it, so that its section's counts, or else the whole part's.
+    pub fn late_possible(&self, tune: &Tune, part: usize, stroke: usize) -> Option<Share> {
+        let is_slower = |share: &Option<Share>| share.is_none_or(|share| share < 1000);
+        let section = || self.within(self.alike(stroke, |stroke| self.line.places[stroke].0));
+        let narrow = [self.bar_possible(tune, part, stroke)].into_iter().chain(std::iter::once_with(section));
+        narrow.into_iter().find(is_slower).unwrap_or_else(|| self.possible())
+    }
+
+    /// The same for a bar with the sticks chosen where some are written; `None` when none is written there.
     pub fn bar_freed(&self, tune: &Tune, part: usize, stroke: usize) -> Option<Option<Share>> {
-        let strokes = self.bar_strokes(tune, part, stroke);
+        let bar = self.alike(stroke, |stroke| self.bar(tune, part, stroke));
+        let before = run_up(&bar);
+        let strokes = &self.line.strokes[before.start..bar.end];
         let is_written = strokes.iter().any(|stroke| stroke.stick.is_some());
-        is_written.then(|| limit(&self.hands, &freed(strokes), self.pan.kind.is_bass()))
+        let is_bass = self.pan.kind.is_bass();
+        is_written.then(|| limit_within(&self.hands, &freed(strokes), before.len()..strokes.len(), is_bass))
     }
 
     /// Whether all strokes can be played at the tempo written once no stick is written.
@@ -105,13 +120,17 @@ impl<'a> Played<'a> {
         can_play_at(&self.hands, &freed(&self.line.strokes), 1000, self.pan.kind.is_bass())
     }
 
-    /// The strokes of the bar of a stroke, with its run-up.
-    fn bar_strokes(&self, tune: &Tune, part: usize, stroke: usize) -> &[Stroke] {
-        let bar = self.bar(tune, part, stroke);
-        let same = |other: &usize| self.bar(tune, part, *other) == bar;
-        let first = (0..=stroke).rev().take_while(same).last().unwrap_or(stroke);
-        let last = (stroke..self.late.len()).take_while(same).last().unwrap_or(stroke);
-        with_run_up(&self.line.strokes, first..last + 1)
+    /// The highest share of the tempo for a stretch of the line.
+    fn within(&self, stretch: Range<usize>) -> Option<Share> {
+        limit_within(&self.hands, &self.line.strokes, stretch, self.pan.kind.is_bass())
+    }
+
+    /// The strokes around a stroke that have something in common with it.
+    fn alike<T: PartialEq>(&self, stroke: usize, of: impl Fn(usize) -> T) -> Range<usize> {
+        let own = of(stroke);
+        let first = (0..=stroke).rev().take_while(|other| of(*other) == own).last().unwrap_or(stroke);
+        let last = (stroke..self.late.len()).take_while(|other| of(*other) == own).last().unwrap_or(stroke);
+        first..last + 1
     }
 
     /// Every section that has strokes, in the order in which they are first played.
@@ -130,10 +149,9 @@ impl<'a> Played<'a> {
             }
             let crossed = self.ways.iter().filter(|way| all.contains(&way.stroke) && way.crossed);
             let crossed: std::collections::BTreeSet<usize> = crossed.map(|way| way.stroke).collect();
-            let strokes = with_run_up(&self.line.strokes, all.clone());
             sections.push(SectionTempo {
                 section: places[start].0,
-                possible: limit(&self.hands, strokes, self.pan.kind.is_bass()),
+                possible: self.within(all.clone()),
                 crossings: crossed.len(),
                 bars,
             });

@@ -1,7 +1,5 @@
 //! The highest tempo at which a line can be played.
 
-use std::ops::Range;
-
 use super::movement::Hands;
 use super::sticking::{Stroke, can_play};
 use super::turning::late_turns;
@@ -15,11 +13,13 @@ pub const SHARES: (Share, Share) = (100, 4000);
 /// The highest share of the written tempo at which no stick comes late, to the thousandth; `None` when there is none down to
 /// the slowest. Four times the tempo stands for all above.
 ///
-/// A line that can be played can be played slower too, so it is found by halving.
-///
 /// - `amid`: whether the player stands amid the drums and turns.
 pub fn limit(hands: &Hands, line: &[Stroke], amid: bool) -> Option<Share> {
-    let can = |share: Share| can_play_at(hands, line, share, amid);
+    highest(|share| can_play_at(hands, line, share, amid))
+}
+
+/// The highest share at which something can be done that can be done slower too, so that it is found by halving.
+pub(super) fn highest(can: impl Fn(Share) -> bool) -> Option<Share> {
     let (mut can_be, mut cannot) = (SHARES.0, SHARES.1 + 1);
     if !can(can_be) {
         return None;
@@ -37,17 +37,14 @@ pub fn limit(hands: &Hands, line: &[Stroke], amid: bool) -> Option<Share> {
     Some(can_be)
 }
 
-/// How many strokes before a stretch belong to it when its tempo is asked for: it has to be reached.
-const RUN_UP: usize = 4;
-
-/// A stretch of a line with the strokes that lead to it.
-pub fn with_run_up(line: &[Stroke], stretch: Range<usize>) -> &[Stroke] {
-    &line[stretch.start.saturating_sub(RUN_UP)..stretch.end]
+/// By how much all times are multiplied at a share of the tempo.
+pub(super) fn stretch(share: Share) -> f64 {
+    1000.0 / f64::from(share)
 }
 
 /// Whether a line can be played at a share of its tempo.
 pub fn can_play_at(hands: &Hands, line: &[Stroke], share: Share, amid: bool) -> bool {
-    let stretch = 1000.0 / f64::from(share);
+    let stretch = stretch(share);
     can_play(hands, line, stretch) && (!amid || late_turns(hands, line, stretch).iter().all(|late| *late == 0))
 }
 

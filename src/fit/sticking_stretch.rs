@@ -1,0 +1,84 @@
+//! How fast a stretch of a line can be played in its place: a bar, a section.
+//!
+//! What stands before a stretch says where the sticks are and when each last struck, and no more: a stretch is limited by the
+//! ways that end in it, each in the time since its stick's last stroke. A way that ends before it limits what stands before it.
+//!
+//! The [`RUN_UP`] strokes before the stretch say where the sticks are. They are struck in every way that is in time at the
+//! tempo asked about; above the run-up's own limit in every way that is in time at that limit, for the sticks have to be
+//! somewhere. If it can be played at no tempo, in those that are the least late at the slowest. Of all these the one counts that
+//! makes the stretch fastest. So
+//!
+//! - a stretch that can be played at a tempo can be played slower too, and its limit is found by halving;
+//! - a stretch is never harder than the line that it is a part of, nor easier than it would be alone;
+//! - more time before it never makes it harder.
+//!
+//! All times are multiplied alike, those before the stretch too: a share is one of the whole line's tempos.
+
+use std::ops::Range;
+
+use super::movement::Hands;
+use super::sticking::{Stand, Stick, Stroke, can_play_from};
+use super::sticking_tempo::{SHARES, Share, highest, limit, stretch};
+use super::turning::late_turns;
+
+/// How many strokes before a stretch say where the sticks are. One stick that strikes as many running has left the other
+/// three ways' time, enough for nearly any way on its pan, so that it makes no difference where that one was before. Our own setting.
+pub const RUN_UP: usize = 4;
+
+/// The strokes that say where the sticks are when a stretch begins.
+pub fn run_up(stretch: &Range<usize>) -> Range<usize> {
+    stretch.start.saturating_sub(RUN_UP)..stretch.start
+}
+
+/// The highest share of the tempo at which no way that ends in a stretch of a line is late, to the thousandth; `None` when there
+/// is none. Four times the tempo stands for all above.
+///
+/// - `amid`: whether the player stands amid the drums and turns.
+pub fn limit_within(hands: &Hands, line: &[Stroke], within: Range<usize>, amid: bool) -> Option<Share> {
+    let before = &line[run_up(&within)];
+    let own = limit(hands, before, false).unwrap_or(SHARES.0);
+    highest(|share| {
+        let stretch = stretch(share);
+        let stands = stands(hands, before, share.min(own), share);
+        can_play_from(hands, before.last(), &stands, &line[within.clone()], stretch)
+            && (!amid || turns_in_time(hands, line, &within, stretch))
+    })
+}
+
+/// Whether the player turns in time for every stroke of a stretch.
+fn turns_in_time(hands: &Hands, line: &[Stroke], within: &Range<usize>, stretch: f64) -> bool {
+    let before = run_up(within);
+    let late = late_turns(hands, &line[before.start..within.end], stretch);
+    late[before.len()..].iter().all(|late| *late == 0)
+}
+
+/// Where the sticks may be after a run-up at a share of its tempo: after all stickings of it that are the least late at another,
+/// no higher one.
+fn stands(hands: &Hands, run_up: &[Stroke], played: Share, share: Share) -> Vec<Stand> {
+    let stickings = stickings(run_up);
+    let late = |sticks: &Vec<Stick>| struck(hands, run_up, sticks, played).1;
+    let least = stickings.iter().map(late).min();
+    let best = stickings.iter().filter(|sticks| Some(late(sticks)) == least);
+    best.filter(|sticks| !sticks.is_empty()).map(|sticks| struck(hands, run_up, sticks, share).0).collect()
+}
+
+/// Every choice of sticks for a few strokes that keeps to those that are written.
+fn stickings(strokes: &[Stroke]) -> Vec<Vec<Stick>> {
+    strokes.iter().fold(vec![Vec::new()], |all, stroke| {
+        let sticks = [Stick::L, Stick::R].into_iter().filter(|stick| stroke.allows(*stick));
+        sticks.flat_map(|stick| all.iter().map(move |before| [before.as_slice(), &[stick]].concat())).collect()
+    })
+}
+
+/// Where the sticks are after some strokes, and how late they came together, in microseconds.
+fn struck(hands: &Hands, strokes: &[Stroke], sticks: &[Stick], share: Share) -> (Stand, i64) {
+    let stretch = stretch(share);
+    strokes.iter().zip(sticks).fold((Stand::default(), 0), |(stand, late), (stroke, stick)| {
+        let (stand, more) = stand.strike(hands, &stroke.stretched(stretch), *stick);
+        (stand, late + more)
+    })
+}
+
+#[cfg(test)]
+#[path = "sticking_stretch_tests.rs"]
+mod tests;
