@@ -1,6 +1,6 @@
 //! Every kind of finding of the program, by name: what `panfold findings` lists.
 
-use super::{chords, form, missing, players, seats, sticks, tuning, two_sticks};
+use super::{chords, form, missing, players, reach, seats, sticks, tuning, two_sticks};
 use crate::notation::findings as notation;
 use crate::pan::findings as pan;
 use crate::text::Kind;
@@ -59,6 +59,7 @@ pub fn kinds() -> Vec<&'static Kind> {
         &two_sticks::TOO_MANY_NOTES,
         &two_sticks::SAME_NOTE,
         &two_sticks::ROLL_WITH_NOTE,
+        &reach::OUT_OF_REACH,
         &sticks::TOO_FAST,
         &sticks::CROSSED_HANDS,
         &tuning::OUT_OF_TUNE,

@@ -2,7 +2,8 @@
 //!
 //! - [`check()`]: all families over a tune; the report;
 //! - [`uses`]: which notes a part strikes, and where;
-//! - [`missing`], [`two_sticks`], [`sticks`], [`tuning`], [`players`], [`seats`], [`form`], [`chords`]: one file a family of findings;
+//! - [`missing`], [`two_sticks`], [`reach`], [`sticks`], [`tuning`], [`players`], [`seats`], [`form`], [`chords`]: one file a family
+//!   of findings;
 //! - [`kinds`]: every kind of finding of the program, by name.
 //!
 //! In: a tune and its band. Out: values; screens and JSON are made in `cli/`. What can't be understood in a file (a
@@ -15,6 +16,7 @@ pub mod kinds;
 mod laws;
 pub mod missing;
 pub mod players;
+pub mod reach;
 pub mod report;
 pub mod seats;
 pub mod sticks;

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{chords, form, missing, players, sticks, tuning, two_sticks};
+use super::{chords, form, missing, players, reach, sticks, tuning, two_sticks};
 use crate::music::{Cents, Pitch};
 use crate::text::{Finding, Severity};
 use crate::tune::Tune;
@@ -50,6 +50,7 @@ pub fn check(tune: &Tune, options: &Options) -> Report {
     let tolerance = options.tolerance.unwrap_or(tune.band.tolerance);
     let mut findings = missing::missing(tune);
     findings.extend(two_sticks::two_sticks(tune));
+    findings.extend(reach::reach(tune));
     findings.extend(sticks::sticks(tune));
     findings.extend(tuning::tuning(tune, tolerance));
     findings.extend(players::players(tune));

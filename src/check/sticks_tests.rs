@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::check::tests::tune_on;
+use crate::fit::numbers::Numbers;
 
 fn band(level: &str) -> String {
     format!(
@@ -157,4 +158,41 @@ fn a_parts_level_counts_before_its_pans_and_that_before_the_bands() {
     assert_eq!(levels("", "run = \"experienced\"\n"), [beginner("lead")]);
     assert_eq!(levels("level = \"experienced\"\n", ""), []);
     assert_eq!(levels("level = \"experienced\"\n", "lead = \"beginner\"\n"), [beginner("lead")]);
+}
+
+#[test]
+fn what_is_told_is_slower_than_written_even_where_only_the_bars_before_it_make_it_so() {
+    let mut numbers = Numbers(20_261_127);
+    let names = ["D4", "F#4", "A4", "C5", "E5", "G5", "B5", "D6"];
+    let (mut told, mut by_others) = (0, 0);
+    for _ in 0..150 {
+        // Two to four strokes a bar, so that the way over a bar line is as likely to be the hard one as any other.
+        let bars: String = (0..8)
+            .map(|_| {
+                let cells: String = (0..4).map(|_| if numbers.below(4) == 0 { " ." } else { " N" }).collect::<String>();
+                cells + " |"
+            })
+            .collect();
+        let row: String = bars
+            .split('N')
+            .enumerate()
+            .map(
+                |(i, rest)| {
+                    if i == 0 { rest.to_owned() } else { format!("{}{rest}", names[numbers.below(8) as usize]) }
+                },
+            )
+            .collect();
+        let tempo = 300 + 20 * numbers.below(10);
+        let tune = tune_on(&band("improver"), &format!("tempo {tempo}\npart lead on lead\nsection a\n lead |{row}\n"));
+        for finding in sticks(&tune).iter().filter(|finding| *finding.kind == TOO_FAST) {
+            let words = finding.message.split("possible at ").nth(1).expect("a tempo");
+            let possible: u64 = words.split(' ').next().and_then(|number| number.parse().ok()).expect("a tempo");
+            assert!(possible < tempo, "{tempo}: {} in {row}", finding.message);
+            told += 1;
+        }
+        let played = Played::new(&tune, 0, &tune.band.pans[0].pan, Level::Improver);
+        let is_fast = |stroke: &usize| played.bar_possible(&tune, 0, *stroke) >= Some(1000);
+        by_others += late(&played).filter(is_fast).count();
+    }
+    assert!(told > 50 && by_others > 0, "{told} {by_others}");
 }

@@ -10,6 +10,7 @@ use super::console::Console;
 use super::load::Loaded;
 use super::{Outcome, Stop, table};
 use crate::check::players::mistyped_levels;
+use crate::check::reach;
 use crate::fit::movement::COMFORTABLE;
 use crate::fit::sharing::Rows;
 use crate::fit::sticking_report::{Played, SectionTempo};
@@ -59,7 +60,8 @@ Examples:
   panfold sticks sea-grape-road.tune --part bass --level beginner
 
 How fast is said in beats a minute: what is possible, and what is comfortable (85 %
-of it). How long a stick takes from note to note comes from a published law of
+of it). A section or a bar is limited by the ways of the sticks that end in it; what
+stands before it says where they come from, and how much time they have had. How long a stick takes from note to note comes from a published law of
 movement and the places of the notes in millimetres.
 
 JSON: part, pan, level, level_set_for (player, part, pan or band, as the band file says, or
@@ -122,6 +124,7 @@ pub fn choose(args: &SticksArgs, console: &mut Console) -> Result<Chosen, Stop> 
     }
     console.tell(&loaded.findings)?;
     let part = choice::part(&loaded.tune, &args.part)?;
+    console.tell(&reach::of_part(&loaded.tune, part))?;
     let pan = match &args.pan {
         Some(name) => choice::pan(&loaded.tune, part, name)?,
         None => first_pan(&loaded.tune, part)?,

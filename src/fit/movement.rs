@@ -46,13 +46,14 @@ pub struct Figures {
 /// but only at 100 to 120 on sets of two drums, where the best bands go faster (common practice, no source): one more reason why
 /// `check` calls impossible only what is far beyond.
 ///
-/// Turning: common practice, no source; with 300 degrees a second eighths across a six bass can be played at 120, and sixteenths
-/// can't.
+/// Turning: our own settings, no source. With 300 degrees a second eighths across a six bass can be played at 120, and sixteenths
+/// can't (common practice), which holds up to 336 degrees a second; beginners are taken to turn a third slower, and experienced
+/// players a tenth faster, so that they stay below that.
 pub fn figures(level: Level) -> Figures {
     match level {
         Level::Beginner => Figures { repeats: 3.0, double: 5.0, movement: 1.4, turning: 200.0 },
         Level::Improver => Figures { repeats: 5.0, double: 8.0, movement: 0.9, turning: 300.0 },
-        Level::Experienced => Figures { repeats: 7.0, double: 12.0, movement: 0.9 * 5.0 / 7.0, turning: 300.0 },
+        Level::Experienced => Figures { repeats: 7.0, double: 12.0, movement: 0.9 * 5.0 / 7.0, turning: 330.0 },
     }
 }
 
@@ -66,6 +67,10 @@ pub const COMFORTABLE: f64 = 0.85;
 /// How far to either side of straight ahead a player strikes without turning the body, in degrees (common practice, no
 /// source: the same drum and its neighbours are within arm's reach).
 pub const SIDEWARDS: f64 = 60.0;
+
+/// How far apart two notes may lie that one player strikes together, in mm: what both arms reach with a stick each without a step, at
+/// any level (our own assumption; no source). Strums are chosen within it, and `check` measures written notes with it.
+pub const SPAN: f64 = 1300.0;
 
 /// A note of a pan, by its number in the pan's [`Hands`].
 pub type Place = u16;
@@ -132,6 +137,11 @@ impl Hands {
     /// How far it is, in whole millimetres.
     pub fn way(&self, from: Place, to: Place) -> i64 {
         self.way[usize::from(from) * self.notes.len() + usize::from(to)]
+    }
+
+    /// How far it is from middle to middle, in millimetres.
+    pub fn apart(&self, a: Place, b: Place) -> f64 {
+        self.note(a).centre.distance(self.note(b).centre)
     }
 
     /// The longest of all [`Hands::need`].
@@ -229,6 +239,7 @@ mod tests {
         for i in 0..slow.need.len() {
             assert!(slow.need[i] > middle.need[i] && middle.need[i] > fast.need[i]);
         }
+        assert!(slow.turning() < middle.turning() && middle.turning() < fast.turning());
     }
 
     #[test]

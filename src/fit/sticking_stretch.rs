@@ -18,8 +18,8 @@ use std::ops::Range;
 
 use super::movement::Hands;
 use super::sticking::{Stand, Stick, Stroke, can_play_from};
-use super::sticking_tempo::{SHARES, Share, highest, limit, stretch};
-use super::turning::late_turns;
+use super::sticking_tempo::{SHARES, Share, highest, limit, times};
+use super::turning::{Facing, turns};
 
 /// How many strokes before a stretch say where the sticks are. One stick that strikes as many running has left the other
 /// three ways' time, enough for nearly any way on its pan, so that it makes no difference where that one was before. Our own setting.
@@ -33,23 +33,22 @@ pub fn run_up(stretch: &Range<usize>) -> Range<usize> {
 /// The highest share of the tempo at which no way that ends in a stretch of a line is late, to the thousandth; `None` when there
 /// is none. Four times the tempo stands for all above.
 ///
-/// - `amid`: whether the player stands amid the drums and turns.
+/// - `amid`: whether the player stands amid the drums and turns; where the player faces before it is found as the sticks are.
 pub fn limit_within(hands: &Hands, line: &[Stroke], within: Range<usize>, amid: bool) -> Option<Share> {
-    let before = &line[run_up(&within)];
-    let own = limit(hands, before, false).unwrap_or(SHARES.0);
+    let (before, stretch) = (&line[run_up(&within)], &line[within]);
+    let sticks = limit(hands, before, false).unwrap_or(SHARES.0);
+    let turned = highest(|share| !amid || turns_in_time(hands, None, before, share)).unwrap_or(SHARES.0);
     highest(|share| {
-        let stretch = stretch(share);
-        let stands = stands(hands, before, share.min(own), share);
-        can_play_from(hands, before.last(), &stands, &line[within.clone()], stretch)
-            && (!amid || turns_in_time(hands, line, &within, stretch))
+        let stands = stands(hands, before, share.min(sticks), share);
+        let facing = || turns(hands, None, before, times(share.min(turned))).1;
+        can_play_from(hands, before.last(), &stands, stretch, times(share))
+            && (!amid || turns_in_time(hands, facing(), stretch, share))
     })
 }
 
-/// Whether the player turns in time for every stroke of a stretch.
-fn turns_in_time(hands: &Hands, line: &[Stroke], within: &Range<usize>, stretch: f64) -> bool {
-    let before = run_up(within);
-    let late = late_turns(hands, &line[before.start..within.end], stretch);
-    late[before.len()..].iter().all(|late| *late == 0)
+/// Whether the player turns in time for every stroke.
+fn turns_in_time(hands: &Hands, facing: Option<Facing>, line: &[Stroke], share: Share) -> bool {
+    turns(hands, facing, line, times(share)).0.iter().all(|late| *late == 0)
 }
 
 /// Where the sticks may be after a run-up at a share of its tempo: after all stickings of it that are the least late at another,
@@ -72,9 +71,9 @@ fn stickings(strokes: &[Stroke]) -> Vec<Vec<Stick>> {
 
 /// Where the sticks are after some strokes, and how late they came together, in microseconds.
 fn struck(hands: &Hands, strokes: &[Stroke], sticks: &[Stick], share: Share) -> (Stand, i64) {
-    let stretch = stretch(share);
+    let times = times(share);
     strokes.iter().zip(sticks).fold((Stand::default(), 0), |(stand, late), (stroke, stick)| {
-        let (stand, more) = stand.strike(hands, &stroke.stretched(stretch), *stick);
+        let (stand, more) = stand.strike(hands, &stroke.stretched(times), *stick);
         (stand, late + more)
     })
 }

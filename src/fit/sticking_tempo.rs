@@ -38,13 +38,13 @@ pub(super) fn highest(can: impl Fn(Share) -> bool) -> Option<Share> {
 }
 
 /// By how much all times are multiplied at a share of the tempo.
-pub(super) fn stretch(share: Share) -> f64 {
+pub(super) fn times(share: Share) -> f64 {
     1000.0 / f64::from(share)
 }
 
 /// Whether a line can be played at a share of its tempo.
 pub fn can_play_at(hands: &Hands, line: &[Stroke], share: Share, amid: bool) -> bool {
-    let stretch = stretch(share);
+    let stretch = times(share);
     can_play(hands, line, stretch) && (!amid || late_turns(hands, line, stretch).iter().all(|late| *late == 0))
 }
 

@@ -6,7 +6,7 @@
 
 use std::sync::Arc;
 
-use super::movement::{Hands, Place};
+use super::movement::{Hands, Place, SPAN};
 use super::voicing_solve::{COVERS, Chain, Choice, NEVER, Problem, Solution, solve};
 use crate::music::{Chord, Pitch, PitchClass};
 use crate::pan::{Cost, NoteSet};
@@ -38,9 +38,6 @@ const OCTAVE: Cost = 800;
 const WIDE: Cost = 400;
 /// The way between the two notes on the pan, for each millimetre. Our own setting.
 const APART: f64 = 1.0;
-/// How far apart two notes may lie that one player strikes again and again, in mm: what both arms reach with a stick each
-/// without a step (our own assumption; no source).
-pub const SPAN: f64 = 1300.0;
 
 /// What a tone is in its chord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -211,8 +208,7 @@ fn pairs(part: &Strummer, chord: Chord) -> Vec<Pair> {
 
 impl Strummer {
     fn apart(&self, a: Pitch, b: Pitch) -> Option<f64> {
-        let place = |pitch: Pitch| self.hands.place(pitch).map(|place| self.hands.note(place).centre);
-        Some(place(a)?.distance(place(b)?))
+        Some(self.hands.apart(self.hands.place(a)?, self.hands.place(b)?))
     }
 
     /// The places of a pair's notes, as far as they are known.

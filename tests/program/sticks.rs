@@ -98,6 +98,78 @@ fn a_level_in_the_band_file_counts() {
     assert!(wrong.out.contains("did you mean `beginner`?"), "{}", wrong.out);
 }
 
+/// A part on one lead, its sections' and bars' tempos as `panfold sticks` says them in JSON.
+fn possible(tune: &str) -> Vec<(f64, Vec<f64>)> {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("band.toml"), "name = \"T\"\n[[pan]]\nname = \"P\"\nlayout = \"lead-c\"\n").unwrap();
+    let tune = format!("band band.toml\nmeter 4/4\nroll none\npart p on lead\n{tune}");
+    fs::write(folder.path().join("a.tune"), tune).unwrap();
+    let done = run(folder.path(), "sticks a.tune --part p --json");
+    let json: serde_json::Value = serde_json::from_str(&done.out).expect("JSON");
+    let tempo = |value: &serde_json::Value| value["possible"].as_f64().expect("a tempo");
+    let sections = json["sections"].as_array().expect("sections").iter();
+    sections.map(|of| (tempo(of), of["bars"].as_array().expect("bars").iter().map(tempo).collect())).collect()
+}
+
+#[test]
+fn a_bar_is_limited_by_the_ways_that_end_in_it() {
+    // A figure that hardly anybody plays, three bars of rest, and one stroke: four times the tempo is the most that is looked for.
+    let hard = "section hard\n p | Eb4 E6 Eb4/E6/Eb4/E6/Eb4/E6/Eb4/E6 . | . | . | . |\n";
+    let easy = "section easy\n p | C5 . . . | . | . | . |\n";
+    let found = possible(&format!("tempo 150\n{hard}{easy}"));
+    assert!(found[0].0 < 150.0, "{found:?}");
+    assert_eq!(found[1], (600.0, vec![600.0]));
+    // Into a section with a tempo of its own.
+    let hard = "section hard\n p | . . . Eb4/E6/Eb4/E6/Eb4/E6/Eb4/E6 | . | . |\n";
+    let slow = "section slow\n tempo 60\n p | C5 - - - | G4 - - - |\n";
+    let found = possible(&format!("tempo 150\n{hard}{slow}"));
+    assert_eq!(found[1], (240.0, vec![240.0, 240.0]));
+    // Within a section: the last bar is as fast as it is alone.
+    let before = "C4+E6 . C4+E6/D4+D6 . . . . .";
+    let last = "F4 G4 A4 G4 F4 G4 A4 C5";
+    let found = possible(&format!("tempo 120\nsection a\n p | {before} | {last} |\n"));
+    let alone = possible(&format!("tempo 120\nsection a\n p | {last} |\n"));
+    assert_eq!(found[0].1[1], alone[0].0);
+    assert!(found[0].1[0] < alone[0].0 && found[0].0 == found[0].1[0], "{found:?}");
+    // Right after it the first way counts: from A5 to C4 and E6 it is far.
+    let near = possible("tempo 120\nsection a\n p | . . . . . . A5+C6 A5+C6 | C4+E6 . . . . . . . |\n");
+    assert!(near[0].1[1] < 480.0, "{near:?}");
+}
+
+#[test]
+fn experienced_players_turn_faster_than_others() {
+    let folder = tempfile::tempdir().unwrap();
+    for layout in ["six-bass", "nine-bass"] {
+        let band = format!("name = \"T\"\n[[pan]]\nname = \"P\"\nlayout = \"{layout}\"\n");
+        fs::write(folder.path().join("band.toml"), band).unwrap();
+        let across = if layout == "six-bass" { "C2 C#2" } else { "E1 Bb1" };
+        let tune = format!("band band.toml\ntempo 60\npart p on {layout}\nsection a\n p | {across} {across} |\n");
+        fs::write(folder.path().join("a.tune"), tune).unwrap();
+        let percent = ["beginner", "improver", "experienced"].map(|level| {
+            let done = run(folder.path(), &format!("sticks a.tune --part p --level {level} --json"));
+            let json: serde_json::Value = serde_json::from_str(&done.out).expect("JSON");
+            json["percent"].as_f64().expect("a number")
+        });
+        assert!(percent[0] < percent[1] && percent[1] < percent[2] && percent[2] < 400.0, "{layout}: {percent:?}");
+    }
+}
+
+#[test]
+fn a_pair_out_of_reach_is_told_with_the_sticks_too() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("band.toml"), "name = \"T\"\n[[pan]]\nname = \"P\"\nlayout = \"nine-bass\"\n")
+        .unwrap();
+    let tune = "band band.toml\ntempo 90\npart p on nine-bass\nsection a\n p | E1+Bb1 . E1 . |\n";
+    fs::write(folder.path().join("a.tune"), tune).unwrap();
+    for command in ["sticks", "share"] {
+        let done = run(folder.path(), &format!("{command} a.tune --part p"));
+        assert_eq!(done.code, Some(0));
+        assert!(done.err.contains("`E1` and `Bb1` lie ") && !done.out.contains("lie"), "{}", done.err);
+    }
+    let check = run(folder.path(), "check a.tune");
+    assert!(check.out.contains("out-of-reach") && check.out.contains("two hands reach 130 cm"), "{}", check.out);
+}
+
 #[test]
 fn a_sheet_shows_sticks_when_asked() {
     let folder = busy();
