@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::engine_room::{self, fade_end};
+use super::lift::lift_samples;
 use super::pan_voice::{StruckNote, rings_along};
 use super::seed::Seed;
 use crate::music::{Force, Hertz, Pitch, Tuning};
@@ -52,9 +53,16 @@ pub enum Body {
         tuning: Tuning,
         /// What makes it itself.
         seed: Seed,
+        /// Whether it sounds as its own player hears it; see [`super::lift`].
+        lifted: bool,
     },
     /// Percussion.
-    Percussion(Instrument),
+    Percussion {
+        /// What it is.
+        instrument: Instrument,
+        /// As of a pan.
+        lifted: bool,
+    },
 }
 
 impl Body {
@@ -62,17 +70,47 @@ impl Body {
     pub fn pan(pan: &Pan, tuning: Tuning, number: u64) -> Body {
         let notes =
             pan.notes().map(|(drum, note)| (note.pitch, drum, tuning.frequency_off(note.pitch, note.cents))).collect();
-        Body::Pan { kind: pan.kind, notes, tuning, seed: Seed::of(&[pan.kind as u64, number]) }
+        Body::Pan { kind: pan.kind, notes, tuning, seed: Seed::of(&[pan.kind as u64, number]), lifted: false }
     }
 
     /// A pan of a kind about which nothing else is known: every note in tune, no neighbours.
     pub fn plain(kind: PanKind, tuning: Tuning) -> Body {
-        Body::Pan { kind, notes: Vec::new(), tuning, seed: Seed::of(&[kind as u64, u64::MAX]) }
+        Body::Pan { kind, notes: Vec::new(), tuning, seed: Seed::of(&[kind as u64, u64::MAX]), lifted: false }
+    }
+
+    /// Percussion.
+    pub fn percussion(instrument: Instrument) -> Body {
+        Body::Percussion { instrument, lifted: false }
+    }
+
+    /// The same as its own player hears it; see [`super::lift`].
+    pub fn lifted(mut self) -> Body {
+        match &mut self {
+            Body::Pan { lifted, .. } | Body::Percussion { lifted, .. } => *lifted = true,
+        }
+        self
+    }
+
+    /// The samples of a whole stroke; none for a mark on a pan or a note on percussion.
+    pub fn samples(&self, struck: Struck, force: Force, variant: u8, rate: f64) -> Vec<f32> {
+        match (self, struck) {
+            (Body::Pan { .. }, Struck::Note(pitch)) => {
+                self.struck(pitch, force).map_or_else(Vec::new, |note| note.samples(variant, rate))
+            }
+            (Body::Percussion { instrument, lifted }, Struck::Mark(mark)) => {
+                let mut out = engine_room::samples(*instrument, mark, force, variant, rate);
+                if *lifted {
+                    lift_samples(&mut out, rate);
+                }
+                out
+            }
+            _ => Vec::new(),
+        }
     }
 
     /// A note of the pan as it is struck; `None` for percussion.
     pub fn struck(&self, pitch: Pitch, force: Force) -> Option<StruckNote> {
-        let Body::Pan { kind, notes, tuning, seed } = self else { return None };
+        let Body::Pan { kind, notes, tuning, seed, lifted } = self else { return None };
         let own = notes.iter().find(|(p, _, _)| *p == pitch);
         let frequency = own.map_or_else(|| tuning.frequency(pitch), |(_, _, hertz)| *hertz);
         let along = |(other, drum, hertz): &(Pitch, usize, Hertz)| {
@@ -83,7 +121,7 @@ impl Body {
         let neighbours = notes.iter().filter_map(along).collect();
         let mut seed = *seed;
         let note_seed = Seed::of(&[seed.next_u64(), u64::from(pitch.key())]);
-        Some(StruckNote { kind: *kind, frequency, force, note_seed, neighbours })
+        Some(StruckNote { kind: *kind, frequency, force, note_seed, neighbours, lifted: *lifted })
     }
 }
 
@@ -182,8 +220,8 @@ fn stroke(body: &Body, key: Key, rate: f64, most: usize) -> Vec<f32> {
             }
             out
         }
-        (Body::Percussion(instrument), Struck::Mark(mark), Layer::Touch(variant)) => {
-            let mut out = engine_room::samples(*instrument, mark, force, variant, rate);
+        (Body::Percussion { .. }, Struck::Mark(_), Layer::Touch(variant)) => {
+            let mut out = body.samples(key.struck, force, variant, rate);
             out.truncate(most);
             out
         }

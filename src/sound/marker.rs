@@ -2,7 +2,7 @@
 
 use crate::performance::Performance;
 
-use super::settings::{Mix, Settings};
+use super::settings::Settings;
 
 /// A tag of a file: its name (`TITLE`, `ARTIST` …) and its text.
 pub type Tag = (String, String);
@@ -21,9 +21,10 @@ pub fn tags(performance: &Performance, settings: &Settings) -> Vec<Tag> {
     let tag = |name: &str, text: &str| (name.to_owned(), text.to_owned());
     let mut tags = vec![tag("TITLE", &performance.title)];
     tags.extend(performance.by.iter().map(|by| tag("ARTIST", by)));
-    if let Mix::Alone(number) | Mix::Front(number) | Mix::Without(number) = settings.mix {
-        let voice = performance.voices.iter().find(|voice| voice.part == Some(number));
-        tags.extend(voice.map(|voice| tag("PART", &voice.name)));
+    if let Some(own) = settings.mix.own() {
+        let own = performance.voices.iter().filter(|voice| voice.part.is_some_and(|part| own.has(part)));
+        let names: Vec<&str> = own.map(|voice| voice.name.as_str()).collect();
+        tags.extend((!names.is_empty()).then(|| tag("PART", &names.join(", "))));
     }
     tags.push(tag("BPM", &performance.tempo.at(performance.begin).tempo.to_string()));
     tags

@@ -79,7 +79,20 @@ impl<'a> Mixer<'a> {
     }
 
     fn strike(&mut self, left: &mut [f32], right: &mut [f32]) {
-        let end = self.at + left.len() as u64;
+        let plan = self.plan;
+        self.voices(left.len(), &mut |number, voice| {
+            add_scaled(left, voice, plan.places[number].left);
+            add_scaled(right, voice, plan.places[number].right);
+        });
+    }
+
+    /// Plays the next `frames` samples voice by voice, each on one channel before it goes to its place; gives `each` the
+    /// number of every voice that sounds, and its samples.
+    ///
+    /// A mixer that is asked for voices is not asked for blocks.
+    pub fn voices(&mut self, frames: usize, each: &mut dyn FnMut(usize, &[f32])) {
+        let end = self.at + frames as u64;
+        self.voice.resize(self.voice.len().max(frames), 0.0);
         while let Some(event) = self.plan.events.get(self.next).filter(|event| event.start < end) {
             self.sounding[usize::from(event.place)].push(*event);
             self.next += 1;
@@ -89,13 +102,11 @@ impl<'a> Mixer<'a> {
                 continue;
             }
             let events = std::mem::take(&mut self.sounding[number]);
-            self.voice[..left.len()].fill(0.0);
+            self.voice[..frames].fill(0.0);
             for event in &events {
-                self.add(event, left.len());
+                self.add(event, frames);
             }
-            let place = self.plan.places[number];
-            add_scaled(left, &self.voice, place.left);
-            add_scaled(right, &self.voice, place.right);
+            each(number, &self.voice[..frames]);
             self.sounding[number] = events;
             let sounds = |event: &Event| event.start + Self::heard(self.bank, event) as u64 > end;
             self.sounding[number].retain(sounds);

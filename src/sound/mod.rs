@@ -5,11 +5,13 @@
 //!                    └► events ───────────────────────────────────┴─ mixer ─► stereo ─ loudness ─► wav, flac
 //! ```
 //!
-//! - [`settings`]: who is heard, how loud, how samples are written;
+//! - [`settings`]: who is heard, how loud, how samples are written; [`parts`]: the parts of one player;
 //! - [`plan`]: which stroke begins at which sample, how loud, where it stands;
 //! - [`bank`]: each distinct stroke synthesised once;
 //! - [`partial`], [`pan_voice`], [`engine_room`]: how strokes sound;
+//! - [`lift`]: low pans made to be heard on small speakers, for their own players;
 //! - [`mixer`]: the bank's strokes added at their samples;
+//! - [`levels`], [`weighting`]: how loud parts are beside each other, and how far the band stands back;
 //! - [`loudness`], [`true_peak`]: the meter of ITU-R BS.1770 and a limiter;
 //! - [`room`]: a light room;
 //! - [`node`]: the pan voice as a node of `fundsp`;
@@ -20,6 +22,8 @@
 pub mod bank;
 pub mod engine_room;
 pub mod flac;
+pub mod levels;
+pub mod lift;
 pub mod loudness;
 pub mod marker;
 pub mod mixer;
@@ -28,6 +32,7 @@ pub mod mp3;
 pub mod node;
 pub mod pan_voice;
 pub mod partial;
+pub mod parts;
 pub mod plan;
 pub mod render;
 pub mod room;
@@ -38,9 +43,12 @@ pub mod speakers;
 pub mod stream;
 pub mod true_peak;
 pub mod wav;
+pub mod weighting;
 
 pub use marker::{Tag, tags};
+pub use levels::Levels;
 pub use node::pan_voice_node;
+pub use parts::Parts;
 #[cfg(feature = "mp3")]
 pub use render::render_mp3;
 pub use render::{Report, render_flac, render_wav};

@@ -6,6 +6,7 @@
 //! upper partials after the stroke, and harder strokes are brighter. Measured partials lie up to 17 cents from exact
 //! multiples. Decay times, delays and levels were not found in print: those in [`family`] are our own.
 
+use super::lift::lift;
 use super::partial::{self, Partial};
 use super::seed::Seed;
 use crate::music::{Force, Hertz};
@@ -156,6 +157,8 @@ pub struct StruckNote {
     pub note_seed: Seed,
     /// The notes on the same pan that ring along: semitones above the struck note, and the fundamental.
     pub neighbours: Vec<(i32, Hertz)>,
+    /// Whether it sounds as its own player hears it: with its upper partials lifted where a small speaker gives too little.
+    pub lifted: bool,
 }
 
 /// Whether a note this many semitones above the struck one rings along: an octave or a twelfth.
@@ -234,7 +237,11 @@ impl StruckNote {
                 phase: 0.0,
             }
         };
-        (0..PARTIALS).map(partial).collect()
+        let mut partials: Vec<Partial> = (0..PARTIALS).map(partial).collect();
+        if self.lifted {
+            lift(&mut partials);
+        }
+        partials
     }
 
     fn neighbour(&self, set: &Family, interval: i32, hertz: Hertz) -> Option<Partial> {

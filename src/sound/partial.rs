@@ -54,6 +54,12 @@ impl Partial {
         self.t60 / LN_1000
     }
 
+    /// Its energy from beginning to end: half the integral of its squared envelope.
+    pub fn energy(&self) -> f64 {
+        let (fall, rise) = (2.0 / self.tau(), if self.rise > 0.0 { 1.0 / self.rise } else { f64::INFINITY });
+        0.5 * self.level * self.level * (1.0 / fall - 2.0 / (fall + rise) + 1.0 / (fall + 2.0 * rise))
+    }
+
     /// When its envelope is highest, in seconds: rise · ln(1 + τ/rise).
     pub fn peak_time(&self) -> f64 {
         if self.rise > 0.0 { self.rise * (1.0 + self.tau() / self.rise).ln() } else { 0.0 }

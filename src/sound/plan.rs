@@ -82,12 +82,14 @@ struct Draft {
 
 impl Plan {
     /// Plans a track.
+    ///
+    /// In [`crate::sound::Mix::Front`] the band stands back by [`Settings::behind`], or not at all if that is not given.
     pub fn new(performance: &Performance, band: &Band, settings: &Settings) -> Plan {
         let rate = f64::from(settings.rate);
         let bodies = performance.voices.iter().map(|voice| body(voice, band, settings)).collect();
         let places = places(&performance.voices, settings);
-        let gains: Vec<f64> =
-            performance.voices.iter().map(|voice| settings.mix.gain(voice) * db(balance(&voice.player))).collect();
+        let gain = |voice: &Voice| if settings.mix.hears(voice) { db(balance(&voice.player)) } else { 0.0 };
+        let gains: Vec<f64> = performance.voices.iter().map(gain).collect();
         let mut drafting =
             Drafting { performance, rate, drafts: Vec::new(), strokes: 0, last: HashMap::new(), count: HashMap::new() };
         for stroke in &performance.strokes {
@@ -226,10 +228,16 @@ pub fn loudness(force: Force) -> f64 {
     f64::from(force.value()).powf(FORCE_POWER)
 }
 
-/// What a voice strikes.
+/// What a voice strikes, as the mix lets it sound.
 pub fn body(voice: &Voice, band: &Band, settings: &Settings) -> Body {
+    let body = plain_body(voice, band, settings);
+    if settings.mix.features(voice) { body.lifted() } else { body }
+}
+
+/// What a voice strikes.
+fn plain_body(voice: &Voice, band: &Band, settings: &Settings) -> Body {
     match voice.player {
-        VoicePlayer::Percussion(instrument) => Body::Percussion(instrument),
+        VoicePlayer::Percussion(instrument) => Body::percussion(instrument),
         VoicePlayer::Pan { kind, pan } => {
             let number = voice.part.and_then(|part| settings.pans.get(&part)).copied().or(pan);
             match number.and_then(|number| Some((number, band.pans.get(number)?))) {
@@ -305,7 +313,8 @@ fn places(voices: &[Voice], settings: &Settings) -> Vec<Place> {
         let side = if settings.mix.is_alone() { 0.0 } else { [side, -side, 0.5 * side, -0.5 * side][others % 4] };
         // Constant power: the two gains' squares add up to 2, so that the middle is 1 and 1.
         let angle = (side + 1.0) * std::f64::consts::FRAC_PI_4;
-        let gain = |part: f64| (part * std::f64::consts::SQRT_2) as f32;
+        let back = if settings.mix.sets_back(voice) { db(settings.behind.unwrap_or(0.0)) } else { 1.0 };
+        let gain = |part: f64| (part * std::f64::consts::SQRT_2 * back) as f32;
         Place { left: gain(angle.cos()), right: gain(angle.sin()) }
     };
     voices.iter().map(place).collect()

@@ -2,40 +2,53 @@
 
 use std::collections::BTreeMap;
 
+use super::parts::Parts;
 use crate::performance::Voice;
 
 /// Who is heard.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Mix {
     /// The whole band.
     #[default]
     Band,
-    /// One part, by its number in the tune, alone (with the count-in).
-    Alone(usize),
-    /// One part in front, with the band behind it.
-    Front(usize),
-    /// The band without one part.
-    Without(usize),
+    /// One player's parts alone (with the count-in).
+    Alone(Parts),
+    /// One player's parts in front, with the band so far behind them that they are heard; see [`super::levels`].
+    Front(Parts),
+    /// The band without one player's parts.
+    Without(Parts),
 }
 
-/// How far the band stands back behind a part in front: 9 dB, clearly softer yet easy to follow. Our own setting.
-pub const BEHIND: f64 = -9.0;
-
 impl Mix {
-    /// The gain of a voice, as a factor; 0 when it is not heard. A count-in is always heard.
-    pub fn gain(self, voice: &Voice) -> f64 {
-        let Some(part) = voice.part else { return 1.0 };
-        match self {
-            Mix::Band => 1.0,
-            Mix::Alone(own) => f64::from(u8::from(part == own)),
-            Mix::Front(own) if part == own => 1.0,
-            Mix::Front(_) => super::pan_voice::db(BEHIND),
-            Mix::Without(own) => f64::from(u8::from(part != own)),
+    /// Whether a voice is heard. A count-in always is.
+    pub fn hears(&self, voice: &Voice) -> bool {
+        match (self, voice.part) {
+            (Mix::Alone(own), Some(part)) => own.has(part),
+            (Mix::Without(own), Some(part)) => !own.has(part),
+            _ => true,
         }
     }
 
+    /// The parts that the track is made for.
+    pub fn own(&self) -> Option<&Parts> {
+        match self {
+            Mix::Alone(own) | Mix::Front(own) | Mix::Without(own) => Some(own),
+            Mix::Band => None,
+        }
+    }
+
+    /// Whether a voice is the player's own and heard: then it is lifted (see [`super::lift`]).
+    pub fn features(&self, voice: &Voice) -> bool {
+        matches!(self, Mix::Alone(own) | Mix::Front(own) if voice.part.is_some_and(|part| own.has(part)))
+    }
+
+    /// Whether a voice stands behind the player's own.
+    pub fn sets_back(&self, voice: &Voice) -> bool {
+        matches!(self, Mix::Front(own) if voice.part.is_some_and(|part| !own.has(part)))
+    }
+
     /// Whether only one place in the room sounds, so that one channel says it all.
-    pub fn is_alone(self) -> bool {
+    pub fn is_alone(&self) -> bool {
         matches!(self, Mix::Alone(_))
     }
 }
@@ -45,6 +58,8 @@ impl Mix {
 pub struct Settings {
     /// Who is heard.
     pub mix: Mix,
+    /// How far the band stands back in [`Mix::Front`], in dB (0 or less); `None`: it is measured for the track.
+    pub behind: Option<f64>,
     /// Samples a second.
     pub rate: u32,
     /// How samples are written.
@@ -68,6 +83,7 @@ impl Default for Settings {
     fn default() -> Self {
         Settings {
             mix: Mix::Band,
+            behind: None,
             rate: 44_100,
             depth: Depth::Bits16,
             room: false,

@@ -1,0 +1,101 @@
+//! The lift: a low pan's upper partials raised for its own player, so that a phone's speaker, which gives nothing of the
+//! lower ones, still lets every note of the part be heard.
+//!
+//! A stroke is lifted just so far that enough of its loudness lies above what the speaker begins with; a stroke that has
+//! that of itself, such as a lead's, stays as it is. Only the own part in tracks made for it is lifted, never the band.
+
+use std::sync::LazyLock;
+
+use super::partial::Partial;
+use super::weighting::{self, Biquad, Cascade, Frame, LANES, SMALL_SPEAKER};
+
+/// How much of a lifted stroke's loudness lies above [`SMALL_SPEAKER`] at least, in LU against all of it. Our own setting, by
+/// measurement on the demo's tunes: see [`crate::sound::levels`].
+pub static SHARE: LazyLock<f64> = LazyLock::new(|| std::env::var("SHARE").map_or(-6.0, |s| s.parse().unwrap()));
+
+/// The most that a partial is lifted by, in dB; a note too low for its sixth partial to be heard stays short of [`SHARE`].
+/// Our own setting.
+pub const MOST: f64 = 30.0;
+
+/// Where the lift begins, in hertz: from here to [`SMALL_SPEAKER`] it grows with the octave, so that no partial stands out.
+/// Our own setting.
+const FROM: f64 = 150.0;
+
+/// How close to [`SHARE`] the lift is worked out: so many halvings of [`MOST`].
+const HALVINGS: u32 = 16;
+
+/// The sample rate at which weights are worked out; they hardly depend on it.
+const RATE: f64 = 48_000.0;
+
+/// The filters whose power weighs a partial: all of it, and what a small speaker gives.
+static WEIGHTS: LazyLock<[Vec<Biquad>; 2]> =
+    LazyLock::new(|| [weighting::k_weighting(RATE), weighting::small_speaker(RATE)]);
+
+/// Lifts the partials of a pan's stroke.
+pub fn lift(partials: &mut [Partial]) {
+    let parts: Vec<(f64, f64, f64)> = partials.iter().map(weighed).collect();
+    let sum = |lift: f64, of: fn(&(f64, f64, f64)) -> f64| -> f64 {
+        parts.iter().map(|part| of(part) * raised(lift, part.2).powi(2)).sum()
+    };
+    let lift = least(|lift| sum(lift, |part| part.1) / sum(lift, |part| part.0));
+    for (partial, (.., share)) in partials.iter_mut().zip(&parts) {
+        partial.level *= raised(lift, *share);
+    }
+}
+
+/// A partial's loudness as a power, what a small speaker gives of it, and how much of the lift it gets.
+fn weighed(partial: &Partial) -> (f64, f64, f64) {
+    let [k, small] = &*WEIGHTS;
+    let all = partial.energy() * weighting::power(k, partial.frequency, RATE);
+    (all, all * weighting::power(small, partial.frequency, RATE), reach(partial.frequency))
+}
+
+/// How much of the lift a frequency gets: none up to [`FROM`], all from [`SMALL_SPEAKER`] on.
+fn reach(frequency: f64) -> f64 {
+    ((frequency / FROM).log2() / (SMALL_SPEAKER / FROM).log2()).clamp(0.0, 1.0)
+}
+
+/// The amplitude of a lift in dB of which a share is taken.
+fn raised(lift: f64, share: f64) -> f64 {
+    super::pan_voice::db(lift * share)
+}
+
+/// The least lift in dB for which what a small speaker gives is [`SHARE`] of all.
+fn least(share: impl Fn(f64) -> f64) -> f64 {
+    let wanted = 10f64.powf(*SHARE / 10.0);
+    if share(0.0) >= wanted {
+        return 0.0;
+    }
+    let (mut low, mut high) = (0.0, MOST);
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (low + high);
+        if share(middle) >= wanted { high = middle } else { low = middle }
+    }
+    high
+}
+
+/// Lifts the samples of a stroke on percussion, whose partials are many: a shelf that has all of its lift from
+/// [`SMALL_SPEAKER`] on.
+pub fn lift_samples(samples: &mut [f32], rate: f64) {
+    let lift = least(|lift| share(samples, lift, rate));
+    if lift > 0.0 {
+        shelved(samples, lift, rate).iter().zip(samples).for_each(|(frame, sample)| *sample = frame[0]);
+    }
+}
+
+/// Which share of a lifted stroke's loudness a small speaker gives.
+fn share(samples: &[f32], lift: f64, rate: f64) -> f64 {
+    let mut frames = shelved(samples, lift, rate);
+    let power = |frames: &[Frame]| frames.iter().map(|frame| f64::from(frame[0]).powi(2)).sum::<f64>();
+    Cascade::new(&weighting::k_weighting(rate)).filter(&mut frames);
+    let all = power(&frames);
+    Cascade::new(&weighting::small_speaker(rate)).filter(&mut frames);
+    if all > 0.0 { power(&frames) / all } else { 1.0 }
+}
+
+/// Samples through the shelf.
+fn shelved(samples: &[f32], lift: f64, rate: f64) -> Vec<Frame> {
+    let mut frames: Vec<Frame> = samples.iter().map(|sample| [*sample; LANES]).collect();
+    Cascade::new(&[Biquad::high_shelf(SMALL_SPEAKER, super::pan_voice::db(lift), rate)]).filter(&mut frames);
+    frames
+}
