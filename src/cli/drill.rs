@@ -43,9 +43,9 @@ pub fn run(args: &DrillArgs, console: &mut Console) -> Result<Outcome, Stop> {
     }
     if let Some(path) = &args.out {
         let mix = match args.mix {
-            Some(MixWord::Alone) => Mix::Alone(part),
-            Some(MixWord::Without) => Mix::Without(part),
-            Some(MixWord::Front) | None => Mix::Front(part),
+            Some(MixWord::Alone) => Mix::Alone(part.into()),
+            Some(MixWord::Without) => Mix::Without(part.into()),
+            Some(MixWord::Front) | None => Mix::Front(part.into()),
         };
         write(path, &drill, &tune.band, mix)?;
         console.say(&format!("wrote {}", path.display()))?;

@@ -21,7 +21,8 @@ use crate::drawing::sheet::{self, Paper};
 use crate::midi;
 use crate::page;
 use crate::performance::{self, Performance, TempoChoice};
-use crate::sound::{self, Mix, Settings};
+use crate::sound::levels::{self, Beside};
+use crate::sound::{self, Mix, Parts, Settings};
 use crate::text::finding::worst;
 use crate::text::{Finding, Severity, words};
 use crate::tune::Tune;
@@ -83,6 +84,13 @@ impl Job<'_> {
     }
 }
 
+/// How far the band stands back behind each part of a tune, in dB.
+fn behind(tune: &Tune, performance: &Performance) -> Vec<f64> {
+    let parts: Vec<Parts> = (0..tune.parts.len()).map(Parts::from).collect();
+    let beside = levels::beside(performance, &tune.band, &Settings::default(), &parts, f64::INFINITY);
+    beside.iter().map(Beside::behind).collect()
+}
+
 /// A pack that is to be written.
 struct Pack<'a> {
     tune: &'a Tune,
@@ -93,6 +101,8 @@ struct Pack<'a> {
     papers: Vec<PaperPlan>,
     full: Performance,
     slow: Performance,
+    /// How far the band stands back behind each part, in dB, at full speed and slow.
+    behind: [Vec<f64>; 2],
 }
 
 impl<'a> Pack<'a> {
@@ -100,6 +110,9 @@ impl<'a> Pack<'a> {
         let perform = |tempo, count_in| {
             performance::perform(tune, &performance::Options { tempo, count_in, ..performance::Options::default() })
         };
+        let (full, slow) = (perform(TempoChoice::AsWritten, true), perform(TempoChoice::Percent(SLOW.into()), true));
+        // Once for all parts: each track would listen to the whole band again.
+        let (at_full, at_slow) = rayon::join(|| behind(tune, &full), || behind(tune, &slow));
         Pack {
             tune,
             stem,
@@ -107,8 +120,9 @@ impl<'a> Pack<'a> {
             format,
             tracks: pack_plan::tracks(tune, stem, format.ending()),
             papers: pack_plan::papers(tune, stem),
-            full: perform(TempoChoice::AsWritten, true),
-            slow: perform(TempoChoice::Percent(SLOW.into()), true),
+            full,
+            slow,
+            behind: [at_full, at_slow],
         }
     }
 
@@ -191,7 +205,9 @@ impl<'a> Pack<'a> {
         let path = self.folder.join(&plan.path);
         files::folder(path.parent().unwrap_or(self.folder))?;
         let performance = if plan.percent == 100 { &self.full } else { &self.slow };
-        let settings = Settings { mix: plan.mix, ..Settings::default() };
+        let measured = &self.behind[usize::from(plan.percent != 100)];
+        let behind = plan.mix.own().and_then(|own| own.iter().next()).map(|part| measured[part]);
+        let settings = Settings { mix: plan.mix.clone(), behind, ..Settings::default() };
         let tags = self.tags(plan, performance, &settings);
         track::write(&path, self.format, performance, &self.tune.band, &settings, &tags).map(drop)
     }

@@ -53,7 +53,7 @@ pub fn tracks(tune: &Tune, stem: &str, ending: &str) -> Vec<TrackPlan> {
             tracks.push(TrackPlan {
                 path: file(folder, &format!("{folder}{rest}")),
                 what: format!("{name} in front, {speed}"),
-                mix: Mix::Front(number),
+                mix: Mix::Front(number.into()),
                 percent,
             });
         }
@@ -112,7 +112,7 @@ pub fn index(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str
         let mut entries: Vec<Entry> =
             own.clone().map(|p| entry(&p.page, format!("practice page{}", p.whose))).collect();
         entries.extend(own.map(|paper| entry(&paper.sheet, format!("sheet to print{}", paper.whose))));
-        let tracks = tracks.iter().filter(|track| track.mix == Mix::Front(number));
+        let tracks = tracks.iter().filter(|track| track.mix == Mix::Front(number.into()));
         entries.extend(tracks.map(|plan| entry(&plan.path, speed(plan))));
         Part { name: part.name.clone(), on: on(tune, number), entries }
     });

@@ -47,13 +47,13 @@ pub fn run(args: &PlayArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let section = args.section.as_deref().map(|name| choice::section(tune, name)).transpose()?;
     let mix = match (part, args.mix) {
         (None, _) => Mix::Band,
-        (Some(part), None | Some(MixWord::Alone)) => Mix::Alone(part),
-        (Some(part), Some(MixWord::Front)) => Mix::Front(part),
-        (Some(part), Some(MixWord::Without)) => Mix::Without(part),
+        (Some(part), None | Some(MixWord::Alone)) => Mix::Alone(part.into()),
+        (Some(part), Some(MixWord::Front)) => Mix::Front(part.into()),
+        (Some(part), Some(MixWord::Without)) => Mix::Without(part.into()),
     };
     let options = Options { parts: None, section, tempo: args.tempo.unwrap_or_default(), count_in: true };
     let performance = performance::perform(tune, &options);
-    let settings = Settings { mix, room: mix == Mix::Band, ..Settings::default() };
+    let settings = Settings { room: mix == Mix::Band, mix, ..Settings::default() };
     speak(&performance, &tune.band, &settings, console)?;
     Ok(Outcome::Fine)
 }

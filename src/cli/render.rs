@@ -74,9 +74,9 @@ impl Chosen {
         };
         let mix = match args.mix {
             None => Mix::Band,
-            Some(MixWord::Alone) => Mix::Alone(one("--mix")?),
-            Some(MixWord::Front) => Mix::Front(one("--mix")?),
-            Some(MixWord::Without) => Mix::Without(one("--mix")?),
+            Some(MixWord::Alone) => Mix::Alone(one("--mix")?.into()),
+            Some(MixWord::Front) => Mix::Front(one("--mix")?.into()),
+            Some(MixWord::Without) => Mix::Without(one("--mix")?.into()),
         };
         let pan = match &args.pan {
             None => None,
@@ -91,11 +91,11 @@ impl Chosen {
     /// The parts that are heard at all.
     fn heard(&self, tune: &Tune) -> Vec<usize> {
         let all = 0..tune.parts.len();
-        match self.mix {
+        match &self.mix {
             Mix::Band if !self.parts.is_empty() => all.filter(|part| self.parts.contains(part)).collect(),
             Mix::Band | Mix::Front(_) => all.collect(),
-            Mix::Alone(own) => vec![own],
-            Mix::Without(own) => all.filter(|part| *part != own).collect(),
+            Mix::Alone(own) => own.iter().collect(),
+            Mix::Without(own) => all.filter(|part| !own.has(*part)).collect(),
         }
     }
 
@@ -106,7 +106,7 @@ impl Chosen {
     fn settings(&self, args: &RenderArgs) -> Settings {
         let usual = Settings::default();
         Settings {
-            mix: self.mix,
+            mix: self.mix.clone(),
             room: args.room,
             rate: args.rate.unwrap_or(usual.rate),
             depth: args.bits.map_or(usual.depth, Into::into),

@@ -17,7 +17,7 @@ use crate::performance::stroke::VoicePlayer;
 use crate::performance::{Performance, Stroke, Voice};
 use crate::sound::bank::{Body, ForceLevel, Struck};
 use crate::sound::plan::{self, STRUCK_AGAIN};
-use crate::sound::{Settings, engine_room, flac};
+use crate::sound::{Settings, flac};
 
 /// Samples a second: sound up to 11 kHz, which holds six partials of the highest note and most of the iron's shine.
 pub const RATE: u32 = 22_050;
@@ -202,15 +202,7 @@ fn usual_levels(performance: &Performance) -> BTreeMap<u16, ForceLevel> {
 fn samples(body: &Body, (_, struck, level, variant): &Key, own: bool) -> Vec<f32> {
     let force: Force = level.force();
     let rate = f64::from(RATE);
-    let mut out = match (body, struck) {
-        (Body::Pan { .. }, Struck::Note(pitch)) => {
-            body.struck(*pitch, force).map_or_else(Vec::new, |note| note.samples(*variant, rate))
-        }
-        (Body::Percussion(instrument), Struck::Mark(mark)) => {
-            engine_room::samples(*instrument, *mark, force, *variant, rate)
-        }
-        _ => Vec::new(),
-    };
+    let mut out = body.samples(*struck, force, *variant, rate);
     let of = |pair: (f64, f64)| if own { pair.0 } else { pair.1 };
     let peak = out.iter().fold(0.0f32, |peak, sample| peak.max(sample.abs()));
     let quiet = peak * 10f64.powf(of(ENDS) / 20.0) as f32;

@@ -3,16 +3,21 @@
 //! As tracks do, each way comes to one loudness, measured by the meter of ITU-R BS.1770 over half a minute from where the part
 //! begins; the page's script keeps what is still too loud below [`CEILING`].
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use super::bank::{Bank, RATE};
-use crate::performance::Performance;
+use crate::performance::{Performance, Stroke};
+use crate::sound::levels::{self, Beside};
 use crate::sound::loudness::Meter;
-use crate::sound::plan;
-use crate::sound::{Mix, Settings};
+use crate::sound::{Settings, plan};
 
-/// How much is measured, in seconds.
+/// How much is measured for the loudness of it all, in seconds.
 const MEASURED: f64 = 30.0;
+
+/// How much is measured to compare the part and the band, in seconds: all of most tunes.
+const COMPARED: f64 = 300.0;
 
 /// The highest sample that the page lets through: 1.5 dB below full scale, so that what lies between samples stays below -1 dBTP.
 pub const CEILING: f64 = 0.841;
@@ -36,30 +41,38 @@ pub struct Way {
 }
 
 /// The ways to hear a part: in front of the band, alone, not at all, and as the band plays it.
+///
+/// In front, the band stands back as in the part's own track, worked out from the page's own strokes; a page's own part is
+/// lifted (see [`crate::sound::lift`]) in every way to hear it.
 pub fn ways(performance: &Performance, own: u16, bank: &Bank) -> Vec<Way> {
     let [mine, others] = channels(performance, own, bank);
-    let part = performance.voices[usize::from(own)].part.unwrap_or_default();
-    let band = performance.voices.iter().find(|voice| voice.part != Some(part));
-    let way = |name, label, mix: Mix| {
-        let gain = |voice: Option<&crate::performance::Voice>| voice.map_or(0.0, |voice| mix.gain(voice));
-        let (own, band) = (gain(performance.voices.get(usize::from(own))), gain(band));
+    let [part, rest] = [&mine, &others].map(|signal| levels::heard(signal, RATE));
+    let behind = amplitude(Beside { own: part, rest }.behind());
+    let opening = |signal: &[f32]| signal[..signal.len().min((MEASURED * f64::from(RATE)) as usize)].to_vec();
+    let (mine, others) = (opening(&mine), opening(&others));
+    let way = |name, label, own: f64, band: f64| {
         let mixed: Vec<f32> =
             mine.iter().zip(&others).map(|(mine, others)| mine * own as f32 + others * band as f32).collect();
         Way { name, label, own, band, all: raised(&mixed) }
     };
     vec![
-        way("front", "in front of the band", Mix::Front(part)),
-        way("band", "as the band plays", Mix::Band),
-        way("alone", "alone", Mix::Alone(part)),
-        way("silent", "silent: I play it", Mix::Without(part)),
+        way("front", "in front of the band", 1.0, behind),
+        way("band", "as the band plays", 1.0, 1.0),
+        way("alone", "alone", 1.0, 0.0),
+        way("silent", "silent: I play it", 0.0, 1.0),
     ]
+}
+
+/// The amplitude of a level in dB.
+fn amplitude(level: f64) -> f64 {
+    10f64.powf(level / 20.0)
 }
 
 /// By how much a mix is raised.
 fn raised(mixed: &[f32]) -> f64 {
     let mut meter = Meter::new(RATE);
     meter.add(mixed, mixed);
-    let db = |level: f64| 10f64.powf(level / 20.0);
+    let db = amplitude;
     let (loudness, peak) = (meter.loudness(), meter.true_peak());
     if !peak.is_finite() {
         return db(Settings::default().loudness);
@@ -68,24 +81,65 @@ fn raised(mixed: &[f32]) -> f64 {
     if loudness.is_finite() { db(Settings::default().loudness - loudness).min(most) } else { most.min(1.0) }
 }
 
-/// The player's part and the band, from where the part begins.
+/// The player's part and the band, from where the part begins, for [`COMPARED`] at most.
 fn channels(performance: &Performance, own: u16, bank: &Bank) -> [Vec<f32>; 2] {
     let rate = f64::from(RATE);
-    let seconds = |stroke: &crate::performance::Stroke| performance.tempo.seconds(stroke.at);
+    let seconds = |stroke: &Stroke| performance.tempo.seconds(stroke.at);
     let from = performance.strokes.iter().find(|stroke| stroke.voice == own).map_or(0.0, seconds);
-    let length = (MEASURED.min(performance.seconds() - from).max(0.5) * rate) as usize;
+    let length = (COMPARED.min(performance.seconds() - from).max(0.5) * rate) as usize;
     let mut out = [vec![0.0f32; length], vec![0.0f32; length]];
-    for stroke in &performance.strokes {
-        let at = seconds(stroke) - from;
-        if !(0.0..MEASURED).contains(&at) {
-            continue;
+    let frame = |seconds: f64| ((seconds - from) * rate) as usize;
+    let mut ringing: BTreeMap<u32, (usize, Rings)> = BTreeMap::new();
+    for stroke in performance.strokes.iter().filter(|stroke| seconds(stroke) >= from) {
+        let (at, sound) = (frame(seconds(stroke)), bank.of(stroke, 0));
+        let entry = &bank.entries[sound as usize];
+        let held = performance.tempo.lasts(stroke.at, stroke.length);
+        let stop = if stroke.damped { (at + (held * rate) as usize, entry.damp) } else { (usize::MAX, 0.0) };
+        let rings = Rings { at, sound, loud: plan::loudness(stroke.force) as f32, stop };
+        let channel = usize::from(stroke.voice != own);
+        // What a stroke stops rings no longer, as in the page's script.
+        for place in &entry.stops {
+            if let Some((channel, before)) = ringing.remove(place) {
+                add(&mut out[channel], bank, before.stopped(at, bank.again));
+            }
         }
-        let loud = plan::loudness(stroke.force) as f32;
-        let channel = &mut out[usize::from(stroke.voice != own)];
-        let start = ((at * rate) as usize).min(length);
-        for (out, sample) in channel[start..].iter_mut().zip(bank.heard(bank.of(stroke, 0))) {
-            *out += sample * loud;
+        if let Some((channel, before)) = ringing.insert(entry.place, (channel, rings)) {
+            add(&mut out[channel], bank, before);
         }
     }
+    ringing.into_values().for_each(|(channel, rings)| add(&mut out[channel], bank, rings));
     out
+}
+
+/// A stroke that rings.
+#[derive(Clone, Copy, Debug)]
+struct Rings {
+    /// The sample at which it begins.
+    at: usize,
+    /// Its number.
+    sound: u32,
+    /// How loud.
+    loud: f32,
+    /// The sample at which it is stopped, and how long that takes in seconds.
+    stop: (usize, f64),
+}
+
+impl Rings {
+    /// Stopped by another stroke, unless something stops it before.
+    fn stopped(self, at: usize, fade: f64) -> Rings {
+        if at < self.stop.0 { Rings { stop: (at, fade), ..self } } else { self }
+    }
+}
+
+/// Adds a stroke to a channel, up to where it is stopped.
+fn add(channel: &mut [f32], bank: &Bank, rings: Rings) {
+    let at = rings.at.min(channel.len());
+    let (stop, fade) = (rings.stop.0.saturating_sub(at), (rings.stop.1 * f64::from(RATE)).max(1.0));
+    for (n, (out, sample)) in channel[at..].iter_mut().zip(bank.heard(rings.sound)).enumerate() {
+        let left = if n < stop { 1.0 } else { 1.0 - (n - stop) as f64 / fade };
+        if left <= 0.0 {
+            break;
+        }
+        *out += sample * rings.loud * left as f32;
+    }
 }

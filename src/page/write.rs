@@ -14,7 +14,7 @@ use crate::drawing::ink::{Ink, Theme};
 use crate::drawing::{strokes, svg};
 use crate::pan::{Pan, layouts};
 use crate::performance::drill::{LADDER, ladder};
-use crate::sound::{Settings, plan};
+use crate::sound::{Mix, Settings, plan};
 use crate::tune::Tune;
 use crate::tune::model::Player;
 
@@ -72,7 +72,8 @@ pub fn page(tune: &Tune, part: usize, pan: Option<usize>) -> String {
     let played = performances(tune);
     let written = &played[0];
     let own = written.voices.iter().position(|voice| voice.part == Some(part)).unwrap_or_default() as u16;
-    let settings = Settings { pans: pan.map(|pan| (part, pan)).into_iter().collect(), ..Settings::default() };
+    let pans = pan.map(|pan| (part, pan)).into_iter().collect();
+    let settings = Settings { mix: Mix::Front(part.into()), pans, ..Settings::default() };
     let bank = Bank::new(&played, own, &tune.band, &settings);
     let drawn = pan.map(|pan| &tune.band.pans[pan].pan);
     let rows = rows::write(tune, part, drawn, written);

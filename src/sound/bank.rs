@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::engine_room::{self, fade_end};
-use super::lift::lift_samples;
+use super::lift;
 use super::pan_voice::{StruckNote, rings_along};
 use super::seed::Seed;
 use crate::music::{Force, Hertz, Pitch, Tuning};
@@ -100,11 +100,25 @@ impl Body {
             (Body::Percussion { instrument, lifted }, Struck::Mark(mark)) => {
                 let mut out = engine_room::samples(*instrument, mark, force, variant, rate);
                 if *lifted {
-                    lift_samples(&mut out, rate);
+                    lift::lift_samples(&mut out, rate);
                 }
                 out
             }
             _ => Vec::new(),
+        }
+    }
+
+    /// Whether a stroke sounds otherwise once it is lifted.
+    pub fn is_changed_by_lift(&self, struck: Struck, force: Force, rate: f64) -> bool {
+        match (self, struck) {
+            (Body::Pan { .. }, Struck::Note(pitch)) => self.struck(pitch, force).is_some_and(|note| {
+                let [plain, lifted] = [false, true].map(|lifted| StruckNote { lifted, ..note.clone() }.ring());
+                plain != lifted
+            }),
+            (Body::Percussion { instrument, .. }, Struck::Mark(mark)) => {
+                lift::needs_lift(&engine_room::samples(*instrument, mark, force, 0, rate), rate)
+            }
+            _ => false,
         }
     }
 

@@ -83,6 +83,11 @@ pub fn lift_samples(samples: &mut [f32], rate: f64) {
     }
 }
 
+/// Whether a stroke on percussion would be changed by [`lift_samples`].
+pub fn needs_lift(samples: &[f32], rate: f64) -> bool {
+    share(samples, 0.0, rate) < 10f64.powf(*SHARE / 10.0)
+}
+
 /// Which share of a lifted stroke's loudness a small speaker gives.
 fn share(samples: &[f32], lift: f64, rate: f64) -> f64 {
     let mut frames = shelved(samples, lift, rate);

@@ -145,7 +145,7 @@ impl<'a> Mixer<'a> {
 }
 
 /// Adds `gain` times the samples; as many as the shorter of the two has.
-fn add_scaled(out: &mut [f32], samples: &[f32], gain: f32) {
+pub(super) fn add_scaled(out: &mut [f32], samples: &[f32], gain: f32) {
     for (out, sample) in out.iter_mut().zip(samples) {
         *out += sample * gain;
     }

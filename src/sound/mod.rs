@@ -11,7 +11,7 @@
 //! - [`partial`], [`pan_voice`], [`engine_room`]: how strokes sound;
 //! - [`lift`]: low pans made to be heard on small speakers, for their own players;
 //! - [`mixer`]: the bank's strokes added at their samples;
-//! - [`levels`], [`weighting`]: how loud parts are beside each other, and how far the band stands back;
+//! - [`levels`], [`weighting`], [`gate`]: how loud parts are beside each other, and how far the band stands back;
 //! - [`loudness`], [`true_peak`]: the meter of ITU-R BS.1770 and a limiter;
 //! - [`room`]: a light room;
 //! - [`node`]: the pan voice as a node of `fundsp`;
@@ -22,6 +22,7 @@
 pub mod bank;
 pub mod engine_room;
 pub mod flac;
+pub mod gate;
 pub mod levels;
 pub mod lift;
 pub mod loudness;
@@ -46,7 +47,6 @@ pub mod wav;
 pub mod weighting;
 
 pub use marker::{Tag, tags};
-pub use levels::Levels;
 pub use node::pan_voice_node;
 pub use parts::Parts;
 #[cfg(feature = "mp3")]

@@ -7,6 +7,7 @@ use std::io::{self, Write};
 
 use super::bank::Bank;
 use super::flac;
+use super::levels;
 use super::loudness::{Limiter, Meter, amplitude, level};
 use super::marker::{Tag, chapters, markers};
 use super::mixer::Mixer;
@@ -64,6 +65,8 @@ pub struct Report {
     /// Whether the loudness aimed at was reached within 0.1 LU. If not, the ceiling made it impossible, or the track is
     /// silent or shorter than the 0.4 s that loudness needs.
     pub reached: bool,
+    /// How far the band stands back behind the player's own parts, in dB; 0 where nobody is in front.
+    pub behind: f64,
     /// How many strokes sound.
     pub strokes: usize,
     /// How many distinct strokes the bank holds.
@@ -151,6 +154,7 @@ fn render<W: TrackWriter>(
     if !RATES.contains(&settings.rate) {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "the sample rate is out of bounds"));
     }
+    let settings = &levels::set_back(performance, band, settings, f64::INFINITY);
     let plan = Plan::new(performance, band, settings);
     let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(settings.rate));
     let track = Track::new(&plan, &bank, settings);
@@ -166,6 +170,7 @@ fn render<W: TrackWriter>(
         gain: level(finish.gain),
         limited: 0.0 - level(finish.lowest),
         reached: (finish.loudness - settings.loudness).abs() <= 2.0 * NEAR,
+        behind: settings.behind.unwrap_or(0.0),
         strokes: plan.strokes,
         distinct: bank.len(),
         bank_bytes: bank.bytes(),

@@ -208,7 +208,7 @@ fn a_mix_says_who_is_heard() {
         (report.strokes, report.distinct)
     };
     assert_eq!(
-        [Mix::Band, Mix::Alone(0), Mix::Front(1), Mix::Without(0)].map(energy),
+        [Mix::Band, Mix::Alone(0.into()), Mix::Front(1.into()), Mix::Without(0.into())].map(energy),
         [(2, 4), (1, 2), (2, 4), (1, 2)]
     );
 }
@@ -219,7 +219,7 @@ fn an_independent_reader_reads_flac() {
     let mut tune = twelve_parts(2);
     tune.by = Some("a made-up player".into());
     for depth in [Depth::Bits16, Depth::Bits24] {
-        let settings = Settings { depth, mix: Mix::Front(1), ..Settings::default() };
+        let settings = Settings { depth, mix: Mix::Front(1.into()), ..Settings::default() };
         let mut bytes = Vec::new();
         let report = render_flac(&tune, &plain_band(), &settings, &tags(&tune, &settings), &mut bytes).expect("memory");
         let mut reader = claxon::FlacReader::new(bytes.as_slice()).expect("a FLAC file");

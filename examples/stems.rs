@@ -1,0 +1,84 @@
+//! Writes what the track of a part is the sum of, for meters to listen to one by one: `stems TUNE PART PERCENT FOLDER` writes
+//! `own.wav`, `rest.wav` and `count.wav` (32-bit floating point) at the gains that the part's own track has. Only the limiter
+//! is left out: it turns all of them down together where their sum is too loud.
+
+use std::error::Error;
+use std::fs;
+use std::path::Path;
+use std::sync::Arc;
+
+use panfold::performance::{self, Options, Performance, TempoChoice};
+use panfold::sound::bank::Bank;
+use panfold::sound::mixer::Mixer;
+use panfold::sound::plan::{Place, Plan};
+use panfold::sound::{Mix, Settings, render_wav};
+use panfold::text::Source;
+use panfold::tune::{self, Tune};
+use panfold::{fit, notation, pan};
+
+/// How many samples are mixed at a time.
+const BLOCK: usize = 4096;
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let [tune, part, percent, folder] = &arguments[..] else {
+        return Err("usage: stems TUNE PART PERCENT FOLDER".into());
+    };
+    let tune = read(Path::new(tune))?;
+    let part = tune.parts.iter().position(|known| known.name == *part).ok_or("the tune has no such part")?;
+    let tempo = TempoChoice::Percent(percent.parse()?);
+    let performance = performance::perform(&tune, &Options { tempo, count_in: true, ..Options::default() });
+    let asked = Settings { mix: Mix::Front(part.into()), ..Settings::default() };
+    let track = render_wav(&performance, &tune.band, &asked, &[], std::io::sink())?;
+    let settings = Settings { behind: Some(track.behind), ..asked };
+    println!("{}: {:.2} dB for all, {:.2} dB for the rest", performance.voices[part].name, track.gain, track.behind);
+    for (name, stem) in [("own", Some(true)), ("rest", Some(false)), ("count", None)] {
+        let is = |voice: usize| performance.voices[voice].part.map(|number| number == part) == stem;
+        write(&performance, &tune, &settings, track.gain, is, &Path::new(folder).join(name).with_extension("wav"))?;
+    }
+    Ok(())
+}
+
+fn read(path: &Path) -> Result<Tune, Box<dyn Error>> {
+    let source = Source::new(path.display().to_string(), fs::read_to_string(path)?);
+    let tree = notation::parse(&source).0;
+    let name = tune::band_path(&tree).ok_or("the tune names no band")?.value.clone();
+    let path = path.with_file_name(name);
+    let source = Source::new(path.display().to_string(), fs::read_to_string(&path)?);
+    let mut beside = |name: &str| {
+        let path = path.with_file_name(name);
+        let text = fs::read_to_string(&path).map_err(|error| Box::new(Finding::new(Severity::Error, "unreadable", error.to_string())))?;
+        Ok(Source::new(path.display().to_string(), text))
+    };
+    let band = pan::read_band(&source, &mut beside).0.ok_or("the band can't be read")?;
+    Ok(fit::resolve(&tree, &Arc::new(band)).0)
+}
+
+/// Writes the sum of some voices at a gain in dB.
+fn write(
+    performance: &Performance,
+    tune: &Tune,
+    settings: &Settings,
+    gain: f64,
+    heard: impl Fn(usize) -> bool,
+    path: &Path,
+) -> Result<(), Box<dyn Error>> {
+    let mut plan = Plan::new(performance, &tune.band, settings);
+    for (_, place) in plan.places.iter_mut().enumerate().filter(|(voice, _)| !heard(*voice)) {
+        *place = Place { left: 0.0, right: 0.0 };
+    }
+    let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(settings.rate));
+    let mut mixer = Mixer::new(&plan, &bank, None);
+    let sample_format = hound::SampleFormat::Float;
+    let spec = hound::WavSpec { channels: 2, sample_rate: settings.rate, bits_per_sample: 32, sample_format };
+    let mut out = hound::WavWriter::create(path, spec)?;
+    let (mut left, mut right) = ([0.0; BLOCK], [0.0; BLOCK]);
+    let factor = 10f32.powf(gain as f32 / 20.0);
+    for _ in 0..plan.frames.max(mixer.ends()).div_ceil(BLOCK as u64) {
+        mixer.fill(&mut left, &mut right);
+        for sample in left.iter().zip(&right).flat_map(|(left, right)| [left, right]) {
+            out.write_sample(sample * factor)?;
+        }
+    }
+    Ok(out.finalize()?)
+}
