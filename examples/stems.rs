@@ -47,7 +47,8 @@ fn read(path: &Path) -> Result<Tune, Box<dyn Error>> {
     let source = Source::new(path.display().to_string(), fs::read_to_string(&path)?);
     let mut beside = |name: &str| {
         let path = path.with_file_name(name);
-        let text = fs::read_to_string(&path).map_err(|error| Box::new(Finding::new(Severity::Error, "unreadable", error.to_string())))?;
+        // A pan file that can't be read is empty, which no pan is.
+        let text = fs::read_to_string(&path).unwrap_or_default();
         Ok(Source::new(path.display().to_string(), text))
     };
     let band = pan::read_band(&source, &mut beside).0.ok_or("the band can't be read")?;

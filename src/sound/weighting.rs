@@ -38,14 +38,6 @@ impl Biquad {
         Biquad { b: numerator(k, k / q).map(|b| b / a0), a: [2.0 * (k * k - 1.0) / a0, (1.0 - k / q + k * k) / a0] }
     }
 
-    /// A shelf of second order: all of a gain (an amplitude) above a frequency, none far below, and no dip between.
-    pub fn high_shelf(frequency: f64, gain: f64, rate: f64) -> Biquad {
-        let band = gain.sqrt();
-        Biquad::new(frequency, std::f64::consts::FRAC_1_SQRT_2, rate, |k, kq| {
-            [gain + band * kq + k * k, 2.0 * (k * k - gain), gain - band * kq + k * k]
-        })
-    }
-
     /// By which factor it changes the power of a frequency in hertz.
     fn power(&self, frequency: f64, rate: f64) -> f64 {
         let turn = TAU * frequency / rate;

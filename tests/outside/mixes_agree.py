@@ -1,0 +1,96 @@
+"""An independent loudness meter listens to whether players hear their parts in their own tracks.
+
+usage: mixes_agree.py PANFOLD STEMS FOLDER TUNE...
+
+For every part's tracks of the tunes' packs, at full speed and slow, the example `stems` (STEMS, built) writes the part alone and
+the rest alone, at the gains of the track. Then
+
+- pyloudnorm (ITU-R BS.1770, integrated and gated, each signal for itself) finds the part at least 6 LU above the rest, in full
+  and after a Butterworth high-pass of scipy's at 300 Hz, of order 8 (48 dB an octave, steeper than any small speaker);
+- the track itself is the sum of the stems, but for the limiter;
+- `render --mix alone` has at least -26 LUFS after the same high-pass.
+"""
+
+import concurrent.futures
+import pathlib
+import re
+import subprocess
+import sys
+import tempfile
+
+import numpy
+import pyloudnorm
+import soundfile
+from scipy.signal import butter, sosfilt
+
+ABOVE = 6.0
+ALONE = -26.0
+# By how much the limiter may change the track: it lowers a few milliseconds at a time.
+LIMITED = -15.0
+
+
+def run(*arguments):
+    return subprocess.run([str(argument) for argument in arguments], check=True, capture_output=True, text=True).stdout
+
+
+def small_speaker(samples, rate):
+    return sosfilt(butter(8, 300, "highpass", fs=rate, output="sos"), samples, axis=0)
+
+
+def loudness(samples, rate):
+    """In full, and on a small speaker."""
+    meter = pyloudnorm.Meter(rate)
+    return numpy.array([meter.integrated_loudness(sound) for sound in (samples, small_speaker(samples, rate))])
+
+
+def front(stems, tune, part, percent, track):
+    with tempfile.TemporaryDirectory(dir=track.parent) as folder:
+        run(stems, tune, part, percent, folder)
+        own, rest, count = [soundfile.read(f"{folder}/{name}.wav", dtype="float32") for name in ("own", "rest", "count")]
+    rate = own[1]
+    own, rest, count = own[0], rest[0], count[0]
+    over = loudness(own, rate) - loudness(rest, rate)
+    whole, _ = soundfile.read(track, dtype="float32")
+    length = min(len(whole), len(own))
+    off = whole[:length] - (own + rest + count)[:length]
+    residue = 10 * numpy.log10(numpy.square(off).mean() / numpy.square(whole).mean())
+    name = f"{tune.stem}, {part}, {percent} %"
+    assert (over >= ABOVE).all(), f"{name}: {over[0]:.2f} LU above the rest, {over[1]:.2f} on a small speaker"
+    assert residue < LIMITED, f"{name}: the stems are not the track ({residue:.1f} dB)"
+    return name, over, residue
+
+
+def alone(panfold, tune, part, folder):
+    path = folder / f"{tune.stem}-{part}-alone.wav"
+    run(panfold, "render", tune, "--sound", path, "--part", part, "--mix", "alone")
+    samples, rate = soundfile.read(path, dtype="float32")
+    path.unlink()
+    _, small = loudness(samples, rate)
+    assert small >= ALONE, f"{tune.stem}, {part} alone: {small:.2f} LUFS on a small speaker"
+    return f"{tune.stem}, {part}", small
+
+
+def main():
+    panfold, stems, folder, *tunes = sys.argv[1:]
+    folder = pathlib.Path(folder)
+    folder.mkdir(parents=True, exist_ok=True)
+    tracks, solos = [], []
+    with concurrent.futures.ThreadPoolExecutor(2) as pool:
+        for tune in map(pathlib.Path, tunes):
+            pack = folder / tune.stem
+            run(panfold, "pack", tune, "-o", pack)
+            for part in re.findall(r"^part\s+(\S+)", tune.read_text(), re.MULTILINE):
+                for percent, ending in ((100, ""), (70, "-slow-70")):
+                    track = pack / part / f"{tune.stem}-{part}{ending}.flac"
+                    tracks.append(pool.submit(front, stems, tune, part, percent, track))
+                solos.append(pool.submit(alone, panfold, tune, part, folder))
+        tracks, solos = ([task.result() for task in tasks] for tasks in (tracks, solos))
+    assert tracks and solos
+    for number, hearing in enumerate(("in full", "on a small speaker")):
+        name, over, _ = min(tracks, key=lambda track: track[1][number])
+        print(f"{len(tracks)} tracks {hearing}: the part is at least {over[number]:.2f} LU above the rest ({name})")
+    name, small = min(solos, key=lambda solo: solo[1])
+    print(f"{len(solos)} parts alone: at least {small:.2f} LUFS on a small speaker ({name})")
+
+
+main()
