@@ -14,6 +14,34 @@ pub fn part<N>(tune: &Tune<N>, name: &str) -> Result<usize, Box<Finding>> {
     tune.part(name).ok_or_else(|| Box::new(unknown("part", name, names)))
 }
 
+/// The numbers of parts that share a sheet or a page: one part, or several that are percussion. A name given twice counts once.
+///
+/// - `what`: `sheet` or `page`, for the finding.
+///
+/// # Errors
+/// A finding for a name that the tune does not have, and for parts that can't be together, since each pan has a picture of its own.
+pub fn together<N>(tune: &Tune<N>, names: &[String], what: &str) -> Result<Vec<usize>, Box<Finding>> {
+    let mut parts = Vec::new();
+    for name in names {
+        let part = part(tune, name)?;
+        if !parts.contains(&part) {
+            parts.push(part);
+        }
+    }
+    let quoted = |part: &usize| format!("`{}`", tune.parts[*part].name);
+    let is_on_pans = |part: &&usize| matches!(tune.parts[**part].player, Player::Pans { .. });
+    let on_pans: Vec<String> = parts.iter().filter(is_on_pans).map(quoted).collect();
+    if parts.len() > 1 && !on_pans.is_empty() {
+        let all = words::and(&parts.iter().map(quoted).collect::<Vec<_>>());
+        let are = if on_pans.len() == 1 { "is played on a pan" } else { "are played on pans" };
+        let message =
+            format!("{all} can't share a {what}: {} {are}, and only percussion parts can", words::and(&on_pans));
+        let alone = tune.parts[parts[0]].name.as_str();
+        return Err(Box::new(wrong(message).help(format!("ask for one {what} at a time: `--part {alone}`"))));
+    }
+    Ok(parts)
+}
+
 /// The number of a section.
 ///
 /// # Errors

@@ -194,10 +194,11 @@ impl<'a> Pack<'a> {
     fn papers(&self, plan: &PaperPlan) -> Result<(), Box<Finding>> {
         let path = |name: &Path| self.folder.join(name);
         files::folder(path(&plan.page).parent().unwrap_or(self.folder))?;
-        let page = page::page(self.tune, plan.part, plan.pan);
+        let page = page::page(self.tune, &[plan.part], plan.pan);
         files::write(&path(&plan.page), |out| out.write_all(page.as_bytes()))?;
         let pan = plan.pan.map(|pan| &self.tune.band.pans[pan].pan);
-        let sheet = pdf::document(&sheet::part(self.tune, plan.part, pan, None, Paper::default()), &self.tune.title);
+        let sheet =
+            pdf::document(&sheet::parts(self.tune, &[plan.part], pan, None, Paper::default()), &self.tune.title);
         files::write(&path(&plan.sheet), |out| out.write_all(&sheet))
     }
 

@@ -23,9 +23,9 @@ pub struct PageArgs {
     /// Tune file
     #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
     pub tune: PathBuf,
-    /// The part
-    #[arg(long, value_name = "PART")]
-    pub part: String,
+    /// The part; given several times, percussion parts of one player that share a page
+    #[arg(long, value_name = "PART", required = true)]
+    pub part: Vec<String>,
     /// Which of the band's pans, when several play the part
     #[arg(long, value_name = "NAME")]
     pub pan: Option<String>,
@@ -41,6 +41,7 @@ const HELP: &str = "\
 Examples:
   panfold page sea-grape-road.tune --part lead
   panfold page sea-grape-road.tune --part second -o seconds.html
+  panfold page sea-grape-road.tune --part iron --part shaker
 
 In the page: play and stop (the space bar too), tempo from 30 to 120 % without another
 pitch, a stretch to practise by tapping where it begins and where it ends, the four
@@ -54,12 +55,12 @@ pub fn run(args: &PageArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
     console.tell(&loaded.findings)?;
     let tune = &loaded.tune;
-    let part = choice::part(tune, &args.part)?;
-    let pan = sheet::hung(args.pan.as_deref(), tune, part, console)?;
+    let parts = choice::together(tune, &args.part, "page")?;
+    let pan = sheet::hung(args.pan.as_deref(), tune, parts[0], console)?;
     let stem = args.tune.file_stem().unwrap_or(args.tune.as_os_str()).to_string_lossy();
-    let usual = || PathBuf::from(format!("{stem}-{}.html", sheet::file_name(&tune.parts[part].name)));
+    let usual = || PathBuf::from(format!("{stem}-{}.html", sheet::called(tune, &parts)));
     let path = args.output.clone().unwrap_or_else(usual);
-    let text = page::page(tune, part, pan);
+    let text = page::page(tune, &parts, pan);
     files::write(&path, |out| out.write_all(text.as_bytes()))?;
     console.say(&format!("wrote {}: {}", path.display(), size(text.len())))?;
     Ok(Outcome::Fine)

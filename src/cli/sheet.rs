@@ -56,24 +56,19 @@ fn parts(args: &SheetArgs, path: &Path, paper: Paper, console: &mut Console) -> 
     }
     console.tell(&loaded.findings)?;
     let tune = &loaded.tune;
-    let mut chosen = args.part.iter().map(|name| choice::part(tune, name)).collect::<Result<Vec<_>, _>>()?;
+    let chosen = choice::together(tune, &args.part, "sheet")?;
     let stem = path.file_stem().unwrap_or(path.as_os_str()).to_string_lossy();
-    let usual = match chosen[..] {
-        [part] => format!("{stem}-{}.pdf", file_name(&tune.parts[part].name)),
-        _ => format!("{stem}.pdf"),
-    };
-    if chosen.is_empty() {
-        chosen = (0..tune.parts.len()).collect();
-    }
     if args.pan.is_some() && chosen.len() != 1 {
         return Err(wrong("`--pan` is about one part").help("name it with `--part PART`").into());
     }
+    let usual = if chosen.is_empty() { format!("{stem}.pdf") } else { format!("{stem}-{}.pdf", called(tune, &chosen)) };
+    let sheets = if chosen.is_empty() { (0..tune.parts.len()).map(|part| vec![part]).collect() } else { vec![chosen] };
     let mut pages = Vec::new();
-    for part in chosen {
-        let number = hung(args.pan.as_deref(), tune, part, console)?;
-        let stuck = number.filter(|_| args.sticks).map(|number| sticks(tune, part, number));
+    for parts in sheets {
+        let number = hung(args.pan.as_deref(), tune, parts[0], console)?;
+        let stuck = number.filter(|_| args.sticks).map(|number| sticks(tune, parts[0], number));
         let pan = number.map(|number| &tune.band.pans[number].pan);
-        pages.extend(sheet::part(tune, part, pan, stuck.as_deref(), paper));
+        pages.extend(sheet::parts(tune, &parts, pan, stuck.as_deref(), paper));
     }
     write(args.output.as_deref(), &usual, &pages, &tune.title, console)
 }
@@ -113,6 +108,11 @@ fn pans(args: &SheetArgs, name: &str, paper: Paper, console: &mut Console) -> Re
         }
     };
     write(args.output.as_deref(), &format!("{}.pdf", file_name(&title)), &pages, &title, console)
+}
+
+/// Parts in the name of a file.
+pub(super) fn called(tune: &Tune, parts: &[usize]) -> String {
+    file_name(&sheet::names(tune, parts).join("-"))
 }
 
 /// A name as the name of a file: letters, digits and hyphens.

@@ -14,7 +14,7 @@ pub struct SheetArgs {
     /// Tune file; left out, `--pan` says which pan is printed alone
     #[arg(value_name = "TUNE", required_unless_present = "pan", value_hint = ValueHint::FilePath)]
     pub tune: Option<PathBuf>,
-    /// The part; may be given several times; left out, every part
+    /// The part; given several times, percussion parts of one player that share a sheet; left out, a sheet for every part
     #[arg(long, value_name = "PART", requires = "tune")]
     pub part: Vec<String>,
     /// With a tune: which of the band's pans, when several play the part. Without: the pan to print, a layout (lead-c), a kind
@@ -42,6 +42,7 @@ panfold sheet TUNE [--part PART]... [--output FILE]
 const SHEET_HELP: &str = "\
 Examples:
   panfold sheet sea-grape-road.tune --part lead
+  panfold sheet sea-grape-road.tune --part iron --part shaker
   panfold sheet sea-grape-road.tune -o all-parts.pdf --paper letter
   panfold sheet --pan double-second -o seconds.svg
 

@@ -4,7 +4,7 @@ use super::rows::{BarCells, Passage};
 
 /// Whether a bar is played as another one is: the same strokes to the same chords.
 fn same(a: &BarCells, b: &BarCells) -> bool {
-    (&a.cells, &a.beats, &a.chords) == (&b.cells, &b.beats, &b.chords)
+    (&a.rows, &a.beats, &a.chords) == (&b.rows, &b.beats, &b.chords)
 }
 
 /// Whether nothing is said about a bar that would be lost if it were shown once for several.

@@ -3,15 +3,17 @@
 //! - [`ink`]: the colours, light and dark; [`look`]: what is drawn in which ink, and how that shows that a note is struck;
 //! - [`picture`]: shapes and texts before they are SVG or anything else;
 //! - [`face()`]: a pan; [`captions`]: what has to be said about it; [`strokes()`]: percussion;
-//! - [`count`]: how a bar is counted; [`rows`]: what stands in the cells of a part; [`folding`]: what is
-//!   shown once; [`breaking`]: where lines break;
-//! - [`mod@line`]: a line of bars drawn; [`section`]: a section; [`sheet`]: pages;
+//! - [`count`]: how a bar is counted; [`cells`]: what stands in the cells of a part; [`rows`]: the rows of a player;
+//!   [`comeback`]: when a section comes back; [`folding`]: what is shown once; [`breaking`]: where lines break;
+//! - [`mod@line`]: a line of bars drawn, row by row ([`strip`]); [`section`]: a section; [`sheet`]: pages;
 //! - [`font`]: the fonts of sheets;
 //! - [`pdf`]: pictures as a PDF, with its fonts ([`pdf_font`]);
 //! - [`svg`]: pictures as SVG, and the names that a script finds a note by.
 
 pub mod breaking;
 pub mod captions;
+pub mod cells;
+pub mod comeback;
 pub mod count;
 pub mod face;
 #[cfg(test)]
@@ -27,6 +29,7 @@ pub mod picture;
 pub mod rows;
 pub mod section;
 pub mod sheet;
+pub mod strip;
 pub mod strokes;
 pub mod svg;
 #[cfg(test)]

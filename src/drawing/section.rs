@@ -1,13 +1,14 @@
-//! A section of a part drawn: its heading and its lines, one under the other. Units are points (1/72 inch).
+//! A section of a player's parts drawn: its heading and its lines, one under the other. Units are points (1/72 inch).
 
 use std::ops::Range;
 
 use super::breaking;
-use super::font::Weight;
-use super::line::{self, NUMBER};
+use super::comeback::times;
+use super::font::{Weight, cut, wrap};
+use super::line;
 use super::look::Part;
 use super::picture::{Group, Item, Picture, Text};
-use super::rows::{Passage, SectionRows, times};
+use super::rows::{Passage, SectionRows};
 use crate::text::words;
 
 /// Something that is not broken over pages, drawn from its upper left corner on.
@@ -30,20 +31,23 @@ const WIDEST_SCALE: f64 = 2.2;
 /// The greatest height of a section that is not broken over pages, in points: a quarter of a page.
 const WHOLE: f64 = 180.0;
 
+/// The widest name of a section, as a share of a line: beside it there is room for what has to be said.
+const WIDEST_NAME: f64 = 0.5;
+
 /// The heading and the lines of a section.
 ///
-/// - `played`: how often the form plays it in all.
 /// - `width`: of the lines.
-pub fn blocks(section: &SectionRows, played: usize, width: f64) -> Vec<Block> {
-    let mut blocks = vec![heading(section, played)];
+pub fn blocks(section: &SectionRows, width: f64) -> Vec<Block> {
+    let mut blocks = vec![heading(section, width)];
+    let margin = line::margin(&section.labels);
     if section.rests {
         let text = format!("rests for {}", words::count(section.of, "bar"));
-        let item = Item::Shape(Part::Words, Text::start((NUMBER, 11.0), 10.0, text));
+        let item = Item::Shape(Part::Words, Text::start((margin, 11.0), 10.0, text));
         blocks.push(Block { items: vec![item], height: 20.0, keep: false });
         return blocks;
     }
     for passage in &section.passages {
-        blocks.extend(passage_lines(section.section, passage, width - NUMBER));
+        blocks.extend(passage_lines(section, passage, width - margin));
     }
     let height: f64 = blocks.iter().map(|block| block.height).sum();
     let last = blocks.len() - 1;
@@ -52,7 +56,7 @@ pub fn blocks(section: &SectionRows, played: usize, width: f64) -> Vec<Block> {
 }
 
 /// The lines of a passage; how often it is played stands after its last bar.
-fn passage_lines(section: usize, passage: &Passage, width: f64) -> Vec<Block> {
+fn passage_lines(section: &SectionRows, passage: &Passage, width: f64) -> Vec<Block> {
     let times = if passage.times > 1 { times(passage.times) } else { String::new() };
     let width = if times.is_empty() { width } else { width - 12.0 * Weight::Bold.width(&times) - 8.0 };
     let least: Vec<f64> = passage.bars.iter().map(line::least_width).collect();
@@ -70,26 +74,26 @@ fn passage_lines(section: usize, passage: &Passage, width: f64) -> Vec<Block> {
     lines.into_iter().map(draw).collect()
 }
 
-fn heading(section: &SectionRows, played: usize) -> Block {
-    let name = Text::start((0.0, 15.0), 13.0, section.name.clone());
-    let mut facts = vec![words::count(section.of, "bar")];
-    if played > 1 {
-        facts.push(format!("played {}", times(played)));
-    }
-    facts.extend(section.facts.iter().cloned());
-    let x = 13.0 * Weight::Bold.width(&section.name) + 10.0;
-    let facts = Text::start((x, 15.0), 9.0, facts.join(", "));
-    Block { items: vec![Item::Shape(Part::Heading, name), Item::Shape(Part::Small, facts)], height: 22.0, keep: true }
+/// The name, and beside it what there is to know; that goes on under itself where it is long.
+fn heading(section: &SectionRows, width: f64) -> Block {
+    let name = cut(&section.name, Weight::Bold, 13.0, WIDEST_NAME * width);
+    let x = 13.0 * Weight::Bold.width(&name) + 10.0;
+    let lines = wrap(&section.said(), Weight::Regular, 9.0, width - x);
+    let height = 22.0 + 11.0 * (lines.len() - 1) as f64;
+    let said =
+        |(i, line): (usize, String)| Item::Shape(Part::Small, Text::start((x, 15.0 + 11.0 * i as f64), 9.0, line));
+    let mut items = vec![Item::Shape(Part::Heading, Text::start((0.0, 15.0), 13.0, name))];
+    items.extend(lines.into_iter().enumerate().map(said));
+    Block { items, height, keep: true }
 }
 
 /// A section as a picture of its own.
 ///
-/// - `played`: how often the form plays it in all.
 /// - `width`: of the picture, in points.
-pub fn picture(section: &SectionRows, played: usize, width: f64) -> Picture {
+pub fn picture(section: &SectionRows, width: f64) -> Picture {
     let mut y = 0.0;
     let mut items = Vec::new();
-    for block in blocks(section, played, width) {
+    for block in blocks(section, width) {
         items.push(Item::Placed { at: (1.0, y), scale: 1.0, items: block.items });
         y += block.height;
     }

@@ -1,14 +1,16 @@
-//! Printed sheets: the pan on top, the part as rows of cells below; or a pan alone, for the wall.
+//! Printed sheets: the pan on top, the player's parts as rows of cells below; or a pan alone, for the wall.
 
 use super::captions::captions;
+use super::cells::Sticks;
+use super::comeback::form;
 use super::face::{self, face};
 use super::font::{Weight, cut, wrap};
 use super::look::Part;
 use super::picture::{Form, Item, Picture, Text};
-use super::rows::{self, Cell, SectionRows, Sticks};
+use super::rows::{self, BarCells, Cell, SectionRows};
 use super::section::{self, Block};
-use super::strokes::strokes;
-use crate::pan::Pan;
+use super::strokes;
+use crate::pan::{Instrument, Pan};
 use crate::text::words;
 use crate::tune::Tune;
 use crate::tune::model::Player;
@@ -46,31 +48,66 @@ const UNDER: f64 = 6.0;
 const WIDE: f64 = 1.1;
 
 /// The greatest height of the pan above the rows, in points, from the smallest that can be read: whichever saves a page is
-/// taken, the largest of those. And the height of the strokes of percussion.
+/// taken, the largest of those.
 const PAN: [f64; 3] = [170.0, 205.0, 240.0];
-const STROKES: f64 = 70.0;
 
-/// The pages of a part.
+/// How large strokes of percussion are drawn, in points a unit of their picture: an instrument is 70 points high. And the
+/// greatest height of them all, in points.
+const STROKE: f64 = 70.0 / strokes::HEIGHT;
+const STROKES: f64 = 200.0;
+
+/// How many strokes of percussion stand side by side.
+const ABREAST: usize = 8;
+
+/// The pages of what one player plays: one part on a pan, or one or several parts on percussion, with their rows under each other.
 ///
-/// - `pan`: the pan that plays it; `None` for percussion, and for a pan that the band does not have.
-/// - `sticks`: the sticks that are shown, see [`rows::rows`].
-pub fn part(tune: &Tune, part: usize, pan: Option<&Pan>, sticks: Option<&Sticks>, paper: Paper) -> Vec<Picture> {
+/// - `parts`: the numbers of the parts, at least one; their rows stand in this order.
+/// - `pan`: the pan that plays them; `None` for percussion, and for a pan that the band does not have.
+/// - `sticks`: the sticks that are shown for the first part, see [`rows::rows`].
+pub fn parts(tune: &Tune, parts: &[usize], pan: Option<&Pan>, sticks: Option<&Sticks>, paper: Paper) -> Vec<Picture> {
     let width = paper.points().0 - 2.0 * MARGIN;
-    let sections = rows::rows(tune, part, pan, sticks);
-    let name = format!("{} - {}", tune.title, tune.parts[part].name);
-    let head = head(tune, part, pan, &sections, width);
-    let below: Vec<Block> = sections.iter().flat_map(|rows| section::blocks(rows, played(tune, rows), width)).collect();
+    let sections = rows::rows(tune, parts, pan, sticks);
+    let name = format!("{} - {}", tune.title, words::and(&names(tune, parts)));
+    let head = head(tune, parts, pan, &sections, width);
+    let below: Vec<Block> = sections.iter().flat_map(|rows| section::blocks(rows, width)).collect();
     let laid = PAN.map(|height| {
-        let blocks = [&head[..], &above(tune, part, pan, (width, height)), &below].concat();
+        let blocks = [&head[..], &above(tune, parts, pan, (width, height)), &below].concat();
         pages(&blocks, &name, paper.points())
     });
     // The largest pan that takes no more pages than a smaller one would.
     laid.into_iter().rev().min_by_key(Vec::len).unwrap_or_default()
 }
 
-/// How often a section is played in all.
-fn played(tune: &Tune, rows: &SectionRows) -> usize {
-    tune.form.iter().filter(|step| step.section == rows.section).map(|step| step.times as usize).sum()
+/// The names of parts.
+pub fn names<'a>(tune: &'a Tune, parts: &[usize]) -> Vec<&'a str> {
+    parts.iter().map(|part| tune.parts[*part].name.as_str()).collect()
+}
+
+/// What parts are played on, with their names: `lead on Red rim (lead)`, `kick, snare, and hat (hi-hat)`.
+///
+/// - `parts`, `pan`: as in [`parts`](fn@parts).
+pub fn played_on(tune: &Tune, parts: &[usize], pan: Option<&Pan>) -> String {
+    let one = |part: &usize| {
+        let of = &tune.parts[*part];
+        match (&of.player, pan) {
+            (_, Some(pan)) if pan.name == of.name => format!("{} on {}", of.name, pan.kind),
+            (_, Some(pan)) => format!("{} on {} ({})", of.name, pan.name, pan.kind),
+            (Player::Pans { kind, .. }, None) => format!("{} on {kind}", of.name),
+            (Player::Percussion { instrument, .. }, None) if parts.len() == 1 => format!("{} on {instrument}", of.name),
+            (Player::Percussion { instrument, .. }, None) if instrument.name() == of.name => of.name.clone(),
+            (Player::Percussion { instrument, .. }, None) => format!("{} ({instrument})", of.name),
+        }
+    };
+    words::and(&parts.iter().map(one).collect::<Vec<_>>())
+}
+
+/// The percussion of parts, with their names.
+pub fn percussion<'a>(tune: &'a Tune, parts: &[usize]) -> Vec<(&'a str, Instrument)> {
+    let one = |part: &usize| match tune.parts[*part].player {
+        Player::Percussion { instrument, .. } => Some((tune.parts[*part].name.as_str(), instrument)),
+        Player::Pans { .. } => None,
+    };
+    parts.iter().filter_map(one).collect()
 }
 
 /// The page of a pan alone; lying on its side for a pan that is wider than high.
@@ -92,20 +129,13 @@ pub fn pan(pan: &Pan, options: &face::Options, paper: Paper) -> Vec<Picture> {
 }
 
 /// The title, and what there is to know before the first bar.
-fn head(tune: &Tune, part: usize, pan: Option<&Pan>, sections: &[SectionRows], width: f64) -> Vec<Block> {
-    let of = &tune.parts[part];
-    let on = match (&of.player, pan) {
-        (_, Some(pan)) if pan.name == of.name => format!("{} on {}", of.name, pan.kind),
-        (_, Some(pan)) => format!("{} on {} ({})", of.name, pan.name, pan.kind),
-        (Player::Pans { kind, .. }, None) => format!("{} on {kind}", of.name),
-        (Player::Percussion { instrument, .. }, None) => format!("{} on {instrument}", of.name),
-    };
+fn head(tune: &Tune, parts: &[usize], pan: Option<&Pan>, sections: &[SectionRows], width: f64) -> Vec<Block> {
     let mut facts = vec![format!("key {}", tune.key), tune.meter.to_string(), format!("tempo {}", tune.tempo)];
     if tune.swing.0 != tune.swing.1 {
         facts.push(format!("swing {}:{}", tune.swing.0, tune.swing.1));
     }
     facts.extend(tune.by.iter().map(|by| format!("by {by}")));
-    let mut lines = vec![on, facts.join(", "), format!("form: {}", rows::form(tune))];
+    let mut lines = vec![played_on(tune, parts, pan), facts.join(", "), format!("form: {}", form(tune))];
     let signs = signs(sections);
     if !signs.is_empty() {
         lines.push(format!("signs: {}", signs.join("; ")));
@@ -132,7 +162,7 @@ fn titles(title: &str, lines: &[String], width: f64) -> Vec<Block> {
 /// What the signs in the cells mean: those that occur.
 fn signs(sections: &[SectionRows]) -> Vec<&'static str> {
     let bars = sections.iter().flat_map(|section| &section.passages).flat_map(|passage| &passage.bars);
-    let cells: Vec<&Cell> = bars.flat_map(|bar| &bar.cells).collect();
+    let cells: Vec<&Cell> = bars.flat_map(BarCells::cells).collect();
     let any = |test: fn(&Cell) -> bool| cells.iter().any(|cell| test(cell));
     let mut signs = Vec::new();
     if any(|cell| matches!(cell, Cell::Struck { accent: true, .. })) {
@@ -157,16 +187,18 @@ fn signs(sections: &[SectionRows]) -> Vec<&'static str> {
 }
 
 /// The pan and what is said about its drawing, or the strokes of percussion.
-fn above(tune: &Tune, part: usize, pan: Option<&Pan>, (width, height): (f64, f64)) -> Vec<Block> {
+fn above(tune: &Tune, parts: &[usize], pan: Option<&Pan>, (width, height): (f64, f64)) -> Vec<Block> {
     if let Some(pan) = pan {
-        let wanted = rows::notes(tune, part);
+        let wanted = rows::notes(tune, parts);
         let options = face::Options { tolerance: tune.band.tolerance, wanted, ..face::Options::default() };
         return hung(pan, options, width, height);
     }
-    match tune.parts[part].player {
-        Player::Percussion { instrument, .. } => vec![placed(&strokes(instrument), width, STROKES)],
-        Player::Pans { .. } => Vec::new(),
+    let percussion = percussion(tune, parts);
+    if percussion.is_empty() {
+        return Vec::new();
     }
+    let picture = strokes::kit(&percussion, ABREAST);
+    vec![placed(&picture, width, (STROKE * picture.size.1).min(STROKES))]
 }
 
 /// A pan, with what is said about its drawing under it in letters of the sheet's own size.

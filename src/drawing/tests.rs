@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::comeback;
 use super::ink::Theme;
 use super::picture::{Form, Item, Picture};
 use super::rows::{self, BarCells, Cell, SectionRows};
@@ -37,7 +38,7 @@ fn written(section: &SectionRows) -> String {
             out += &bar_written(bar);
         }
         if passage.times > 1 {
-            out += &format!("({})\n", rows::times(passage.times));
+            out += &format!("({})\n", comeback::times(passage.times));
         }
     }
     out
@@ -45,7 +46,7 @@ fn written(section: &SectionRows) -> String {
 
 fn bar_written(bar: &BarCells) -> String {
     let counts: Vec<&str> = bar.beats.iter().flat_map(|beat| &beat.counts).map(String::as_str).collect();
-    let cells: Vec<String> = bar.cells.iter().map(cell_written).collect();
+    let cells: Vec<String> = bar.cells().map(cell_written).collect();
     let texts: Vec<&str> = bar.chords.iter().chain(&bar.dynamics).map(|(_, text)| text.as_str()).collect();
     let words = bar.words.as_deref().unwrap_or_default();
     let row = format!("{}   {} {words}", cells.join(" "), texts.join(" "));
@@ -66,7 +67,7 @@ fn cell_written(cell: &Cell) -> String {
 }
 
 fn all_written(tune: &Tune, part: usize) -> String {
-    rows::rows(tune, part, pan(tune), None).iter().map(written).collect()
+    rows::rows(tune, &[part], pan(tune), None).iter().map(written).collect()
 }
 
 #[test]
@@ -81,7 +82,7 @@ fn cells_stand_under_their_count() {
     C5~> ~> ~> ~> ~> ~ D5 E5~>
     1 & 2 & 3 &
     ~> ~ . . . .
-    a [] of 1
+    a ["back to 4/4", "back to 120"] of 1
     1 & 2 & 3 & 4 &
     C5! D5' E5+Ab5 . C#6?> -> - G4   C G7 f all together
     "##);
@@ -129,7 +130,7 @@ fn patterns_of_percussion_stand_once() {
 #[test]
 fn a_pans_phrases_stand_in_full() {
     let tune = tune("section a\n chords | C | C | G | C |\n lead | C5 . | C5 . | D5 . | C5 . |\n");
-    assert_eq!(rows::rows(&tune, 0, None, None)[0].passages[0].bars.len(), 4);
+    assert_eq!(rows::rows(&tune, &[0], None, None)[0].passages[0].bars.len(), 4);
 }
 
 /// Every stroke of a section starts a cell at its own time, and the cells say how long it lasts: the rows say what the tune
@@ -150,14 +151,14 @@ fn cells_tell_every_stroke_and_its_length() {
             })
             .collect();
         let tune = tune(&format!("section a\n lead | {} |\n", bars.join(" | ")));
-        let section = &rows::rows(&tune, 0, pan(&tune), None)[0];
+        let section = &rows::rows(&tune, &[0], pan(&tune), None)[0];
         let row = tune.sections[0].rows[0].as_ref().expect("a row");
         let mut told = Vec::new();
         for passage in &section.passages {
             for bar in (0..passage.times).flat_map(|_| &passage.bars) {
                 let starts: Vec<Length> = bar.beats.iter().flat_map(|beat| beat.starts.clone()).collect();
                 let ends = starts.iter().skip(1).copied().chain([bar.length]);
-                for ((start, end), cell) in starts.iter().zip(ends).zip(&bar.cells) {
+                for ((start, end), cell) in starts.iter().zip(ends).zip(&bar.rows[0]) {
                     let length = end - *start;
                     match cell {
                         Cell::Struck { names, .. } => told.push((names.len(), length)),
@@ -203,7 +204,7 @@ fn said(page: &Picture) -> Vec<String> {
 fn a_long_part_goes_over_pages_and_every_page_says_which_it_is() {
     let bars = "| C5 . D5 . E5 . F5 . | C5 . D5 . E5 . G5 . | A5 . D5 . E5 . G5 . ".repeat(16) + "| B5 . . . F5 . . . ";
     let tune = tune(&format!("section a\n lead {bars}|\nsection b\n lead {}|\n", "| C5 ".repeat(3)));
-    let pages = sheet::part(&tune, 0, pan(&tune), None, Paper::Letter);
+    let pages = sheet::parts(&tune, &[0], pan(&tune), None, Paper::Letter);
     assert_eq!(pages.len(), 2);
     for (i, page) in pages.iter().enumerate() {
         assert_eq!(page.size, (612.0, 792.0));
@@ -223,7 +224,7 @@ fn nothing_reaches_into_the_margin_of_a_page() {
          section a\n words | a cue that is far too long for its bar, or for any other bar that anybody could play at once or read in a whole evening of reading |\n \
          lead | C5 . C5 . C5 . C5 . C5 . C5 . C5 . C5 . C5 . C5 . C5 . C5 . C5 . C5 . C5 . C5 . C5 . C5 . C5 . C5 . C5 . C5 |\n",
     );
-    for page in sheet::part(&tune, 0, pan(&tune), None, Paper::A4) {
+    for page in sheet::parts(&tune, &[0], pan(&tune), None, Paper::A4) {
         edges(&page.items, (0.0, 0.0), 1.0, page.size);
     }
 }
@@ -267,8 +268,8 @@ fn edges(items: &[Item], (x, y): (f64, f64), scale: f64, (width, height): (f64, 
 #[test]
 fn cells_can_be_found_by_their_place_and_time() {
     let tune = tune("section a\n lead | C5 . D5 . | G4+C#6 - . . |\n");
-    let rows = rows::rows(&tune, 0, pan(&tune), None);
-    let text = svg::element(&section::picture(&rows[0], 1, 400.0));
+    let rows = rows::rows(&tune, &[0], pan(&tune), None);
+    let text = svg::element(&section::picture(&rows[0], 400.0));
     assert!(text.contains("<g class=\"cell\" data-section=\"0\" data-bar=\"0\" data-at=\"2\" data-keys=\"74\">"));
     assert!(
         text.contains("<g class=\"cell absent\" data-section=\"0\" data-bar=\"1\" data-at=\"4\" data-keys=\"67 85\">")
@@ -279,7 +280,7 @@ fn cells_can_be_found_by_their_place_and_time() {
 #[test]
 fn what_a_sheet_says_is_text() {
     let tune = tune("section <b>\n words | <script>alert(1)</script> |\n lead | C5 |\n");
-    for page in sheet::part(&tune, 0, pan(&tune), None, Paper::A4) {
+    for page in sheet::parts(&tune, &[0], pan(&tune), None, Paper::A4) {
         let text = svg::file(&page, Theme::Light);
         assert!(!text.contains("<script") && !text.contains("<Grape>") && text.contains("Sea &lt;Grape&gt; &amp; "));
     }
@@ -288,6 +289,6 @@ fn what_a_sheet_says_is_text() {
 #[test]
 fn a_tune_without_anything_has_a_sheet() {
     let tune = tune("");
-    assert_eq!(sheet::part(&tune, 0, pan(&tune), None, Paper::A4).len(), 1);
-    assert_eq!(sheet::part(&tune, 2, None, None, Paper::A4).len(), 1);
+    assert_eq!(sheet::parts(&tune, &[0], pan(&tune), None, Paper::A4).len(), 1);
+    assert_eq!(sheet::parts(&tune, &[2], None, None, Paper::A4).len(), 1);
 }

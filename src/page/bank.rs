@@ -84,15 +84,15 @@ pub struct Bank {
     numbers: BTreeMap<Key, u32>,
     /// The strokes of the sticks that count, accented and not: the number, and how loud.
     pub clicks: [Click; 2],
-    own: u16,
+    own: Vec<u16>,
     usual: BTreeMap<u16, ForceLevel>,
 }
 
 impl Bank {
     /// The strokes that these performances need; all have the same voices.
     ///
-    /// - `own`: the voice of the player.
-    pub fn new(performances: &[Performance], own: u16, band: &Band, settings: &Settings) -> Bank {
+    /// - `own`: the voices of the player.
+    pub fn new(performances: &[Performance], own: &[u16], band: &Band, settings: &Settings) -> Bank {
         let mut voices = performances[0].voices.clone();
         let counts = voices.len() as u16;
         let player = VoicePlayer::Percussion(Instrument::Sticks);
@@ -104,7 +104,7 @@ impl Bank {
             samples: Vec::new(),
             numbers: BTreeMap::new(),
             clicks: Default::default(),
-            own,
+            own: own.to_vec(),
             usual,
         };
         let mut wanted: Vec<Key> = Vec::new();
@@ -118,7 +118,8 @@ impl Bank {
         wanted.sort_unstable();
         wanted.dedup();
         let bodies: Vec<Body> = voices.iter().map(|voice| plan::body(voice, band, settings)).collect();
-        bank.samples = wanted.par_iter().map(|key| samples(&bodies[usize::from(key.0)], key, key.0 == own)).collect();
+        bank.samples =
+            wanted.par_iter().map(|key| samples(&bodies[usize::from(key.0)], key, own.contains(&key.0))).collect();
         bank.number(wanted, &voices);
         let number = |force| bank.numbers[&(counts, stick, ForceLevel::of(force), 0)];
         bank.clicks = clicks.map(|force| Click { sound: number(force), loud: plan::loudness(force) });
@@ -153,12 +154,12 @@ impl Bank {
     }
 
     fn variants(&self, voice: u16) -> u8 {
-        if voice == self.own { VARIANTS.0 } else { VARIANTS.1 }
+        if self.own.contains(&voice) { VARIANTS.0 } else { VARIANTS.1 }
     }
 
     fn key(&self, stroke: &Stroke, variant: u8) -> Key {
         let level = match self.usual.get(&stroke.voice) {
-            Some(level) if stroke.voice != self.own => *level,
+            Some(level) if !self.own.contains(&stroke.voice) => *level,
             _ => ForceLevel::of(stroke.force),
         };
         (stroke.voice, Struck::from(stroke.sound), level, variant % self.variants(stroke.voice))

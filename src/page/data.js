@@ -21,6 +21,7 @@
  * @property {number} section
  * @property {number} first first bar
  * @property {number} last bar after the last
+ * @property {number} tempo beats a minute, as written
  *
  * @typedef {object} Onset something that the player strikes
  * @property {number} at
@@ -36,7 +37,7 @@
  * @property {Bar[]} bars
  * @property {Clicks[]} clicks
  * @property {Section[]} sections
- * @property {Onset[]} onsets
+ * @property {Onset[][]} onsets what the player strikes, a list a row
  * @property {[number, string][]} chords
  * @property {[number, string][]} words
  * @property {number | null} keeper
@@ -62,14 +63,13 @@
  *
  * @typedef {object} Data
  * @property {string} key what the player's settings are kept under
- * @property {number} own the player's voice
- * @property {number} tempo beats a minute where the tune begins
+ * @property {number[]} own the player's voices, one a row
  * @property {Score} score
  * @property {{entries: Entry[], again: number, clicks: Click[], sides: number[]}} bank sides: where each voice stands, -1 left; the last one counts
  * @property {Way[]} ways
  * @property {number} ceiling
  * @property {number[]} ladder percents
- * @property {number[][]} cells for each bar that is shown, when its cells begin, from the start of the bar
+ * @property {number[][]} cells for each bar that is shown, when the cells of each of its rows begin, from the start of the bar
  * @property {number[]} shown for each bar as played, the bar that is shown for it; -1 for none
  *
  * @typedef {object} Step a piece of what is practised

@@ -40,11 +40,13 @@ pub struct Way {
     pub all: f64,
 }
 
-/// The ways to hear a part: in front of the band, alone, not at all, and as the band plays it.
+/// The ways to hear what a player plays: in front of the band, alone, not at all, and as the band plays it.
 ///
-/// In front, the band stands back as in the part's own track, worked out from the page's own strokes; a page's own part is
+/// In front, the band stands back as in the player's own track, worked out from the page's own strokes; a page's own part is
 /// lifted (see [`crate::sound::lift`]) in every way to hear it.
-pub fn ways(performance: &Performance, own: u16, bank: &Bank) -> Vec<Way> {
+///
+/// - `own`: the voices of the player, at least one; all of them are raised or lowered together.
+pub fn ways(performance: &Performance, own: &[u16], bank: &Bank) -> Vec<Way> {
     let [mine, others] = channels(performance, own, bank);
     let [part, rest] = [&mine, &others].map(|signal| levels::heard(signal, RATE));
     let behind = amplitude(Beside { own: part, rest }.behind());
@@ -81,11 +83,11 @@ fn raised(mixed: &[f32]) -> f64 {
     if loudness.is_finite() { db(Settings::default().loudness - loudness).min(most) } else { most.min(1.0) }
 }
 
-/// The player's part and the band, from where the part begins, for [`COMPARED`] at most.
-fn channels(performance: &Performance, own: u16, bank: &Bank) -> [Vec<f32>; 2] {
+/// What the player plays and the band, from where the player begins, for [`COMPARED`] at most.
+fn channels(performance: &Performance, own: &[u16], bank: &Bank) -> [Vec<f32>; 2] {
     let rate = f64::from(RATE);
     let seconds = |stroke: &Stroke| performance.tempo.seconds(stroke.at);
-    let from = performance.strokes.iter().find(|stroke| stroke.voice == own).map_or(0.0, seconds);
+    let from = performance.strokes.iter().find(|stroke| own.contains(&stroke.voice)).map_or(0.0, seconds);
     let length = (COMPARED.min(performance.seconds() - from).max(0.5) * rate) as usize;
     let mut out = [vec![0.0f32; length], vec![0.0f32; length]];
     let frame = |seconds: f64| ((seconds - from) * rate) as usize;
@@ -96,7 +98,7 @@ fn channels(performance: &Performance, own: u16, bank: &Bank) -> [Vec<f32>; 2] {
         let held = performance.tempo.lasts(stroke.at, stroke.length);
         let stop = if stroke.damped { (at + (held * rate) as usize, entry.damp) } else { (usize::MAX, 0.0) };
         let rings = Rings { at, sound, loud: plan::loudness(stroke.force) as f32, stop };
-        let channel = usize::from(stroke.voice != own);
+        let channel = usize::from(!own.contains(&stroke.voice));
         // What a stroke stops rings no longer, as in the page's script.
         for place in &entry.stops {
             if let Some((channel, before)) = ringing.remove(place) {

@@ -144,10 +144,7 @@ class Page {
     const { score } = this.data;
     const slider = /** @type {HTMLInputElement} */ (byId('tempo'));
     slider.value = String(tempo);
-    const beats = Math.round((this.data.tempo * tempo) / 100);
-    slider.setAttribute('aria-valuetext', `${tempo} percent, ${beats} beats a minute`);
-    this.view.say('beats', `(${beats} beats a minute)`);
-    this.view.say('percent', `${tempo} %`);
+    this.view.tempo(tempo);
     for (const input of document.querySelectorAll('input')) {
       if (input.name === 'way') input.checked = input.value === way;
       if (input.name === 'drill') input.checked = input.value === drill;

@@ -1,10 +1,11 @@
-//! The part bar by bar, as buttons that a player taps, and when each bar's cells begin.
+//! What the player plays bar by bar, as buttons that a player taps, and when each bar's cells begin.
 
 use std::collections::HashMap;
 use std::fmt::Write;
 
 use super::score::micros;
-use crate::drawing::rows::{self, BarCells, Cell, SectionRows, times};
+use crate::drawing::comeback::times;
+use crate::drawing::rows::{self, BarCells, Cell, SectionRows};
 use crate::drawing::{line, svg};
 use crate::music::Length;
 use crate::pan::Pan;
@@ -12,40 +13,43 @@ use crate::performance::Performance;
 use crate::performance::pass::{Pass, passes};
 use crate::text::words;
 use crate::tune::Tune;
+use crate::tune::model::Event;
 
 /// How much wider than the least cells are drawn: 14 points for the name of a note.
 const SCALE: f64 = 1.15;
 
-/// The rows of a part.
+/// The rows of a player.
 pub struct Rows {
     /// As HTML.
     pub html: String,
     /// For each bar that is shown, when its cells begin, in microseconds from the start of the bar.
     pub cells: Vec<Vec<i64>>,
-    /// For each bar as played, the number of the bar that is shown for it; -1 where the part rests for a whole section.
+    /// For each bar as played, the number of the bar that is shown for it; -1 where the player rests for a whole section.
     pub shown: Vec<i64>,
 }
 
 /// Writes the rows.
 ///
-/// - `pan`: the pan that plays the part, whose own names the notes get.
-pub fn write(tune: &Tune, part: usize, pan: Option<&Pan>, written: &Performance) -> Rows {
+/// - `parts`: the numbers of the parts, whose rows stand under each other.
+/// - `pan`: the pan that plays them, whose own names the notes get.
+pub fn write(tune: &Tune, parts: &[usize], pan: Option<&Pan>, written: &Performance) -> Rows {
     let passes = passes(tune, None, false);
     let mut out = Rows { html: String::new(), cells: Vec::new(), shown: Vec::new() };
     let mut numbers: HashMap<(u32, u32), i64> = HashMap::new();
-    for section in rows::rows(tune, part, pan, None) {
+    for section in rows::rows(tune, parts, pan, None) {
         let Some(pass) = passes.iter().find(|pass| pass.number == section.section) else { continue };
-        head(&section, tune, &mut out.html);
+        head(&section, &mut out.html);
         if section.rests {
             let _ = writeln!(out.html, "<p>rests for {}</p></div>", words::count(section.of, "bar"));
             continue;
         }
         out.html.push_str("<div class=\"bars\">\n");
         for passage in &section.passages {
-            for (bar, picture) in passage.bars.iter().zip(line::bars(section.section, &passage.bars, SCALE)) {
+            for (bar, picture) in passage.bars.iter().zip(line::bars(&section, &passage.bars, SCALE)) {
                 let number = out.cells.len();
-                out.cells.push(cells(bar, pass, part, written));
-                let name = svg::escape(&format!("{}, bar {}: {}", section.name, bar.number + 1, said(bar)));
+                out.cells.push(cells(bar, pass, parts, written));
+                let name =
+                    svg::escape(&format!("{}, bar {}: {}", section.name, bar.number + 1, said(bar, &section.labels)));
                 let picture = svg::silent_element(&picture);
                 let _ = write!(
                     out.html,
@@ -67,15 +71,8 @@ pub fn write(tune: &Tune, part: usize, pan: Option<&Pan>, written: &Performance)
     out
 }
 
-fn head(section: &SectionRows, tune: &Tune, html: &mut String) {
-    let played: usize =
-        tune.form.iter().filter(|step| step.section == section.section).map(|step| step.times as usize).sum();
-    let mut facts = vec![words::count(section.of, "bar")];
-    if played > 1 {
-        facts.push(format!("played {}", times(played)));
-    }
-    facts.extend(section.facts.iter().cloned());
-    let (name, facts) = (svg::escape(&section.name), svg::escape(&facts.join(", ")));
+fn head(section: &SectionRows, html: &mut String) {
+    let (name, facts) = (svg::escape(&section.name), svg::escape(&section.said()));
     let number = section.section;
     let _ = writeln!(
         html,
@@ -84,9 +81,16 @@ fn head(section: &SectionRows, tune: &Tune, html: &mut String) {
     );
 }
 
-/// What is struck in a bar, for those who can't see it.
-fn said(bar: &BarCells) -> String {
-    let strokes = bar.cells.iter().filter_map(|cell| match cell {
+/// What is struck in a bar, row by row, for those who can't see it.
+fn said(bar: &BarCells, labels: &[String]) -> String {
+    let label = |row: usize| labels.get(row).map_or(String::new(), |label| format!("{label}: "));
+    let rows: Vec<String> =
+        bar.rows.iter().enumerate().map(|(row, cells)| format!("{}{}", label(row), strokes(cells))).collect();
+    rows.join("; ")
+}
+
+fn strokes(cells: &[Cell]) -> String {
+    let strokes = cells.iter().filter_map(|cell| match cell {
         Cell::Struck { names, rolled, .. } => {
             let names: Vec<String> = names.iter().map(|name| format!("{}{}", name.text, name.octave)).collect();
             Some(format!("{}{}", names.join(" and "), if *rolled { " rolled" } else { "" }))
@@ -98,8 +102,9 @@ fn said(bar: &BarCells) -> String {
 }
 
 /// When the cells of a bar begin, with the swing that is played there.
-fn cells(bar: &BarCells, pass: &Pass, part: usize, written: &Performance) -> Vec<i64> {
-    let events = pass.section.rows[part].as_ref().map_or(&[][..], |row| &row.events);
+fn cells(bar: &BarCells, pass: &Pass, parts: &[usize], written: &Performance) -> Vec<i64> {
+    let rows = parts.iter().filter_map(|part| pass.section.rows[*part].as_ref());
+    let events: Vec<&Event> = rows.flat_map(|row| &row.events).collect();
     let straight = |time: Length| events.iter().any(|event| event.straight && event.start == time);
     let at = |time: Length| micros(written, pass.moment(time, straight(time)));
     let starts = bar.beats.iter().flat_map(|beat| &beat.starts);

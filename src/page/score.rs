@@ -38,8 +38,8 @@ pub struct Score {
     pub clicks: Vec<Clicks>,
     /// The sections as played.
     pub sections: Vec<Section>,
-    /// What the player strikes, rising in time.
-    pub onsets: Vec<Onset>,
+    /// What the player strikes: for each part a list, rising in time.
+    pub onsets: Vec<Vec<Onset>>,
     /// Chord names: when, and which; an empty name is no chord.
     pub chords: Vec<(i64, String)>,
     /// Cues and words that are sung.
@@ -101,6 +101,8 @@ pub struct Section {
     pub first: usize,
     /// The bar after its last.
     pub last: usize,
+    /// Beats a minute, as written.
+    pub tempo: f64,
 }
 
 /// Something that the player strikes: a note, two at once, a roll, or a stroke on percussion.
@@ -135,10 +137,10 @@ pub fn micros(performance: &Performance, at: Moment) -> i64 {
 }
 
 impl Score {
-    /// The score of a part.
+    /// The score of what a player plays.
     ///
-    /// - `played`: the tune at all [`READINGS`]; `own`: the player's voice; `bank`: holds their strokes; `sticks`: the player's.
-    pub fn new(played: &[Performance], own: u16, bank: &Bank, sticks: &Sticks) -> Score {
+    /// - `played`: the tune at all [`READINGS`]; `own`: the player's voices; `bank`: holds their strokes; `sticks`: the player's.
+    pub fn new(played: &[Performance], own: &[u16], bank: &Bank, sticks: &Sticks) -> Score {
         let written = &played[0];
         let micros = |at: Moment| micros(written, at);
         let named = |list: &[(Moment, String)]| list.iter().map(|(at, text)| (micros(*at), text.clone())).collect();
@@ -155,7 +157,7 @@ impl Score {
             bars: bars(written, own, keeper, &mut clicks),
             clicks,
             sections: sections(written),
-            onsets: onsets(written, own, sticks),
+            onsets: own.iter().map(|voice| onsets(written, *voice, sticks)).collect(),
             chords: named(&written.chords),
             words: named(&written.words),
             keeper,
@@ -184,10 +186,10 @@ fn strokes<'a>(written: &Performance, strokes: impl Iterator<Item = &'a Stroke>,
 }
 
 /// The iron, unless the player plays it.
-fn keeper(performance: &Performance, own: u16) -> Option<u16> {
+fn keeper(performance: &Performance, own: &[u16]) -> Option<u16> {
     let iron = VoicePlayer::Percussion(Instrument::Iron);
     let voice = performance.voices.iter().position(|voice| voice.player == iron)?;
-    u16::try_from(voice).ok().filter(|voice| *voice != own)
+    u16::try_from(voice).ok().filter(|voice| !own.contains(voice))
 }
 
 fn sections(performance: &Performance) -> Vec<Section> {
@@ -203,11 +205,12 @@ fn sections(performance: &Performance) -> Vec<Section> {
         section: section.section,
         first: first(section.at),
         last: first(end),
+        tempo: performance.tempo.at(section.at).tempo.beats_a_minute(),
     };
     all.map(section).filter(|section| section.first < section.last).collect()
 }
 
-fn bars(performance: &Performance, own: u16, keeper: Option<u16>, clicks: &mut Vec<Clicks>) -> Vec<Bar> {
+fn bars(performance: &Performance, own: &[u16], keeper: Option<u16>, clicks: &mut Vec<Clicks>) -> Vec<Bar> {
     let count = performance.bars.len();
     let kept = kept(performance, keeper);
     let mut sounding = sounding(performance);
@@ -230,7 +233,7 @@ fn bars(performance: &Performance, own: u16, keeper: Option<u16>, clicks: &mut V
             bar: bar.bar,
             clicks: number(beats(performance, bar.at, bar.length, meter)),
             count: number(beats(performance, bar.at, full, meter)),
-            phrase: phrases(performance, usize::from(own), i, until)[0].1,
+            phrase: phrases(performance, own, i, until)[0].1,
             kept: kept[i],
             into: std::mem::take(&mut sounding[i]),
         }
@@ -283,7 +286,7 @@ fn letter(chosen: &[(Pitch, Stick)], stroke: &Stroke) -> Option<String> {
     Some(if *stick == Stick::L { "L" } else { "R" }.to_owned())
 }
 
-/// What the player strikes; the strokes of a roll are one, and so are two notes at once.
+/// What the player strikes with one voice; the strokes of a roll are one, and so are two notes at once.
 fn onsets(performance: &Performance, own: u16, sticks: &Sticks) -> Vec<Onset> {
     let mut onsets: Vec<Onset> = Vec::new();
     let mut chosen: &[(Pitch, Stick)] = &[];

@@ -59,7 +59,7 @@ export class Sound {
    * @param {number} voice
    */
   voice(side, voice) {
-    if (voice === this.data.own) return this.own;
+    if (this.data.own.includes(voice)) return this.own;
     if (voice === this.data.bank.sides.length - 1) return this.clicks;
     const panner = this.context.createStereoPanner();
     panner.pan.value = side;

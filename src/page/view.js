@@ -44,11 +44,11 @@ export class View {
   /** @param {Data} data */
   constructor(data) {
     this.data = data;
-    /** @type {Map<string, Element[]>} */
+    /** @type {Map<string, Element[]>} by the number of their row and what is struck */
     this.notes = new Map();
     for (const note of document.querySelectorAll('#face .note')) {
-      const { key, mark } = /** @type {SVGElement} */ (note).dataset;
-      const name = key ?? mark ?? '';
+      const { key, mark, row } = /** @type {SVGElement} */ (note).dataset;
+      const name = `${row ?? 0} ${key ?? mark ?? ''}`;
       this.notes.set(name, [...(this.notes.get(name) ?? []), note]);
     }
     this.bars = [...document.querySelectorAll('.bar[data-shown]')];
@@ -61,6 +61,22 @@ export class View {
     this.then = -1;
     /** @type {Element | null} */
     this.playing = null;
+    /** Beats a minute of the section that is shown, as written. */
+    this.written = 0;
+    this.percent = 100;
+  }
+
+  /**
+   * Says how fast it is played, in percent and in the beats a minute of the section that is shown.
+   *
+   * @param {number} percent
+   */
+  tempo(percent) {
+    this.percent = percent;
+    const beats = Math.round((this.written * percent) / 100);
+    this.say('percent', `${percent} %`);
+    this.say('beats', String(beats));
+    byId('tempo').setAttribute('aria-valuetext', `${percent} percent, ${beats} beats a minute`);
   }
 
   /**
@@ -81,13 +97,15 @@ export class View {
     this.chord(t);
     /** @type {Map<Element, string>} */
     const lit = new Map();
-    const o = lastBy(score.onsets, (onset) => onset.at, t);
-    const onset = score.onsets[o];
-    const sounds = onset !== undefined && t < onset.at + onset.length;
-    const rolled = sounds && onset.rolled === true;
-    this.next(lit, o + 1, step, after);
-    if (sounds) this.strike(lit, o, rolled ? 'held' : 'now');
-    this.cell(lit, b, t, rolled);
+    const last = score.onsets.map((onsets) => lastBy(onsets, (onset) => onset.at, t));
+    this.next(lit, last.map((o) => o + 1), step, after);
+    last.forEach((o, row) => {
+      const onset = score.onsets[row][o];
+      const sounds = onset !== undefined && t < onset.at + onset.length;
+      const rolled = sounds && onset.rolled === true;
+      if (sounds) this.strike(lit, row, o, rolled ? 'held' : 'now');
+      this.cell(lit, row, b, t, rolled);
+    });
     this.change(lit);
   }
 
@@ -105,40 +123,60 @@ export class View {
     this.say('where', `count-in: ${beats || 1} of ${at.length}`);
     /** @type {Map<Element, string>} */
     const lit = new Map();
-    const o = firstFrom(score.onsets, (i) => score.onsets[i].at, score.bars[step.first].at);
-    if (o < score.onsets.length) this.strike(lit, o, 'next');
+    this.soonest(lit, this.from(score.bars[step.first].at), Infinity);
     this.change(lit);
+  }
+
+  /**
+   * For each row the number of its first onset at or after a time.
+   *
+   * @param {number} t
+   */
+  from(t) {
+    return this.data.score.onsets.map((onsets) => firstFrom(onsets, (i) => onsets[i].at, t));
   }
 
   /**
    * Lights what is struck next: in this step, or where the next one begins.
    *
    * @param {Map<Element, string>} lit
-   * @param {number} o
+   * @param {number[]} next for each row the number of its next onset
    * @param {Step} step
    * @param {Step | null} after
    */
-  next(lit, o, step, after) {
-    const { onsets } = this.data.score;
-    if (o < onsets.length && onsets[o].at < step.to) {
-      this.strike(lit, o, 'next');
-    } else if (after) {
-      const first = firstFrom(onsets, (i) => onsets[i].at, after.from);
-      if (first < onsets.length && onsets[first].at < after.to) this.strike(lit, first, 'next');
-    }
+  next(lit, next, step, after) {
+    if (!this.soonest(lit, next, step.to) && after) this.soonest(lit, this.from(after.from), after.to);
+  }
+
+  /**
+   * Lights the first of some onsets, one a row, and those that are struck together with it, if they come before a time.
+   *
+   * @param {Map<Element, string>} lit
+   * @param {number[]} next
+   * @param {number} before
+   */
+  soonest(lit, next, before) {
+    const at = next.map((o, row) => this.data.score.onsets[row][o]?.at ?? Infinity);
+    const first = Math.min(...at);
+    if (first >= before) return false;
+    at.forEach((time, row) => {
+      if (time === first) this.strike(lit, row, next[row], 'next');
+    });
+    return true;
   }
 
   /**
    * Lights what is struck.
    *
    * @param {Map<Element, string>} lit
+   * @param {number} row
    * @param {number} o
    * @param {string} state
    */
-  strike(lit, o, state) {
-    const onset = this.data.score.onsets[o];
+  strike(lit, row, o, state) {
+    const onset = this.data.score.onsets[row][o];
     onset.struck.forEach((name, i) => {
-      for (const note of this.notes.get(name) ?? []) {
+      for (const note of this.notes.get(`${row} ${name}`) ?? []) {
         lit.set(note, state);
         const stick = note.querySelector('.stick');
         const letter = onset.sticks?.[i] ?? '';
@@ -148,20 +186,24 @@ export class View {
   }
 
   /**
-   * Lights the cell of a moment, in the rows and in the bar that is shown large.
+   * Lights a row's cell of a moment, in the rows and in the bar that is shown large.
    *
    * @param {Map<Element, string>} lit
+   * @param {number} row
    * @param {number} b
    * @param {number} t
    * @param {boolean} rolled
    */
-  cell(lit, b, t, rolled) {
+  cell(lit, row, b, t, rolled) {
     const shown = this.data.shown[b];
     if (shown < 0) return;
-    const c = lastBy(this.data.cells[shown], (at) => at, t - this.data.score.bars[b].at);
+    const starts = this.data.cells[shown];
+    const column = lastBy(starts, (at) => at, t - this.data.score.bars[b].at);
+    if (column < 0) return;
     const state = rolled ? 'held' : 'now';
     for (const cells of [this.cells[shown], this.here]) {
-      if (cells[c]) lit.set(cells[c], state);
+      const cell = cells[row * starts.length + column];
+      if (cell) lit.set(cell, state);
     }
   }
 
@@ -209,6 +251,8 @@ export class View {
     this.bar = b;
     this.then = then;
     const section = score.sections.findLast((section) => section.first <= b);
+    this.written = section?.tempo ?? 0;
+    this.tempo(this.percent);
     const of = `${b + 1} of ${score.bars.length}`;
     this.say('where', `${section?.name ?? ''}, bar ${score.bars[b].bar + 1} (${of})`);
     const words = score.words[lastBy(score.words, ([at]) => at, at)];

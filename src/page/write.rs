@@ -11,15 +11,26 @@ use super::sticks::sticks;
 use crate::drawing::captions::captions;
 use crate::drawing::face::{self, face};
 use crate::drawing::ink::{Ink, Theme};
-use crate::drawing::{strokes, svg};
+use crate::drawing::strokes::kit;
+use crate::drawing::{sheet, svg};
 use crate::pan::{Pan, layouts};
+use crate::performance::Performance;
 use crate::performance::drill::{LADDER, ladder};
 use crate::sound::{Mix, Settings, plan};
+use crate::text::words;
 use crate::tune::Tune;
 use crate::tune::model::Player;
 
 /// The template; `{{name}}` stands for what is filled in.
 const TEMPLATE: &str = include_str!("page.html");
+
+/// How high the bar that plays is with one row, as in `page.css`, and by how much each other row makes it higher: a row of
+/// percussion on a page, where a tenth of an em is a point.
+const ONE_ROW: f64 = 7.0;
+const ROW: f64 = 2.3;
+
+/// How many strokes of percussion stand side by side: as many as a phone has room for.
+const ABREAST: usize = 4;
 
 /// The page's own style.
 const STYLE: &str = include_str!("page.css");
@@ -39,9 +50,8 @@ pub const SCRIPTS: [(&str, &str); 7] = [
 #[derive(Serialize)]
 struct Data {
     key: String,
-    own: u16,
-    /// Beats a minute where the tune begins.
-    tempo: f64,
+    /// The player's voices, a row each.
+    own: Vec<u16>,
     score: Score,
     bank: BankData,
     ways: Vec<Way>,
@@ -63,29 +73,33 @@ struct BankData {
     sides: Vec<f64>,
 }
 
-/// The practice page of a part.
+/// The practice page of what one player plays: one part on a pan, or one or several parts on percussion, with their rows under
+/// each other.
 ///
-/// - `pan`: the number of the band's pan that it is played on; `None` for percussion, and for a pan that the band does not have.
+/// - `parts`: the numbers of the parts, at least one; their rows stand in this order.
+/// - `pan`: the number of the band's pan that they are played on; `None` for percussion, and for a pan that the band does not have.
 ///
-/// The same tune and part give the same bytes.
-pub fn page(tune: &Tune, part: usize, pan: Option<usize>) -> String {
+/// The same tune and parts give the same bytes.
+pub fn page(tune: &Tune, parts: &[usize], pan: Option<usize>) -> String {
     let played = performances(tune);
     let written = &played[0];
-    let own = written.voices.iter().position(|voice| voice.part == Some(part)).unwrap_or_default() as u16;
-    let pans = pan.map(|pan| (part, pan)).into_iter().collect();
-    let settings = Settings { mix: Mix::Front(part.into()), pans, ..Settings::default() };
-    let bank = Bank::new(&played, own, &tune.band, &settings);
+    let own = voices(written, parts);
+    let pans = pan.map(|pan| (parts[0], pan)).into_iter().collect();
+    let mix = Mix::Front(parts.iter().copied().collect());
+    let settings = Settings { mix, pans, ..Settings::default() };
+    let bank = Bank::new(&played, &own, &tune.band, &settings);
     let drawn = pan.map(|pan| &tune.band.pans[pan].pan);
-    let rows = rows::write(tune, part, drawn, written);
-    let score = Score::new(&played, own, &bank, &sticks(tune, part, pan));
-    let ways = ways(written, own, &bank);
+    let rows = rows::write(tune, parts, drawn, written);
+    let score = Score::new(&played, &own, &bank, &sticks(tune, parts[0], pan));
+    let ways = ways(written, &own, &bank);
     let form = form(&score);
-    let texts = Texts { tune, part, pan: drawn };
+    let names = sheet::names(tune, parts);
+    let named = svg::escape(&words::and(&names));
+    let texts = Texts { tune, parts, pan: drawn };
     let sides = written.voices.iter().map(|voice| plan::stands(&voice.player)).chain([0.0]).collect();
     let data = Data {
-        key: format!("panfold {} {}", tune.title, tune.parts[part].name),
+        key: format!("panfold {} {}", tune.title, names.join(" ")),
         own,
-        tempo: written.tempo.at(written.begin).tempo.beats_a_minute(),
         score,
         ceiling: CEILING,
         ladder: ladder(LADDER.0, LADDER.1, LADDER.2).unwrap_or_default(),
@@ -94,13 +108,13 @@ pub fn page(tune: &Tune, part: usize, pan: Option<usize>) -> String {
         bank: BankData { entries: bank.entries.clone(), again: bank.again, clicks: bank.clicks, sides },
         ways: ways.clone(),
     };
-    let (style, script) = (style(), script());
+    let (style, script) = (style(parts.len()), script());
     fill(
         TEMPLATE,
         &[
             ("policy", &policy(&style, &script)),
             ("title", &svg::escape(&tune.title)),
-            ("part", &svg::escape(&tune.parts[part].name)),
+            ("part", &named),
             ("about", &svg::escape(&texts.about())),
             ("instrument", &svg::escape(&texts.instrument())),
             ("face", &texts.face()),
@@ -115,6 +129,12 @@ pub fn page(tune: &Tune, part: usize, pan: Option<usize>) -> String {
             ("script", &script),
         ],
     )
+}
+
+/// The voices of parts in a performance.
+fn voices(performance: &Performance, parts: &[usize]) -> Vec<u16> {
+    let voice = |part: &usize| performance.voices.iter().position(|voice| voice.part == Some(*part));
+    parts.iter().map(|part| voice(part).unwrap_or_default() as u16).collect()
 }
 
 /// A template with its places filled; what is filled in is not looked at again.
@@ -140,9 +160,13 @@ fn policy(style: &str, script: &str) -> String {
 }
 
 /// The style: inks by day and by night, the pictures, the page.
-fn style() -> String {
+///
+/// - `rows`: how many rows of cells stand under each other: the bar that plays has room for all of them.
+fn style(rows: usize) -> String {
     let day_and_night = by_day_and_night(|theme| inks(theme) + &svg::css(theme));
-    format!("{day_and_night}{STYLE}")
+    let more = ROW * (rows - 1) as f64;
+    let room = if rows > 1 { format!("#cells {{ height: {:.1}em; }}\n", ONE_ROW + more) } else { String::new() };
+    format!("{day_and_night}{STYLE}{room}")
 }
 
 /// Rules by day, and by night.
@@ -200,27 +224,30 @@ pub const CAUTION: &str = "A steel band is loud, and the iron above all; headpho
 85 dBA over 8 hours, and half the time for every 3 dB more: at 100 dBA that is a quarter of an hour. Keep headphones low, take \
 breaks, wear hearing protection in the shed. Local rules come first, and a ringing ear is for a hearing professional.";
 
-/// What the page says about the part.
+/// What the page says about what the player plays.
 struct Texts<'a> {
     tune: &'a Tune,
-    part: usize,
+    parts: &'a [usize],
     pan: Option<&'a Pan>,
 }
 
 impl Texts<'_> {
-    /// What the part is played on.
+    /// What the parts are played on.
     fn instrument(&self) -> String {
-        match (&self.tune.parts[self.part].player, self.pan) {
+        let percussion = sheet::percussion(self.tune, self.parts);
+        match (&self.tune.parts[self.parts[0]].player, self.pan) {
             (_, Some(pan)) => format!("{} ({})", pan.name, pan.kind),
             (Player::Pans { kind, .. }, None) => kind.to_string(),
-            (Player::Percussion { instrument, .. }, None) => instrument.to_string(),
+            (Player::Percussion { .. }, None) => {
+                words::and(&percussion.iter().map(|(_, instrument)| instrument.name()).collect::<Vec<_>>())
+            }
         }
     }
 
     fn about(&self) -> String {
         let tune = self.tune;
         let mut facts = vec![
-            format!("{} on {}", tune.parts[self.part].name, self.instrument()),
+            self.played_on(),
             format!("key {}", tune.key),
             tune.meter.to_string(),
             format!("tempo {}", tune.tempo),
@@ -232,10 +259,17 @@ impl Texts<'_> {
         facts.join(", ")
     }
 
+    fn played_on(&self) -> String {
+        match self.parts {
+            [part] => format!("{} on {}", self.tune.parts[*part].name, self.instrument()),
+            several => sheet::played_on(self.tune, several, self.pan),
+        }
+    }
+
     fn options(&self) -> face::Options {
         face::Options {
             tolerance: self.tune.band.tolerance,
-            wanted: crate::drawing::rows::notes(self.tune, self.part),
+            wanted: crate::drawing::rows::notes(self.tune, self.parts),
             captions: false,
             ..face::Options::default()
         }
@@ -243,14 +277,14 @@ impl Texts<'_> {
 
     /// The pan with what is struck on it; the usual layout of its kind when the band has none.
     fn face(&self) -> String {
-        let usual = match &self.tune.parts[self.part].player {
+        let usual = match &self.tune.parts[self.parts[0]].player {
             Player::Pans { kind, .. } => layouts::of_kind(*kind),
             Player::Percussion { .. } => None,
         };
-        match (&self.tune.parts[self.part].player, self.pan.or(usual)) {
-            (_, Some(pan)) => svg::element(&face(pan, &self.options())),
-            (Player::Percussion { instrument, .. }, None) => svg::element(&strokes(*instrument)),
-            (Player::Pans { .. }, None) => String::new(),
+        match (self.pan.or(usual), &sheet::percussion(self.tune, self.parts)[..]) {
+            (Some(pan), _) => svg::element(&face(pan, &self.options())),
+            (None, []) => String::new(),
+            (None, percussion) => svg::element(&kit(percussion, ABREAST)),
         }
     }
 

@@ -185,7 +185,7 @@ pub fn ladder(from: f64, to: f64, step: f64) -> Result<Vec<f64>, Refused> {
 fn echo(whole: &Performance, part: usize, first: usize, last: usize, bars: Option<usize>) -> Vec<Piece> {
     let phrases = match bars {
         Some(bars) => (first..last).step_by(bars.max(1)).map(|bar| (bar, (bar + bars.max(1)).min(last))).collect(),
-        None => phrases(whole, part, first, last),
+        None => phrases(whole, &[part as u16], first, last),
     };
     let iron = VoicePlayer::Percussion(Instrument::Iron);
     let iron = whole.voices.iter().position(|voice| voice.player == iron && voice.part != Some(part));

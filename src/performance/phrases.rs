@@ -6,16 +6,16 @@ use crate::music::Moment;
 /// The longest phrase in bars: four, as much as is easily kept in mind (common practice, no source).
 pub const MAX_BARS: usize = 4;
 
-/// The phrases of a voice in a stretch, as bars: pairs of the first bar's number and the number after the last.
+/// The phrases of the voices of one player in a stretch, as bars: pairs of the first bar's number and the number after the last.
 ///
-/// A phrase ends at a bar line where a section begins, or where the voice has been silent for at least a beat; it is at
+/// A phrase ends at a bar line where a section begins, or where the voices have been silent for at least a beat; it is at
 /// most [`MAX_BARS`] long.
-pub fn phrases(performance: &Performance, voice: usize, first: usize, last: usize) -> Vec<(usize, usize)> {
+pub fn phrases(performance: &Performance, voices: &[u16], first: usize, last: usize) -> Vec<(usize, usize)> {
     let mut phrases = Vec::new();
     let mut start = first;
     for bar in first + 1..=last {
         let is_end = bar == last;
-        let breathes = !is_end && (opens_section(performance, bar) || silent_before(performance, voice, bar));
+        let breathes = !is_end && (opens_section(performance, bar) || silent_before(performance, voices, bar));
         if is_end || breathes || bar - start == MAX_BARS {
             phrases.push((start, bar));
             start = bar;
@@ -29,8 +29,8 @@ fn opens_section(performance: &Performance, bar: usize) -> bool {
     performance.sections.iter().any(|section| section.at == at)
 }
 
-/// Whether the voice sounds nothing in the last beat before a bar.
-fn silent_before(performance: &Performance, voice: usize, bar: usize) -> bool {
+/// Whether the voices sound nothing in the last beat before a bar.
+fn silent_before(performance: &Performance, voices: &[u16], bar: usize) -> bool {
     let end = performance.bars[bar].at;
     let meters = &performance.meters;
     let meter = meters[..meters.partition_point(|(at, _)| *at < end)].last().map_or_else(Default::default, |(_, m)| *m);
@@ -39,7 +39,7 @@ fn silent_before(performance: &Performance, voice: usize, bar: usize) -> bool {
     let sounding = performance.strokes[..until]
         .iter()
         .rev()
-        .any(|stroke| usize::from(stroke.voice) == voice && stroke.at + stroke.length > start);
+        .any(|stroke| voices.contains(&stroke.voice) && stroke.at + stroke.length > start);
     !sounding
 }
 

@@ -38,7 +38,7 @@ export function even({ bars, strokes, length }) {
   const entry = { voice: 0, from: 0, lasts: 1, gain: 1, place: 0, stops: [0], damp: 0.07 };
   return {
     key: 'test',
-    own: 0,
+    own: [0],
     score: {
       end: bars * length,
       strokes: packed,
@@ -49,8 +49,8 @@ export function even({ bars, strokes, length }) {
         kept: false,
       })),
       clicks: [{ length, at: [0, 1, 2, 3].map((n) => [n * beat, n === 0]) }],
-      sections: [{ name: 'a', section: 0, first: 0, last: bars }],
-      onsets: [],
+      sections: [{ name: 'a', section: 0, first: 0, last: bars, tempo: 120 }],
+      onsets: [[]],
       chords: [],
       words: [],
       keeper: null,

@@ -74,7 +74,7 @@ test('notes light up when the performance strikes them', async () => {
 });
 
 test('a note that is lit has the letter of its stick, and no other note has one', async () => {
-  const { onsets } = data('steps-lead').score;
+  const [onsets] = data('steps-lead').score.onsets;
   await open('steps-lead', {}, async (page) => {
     await page.uncheck('#counted');
     await page.click('#play');

@@ -1,0 +1,138 @@
+//! A row of a line drawn: its cells with what is struck in them, and the sticks below. Units are points (1/72 inch).
+
+use super::font::Weight;
+use super::look::{Part, State};
+use super::picture::{Anchor, Form, Group, Item, SMALL, Text};
+use super::rows::{BarCells, Cell, Name};
+use crate::music::Length;
+use crate::notation::tree::Stick;
+
+/// Letters of names in cells, in points: the least that reads on a music stand, and the largest.
+pub const LEAST_NAME: f64 = 6.5;
+const LARGEST_NAME: f64 = 9.5;
+
+/// Heights in points: of a cell with one name and with two, and of a line of sticks.
+const CELL: (f64, f64) = (23.0, 31.0);
+const STICK: f64 = 7.5;
+
+/// Where a row lies in its line.
+pub struct Strip {
+    /// The section's number, for the cells' data.
+    section: usize,
+    /// The row's number, for the cells' data; `None` when it is the only one.
+    row: Option<usize>,
+    /// The edges of the cells, from the top of the line.
+    pub top: f64,
+    /// The lower edge of the cells.
+    pub bottom: f64,
+    /// Where the sticks below the cells end.
+    pub end: f64,
+}
+
+impl Strip {
+    /// The row of a number, from `top` on, high enough for what these bars have in it.
+    ///
+    /// - `section`: the section's number; `alone`: whether the line has no other row.
+    pub fn new(section: usize, row: usize, alone: bool, bars: &[BarCells], top: f64) -> Strip {
+        let cells = || bars.iter().flat_map(|bar| &bar.rows[row]);
+        let two = cells().any(|cell| matches!(cell, Cell::Struck { names, .. } if names.len() > 1));
+        let bottom = top + if two { CELL.1 } else { CELL.0 };
+        let sticks = cells().map(stick_lines).max().unwrap_or(0);
+        let end = if sticks > 0 { bottom + STICK * sticks as f64 + 1.0 } else { bottom };
+        Strip { section, row: (!alone).then_some(row), top, bottom, end }
+    }
+
+    /// A cell of a bar, which begins at `start` of it; `left` and `wide`: where it is drawn.
+    pub fn cell(&self, bar: &BarCells, start: Length, cell: &Cell, left: f64, wide: f64) -> Group {
+        let (top, high) = (self.top, self.bottom - self.top);
+        let mut items =
+            vec![Item::Shape(Part::Cell, Form::Rectangle { at: (left, top), size: (wide, high), round: 0.0 })];
+        let mut group = Group::new("cell", Vec::new());
+        group.data.push(("section", self.section.to_string()));
+        group.data.extend(self.row.map(|row| ("row", row.to_string())));
+        group.data.push(("bar", bar.number.to_string()));
+        group.data.push(("at", (bar.start + start).ratio().to_string()));
+        match cell {
+            Cell::Rest => {}
+            Cell::Held { rolled, on } => items.push(self.lasting(left, wide, *rolled, *on)),
+            Cell::Struck { names, accent, damped, rolled, on } => {
+                let keys: Vec<String> = names.iter().filter_map(|name| name.key).map(|key| key.to_string()).collect();
+                match &keys[..] {
+                    [] => group.data.extend(names.first().map(|name| ("mark", name.text.clone()))),
+                    keys => group.data.push(("keys", keys.join(" "))),
+                }
+                if names.iter().any(|name| !name.there) {
+                    group.state = State::Absent;
+                }
+                items.extend(self.names(names, *damped, left, wide));
+                items.extend(self.stick_letters(names, left + wide / 2.0));
+                if *accent {
+                    items.push(self.accent(left + wide / 2.0));
+                }
+                if *on || *rolled {
+                    items.push(self.lasting(left, wide, *rolled, *on));
+                }
+            }
+        }
+        group.items = items;
+        group
+    }
+
+    /// The names of a stroke, the lowest at the bottom.
+    fn names(&self, names: &[Name], damped: bool, left: f64, wide: f64) -> Vec<Item> {
+        let step = (LARGEST_NAME + 1.0).min((self.bottom - self.top - 8.0) / names.len() as f64);
+        let middle = (self.top + self.bottom - 2.0) / 2.0;
+        let name = |(i, name): (usize, &Name)| {
+            let small = format!("{}{}", name.octave, if damped { "'" } else { "" });
+            let size = name_size(name, &small, wide);
+            let y = middle + 0.36 * size + step * ((names.len() - 1) as f64 / 2.0 - i as f64);
+            let at = (left + wide / 2.0, y);
+            let text = Text { at, size, anchor: Anchor::Middle, text: name.text.clone(), small };
+            Item::Shape(Part::Struck, Form::Text(text))
+        };
+        names.iter().enumerate().map(name).collect()
+    }
+
+    /// The sticks under a cell: of two notes the upper one's above the lower one's, as the names stand.
+    fn stick_letters(&self, names: &[Name], middle: f64) -> Vec<Item> {
+        let letter = |(i, stick): (usize, Stick)| {
+            let text = if stick == Stick::L { "L" } else { "R" };
+            Item::Shape(Part::Stick, Text::middle((middle, self.bottom + STICK * (i + 1) as f64), 6.5, text))
+        };
+        names.iter().rev().filter_map(|name| name.stick).enumerate().map(letter).collect()
+    }
+
+    /// The line along the foot of a cell while a note lasts.
+    fn lasting(&self, left: f64, wide: f64, rolled: bool, on: bool) -> Item {
+        let (from, to) = (left + 1.5, left + wide - if on { 0.0 } else { 2.0 });
+        let y = self.bottom - 3.6;
+        if !rolled {
+            return Item::Shape(Part::Lasting, Form::Line(vec![(from, y), (to, y)]));
+        }
+        let teeth = (((to - from) / 3.2) as usize).max(2);
+        let tooth = |i: usize| {
+            let x = from + (to - from) * i as f64 / teeth as f64;
+            (x, y + if i.is_multiple_of(2) { 1.3 } else { -1.3 })
+        };
+        Item::Shape(Part::Lasting, Form::Line((0..=teeth).map(tooth).collect()))
+    }
+
+    fn accent(&self, middle: f64) -> Item {
+        let y = self.top + 3.7;
+        Item::Shape(Part::Accent, Form::Line(vec![(middle - 2.6, y - 1.7), (middle + 2.6, y), (middle - 2.6, y + 1.7)]))
+    }
+}
+
+/// How many sticks stand under each other below a cell.
+fn stick_lines(cell: &Cell) -> usize {
+    match cell {
+        Cell::Struck { names, .. } => names.iter().filter(|name| name.stick.is_some()).count(),
+        _ => 0,
+    }
+}
+
+/// The letters of a name, as large as its cell is wide.
+fn name_size(name: &Name, small: &str, wide: f64) -> f64 {
+    let ems = Weight::Bold.width(&name.text) + SMALL * Weight::Bold.width(small);
+    ((wide - 2.4) / ems).clamp(LEAST_NAME, LARGEST_NAME)
+}
