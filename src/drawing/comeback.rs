@@ -111,19 +111,61 @@ impl<'a> Turns<'a> {
     /// - `above`: the section that stands before it on the paper.
     ///
     /// What is not the tune's own is always told: `tempo 80`. What is the tune's own is told after a section where it was
-    /// another, on the paper or in the form: `back to 104`, or `back to 104 after bridge` when something else comes before
-    /// it too.
+    /// another, on the paper or in the form: `back to 4/4 and 104`; `then back to 104` where it is another only before the
+    /// section comes back, and `back to 104 after bridge` where that is so at some times and not at others.
     pub fn facts(&self, section: usize, above: Option<usize>) -> Vec<String> {
-        let before: BTreeSet<Option<usize>> =
-            self.of(section).map(|i| i.checked_sub(1).map(|i| self.turns[i].section)).collect();
+        let before = self.of(section).map(|i| i.checked_sub(1).map(|i| self.turns[i].section)).collect();
         let at = Place { form: self, section, above, before };
         let facts = [
             at.fact("key ", |section| section.key, self.tune.key),
             at.fact("", |section| section.meter, self.tune.meter),
             at.fact("tempo ", |section| section.tempo, self.tune.tempo),
         ];
-        facts.into_iter().flatten().collect()
+        let mut said = Vec::new();
+        let mut back: Vec<(Back, Vec<String>)> = Vec::new();
+        for fact in facts.into_iter().flatten() {
+            match fact {
+                Fact::Own(text) => said.push(text),
+                Fact::Usual(when, text) => match back.iter_mut().find(|(other, _)| *other == when) {
+                    Some((_, texts)) => texts.push(text),
+                    None => back.push((when, vec![text])),
+                },
+            }
+        }
+        said.extend(back.iter().map(|(when, texts)| self.back(when, &words::and(texts))));
+        said
     }
+
+    /// `back to 104`, and when.
+    fn back(&self, when: &Back, to: &str) -> String {
+        match when {
+            Back::Always => format!("back to {to}"),
+            Back::Then => format!("then back to {to}"),
+            Back::After(sections) => {
+                let names: Vec<&str> = sections.iter().map(|section| self.name(*section)).collect();
+                format!("back to {to} after {}", words::and(&names))
+            }
+        }
+    }
+}
+
+/// A key, a meter or a tempo that a player has to be told.
+enum Fact {
+    /// The section's own.
+    Own(String),
+    /// The tune's, after another.
+    Usual(Back, String),
+}
+
+/// When a section is back to what is usual in the tune.
+#[derive(PartialEq, Eq)]
+enum Back {
+    /// Whenever it is played, or it stands right below another.
+    Always,
+    /// Whenever it comes back, but not at first.
+    Then,
+    /// After some of the sections before it.
+    After(BTreeSet<usize>),
 }
 
 /// Where a section stands.
@@ -131,25 +173,33 @@ struct Place<'a> {
     form: &'a Turns<'a>,
     section: usize,
     above: Option<usize>,
-    /// What is played before it; `None` where it opens the tune.
-    before: BTreeSet<Option<usize>>,
+    /// What is played before it, turn by turn; `None` where it opens the tune.
+    before: Vec<Option<usize>>,
 }
 
 impl Place<'_> {
     /// One of the facts; `usual` is the tune's own.
-    fn fact<T: PartialEq + Display>(&self, what: &str, of: impl Fn(&Section) -> T, usual: T) -> Option<String> {
+    fn fact<T: PartialEq + Display>(&self, what: &str, of: impl Fn(&Section) -> T, usual: T) -> Option<Fact> {
         let of = |section: usize| of(&self.form.tune.sections[section]);
         let here = of(self.section);
         if here != usual {
-            return Some(format!("{what}{here}"));
+            return Some(Fact::Own(format!("{what}{here}")));
         }
-        let changed: Vec<usize> = self.before.iter().copied().flatten().filter(|before| of(*before) != usual).collect();
-        let always = !changed.is_empty() && changed.len() == self.before.len();
-        if always || self.above.is_some_and(|above| of(above) != usual) {
-            return Some(format!("back to {usual}"));
+        let when = self.back(|before| before.is_some_and(|before| of(before) != usual))?;
+        Some(Fact::Usual(when, usual.to_string()))
+    }
+
+    /// When the section is back from something else; `other`: whether a section has that.
+    fn back(&self, other: impl Fn(Option<usize>) -> bool) -> Option<Back> {
+        let changed: Vec<usize> = self.before.iter().copied().filter(|before| other(*before)).flatten().collect();
+        let all = self.before.len();
+        match changed.len() {
+            _ if other(self.above) => Some(Back::Always),
+            0 => None,
+            count if count == all => Some(Back::Always),
+            count if count + 1 == all && !other(self.before[0]) => Some(Back::Then),
+            _ => Some(Back::After(changed.into_iter().collect())),
         }
-        let names: Vec<&str> = changed.iter().map(|section| self.form.name(*section)).collect();
-        (!names.is_empty()).then(|| format!("back to {usual} after {}", words::and(&names)))
     }
 }
 
@@ -237,11 +287,15 @@ mod tests {
         assert_eq!(facts("a b c", "a; b tempo 80; c"), ["", "tempo 80", "back to 104"]);
         assert_eq!(
             facts("a b c", "a; b key D, meter 3/4, tempo 80; c"),
-            ["", "key D, 3/4, tempo 80", "back to G, back to 4/4, back to 104"]
+            ["", "key D, 3/4, tempo 80", "back to G, 4/4, and 104"]
         );
-        assert_eq!(facts("a b a", "a; b tempo 80"), ["back to 104 after b", "tempo 80"]);
-        assert_eq!(facts("a c b c", "a; c; b meter 3/4"), ["", "back to 4/4 after b", "3/4"]);
-        assert_eq!(facts("a b a c", "a; b tempo 80; c"), ["back to 104 after b", "tempo 80", "back to 104"]);
+        assert_eq!(facts("a b a", "a; b tempo 80"), ["then back to 104", "tempo 80"]);
+        assert_eq!(
+            facts("a b c a c", "a; b tempo 80; c meter 3/4"),
+            ["then back to 4/4", "tempo 80", "3/4, back to 104"]
+        );
+        assert_eq!(facts("a c b c", "a; c; b meter 3/4"), ["", "then back to 4/4", "3/4"]);
+        assert_eq!(facts("a b a c a", "a; b tempo 80; c"), ["back to 104 after b", "tempo 80", "back to 104"]);
         assert_eq!(facts("b c", "b tempo 80; c tempo 80"), ["tempo 80", "tempo 80"]);
         assert_eq!(facts("a b", "a; b"), ["", ""]);
     }

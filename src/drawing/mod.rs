@@ -21,6 +21,8 @@ mod face_tests;
 pub mod folding;
 pub mod font;
 pub mod ink;
+#[cfg(test)]
+mod kit_tests;
 pub mod line;
 pub mod look;
 pub mod pdf;

@@ -82,7 +82,7 @@ fn cells_stand_under_their_count() {
     C5~> ~> ~> ~> ~> ~ D5 E5~>
     1 & 2 & 3 &
     ~> ~ . . . .
-    a ["back to 4/4", "back to 120"] of 1
+    a ["back to 4/4 and 120"] of 1
     1 & 2 & 3 & 4 &
     C5! D5' E5+Ab5 . C#6?> -> - G4   C G7 f all together
     "##);
@@ -229,7 +229,8 @@ fn nothing_reaches_into_the_margin_of_a_page() {
     }
 }
 
-fn edges(items: &[Item], (x, y): (f64, f64), scale: f64, (width, height): (f64, f64)) {
+/// Sees that nothing reaches into the margin of a page.
+pub(super) fn edges(items: &[Item], (x, y): (f64, f64), scale: f64, (width, height): (f64, f64)) {
     let inside = |px: f64, py: f64| {
         let (px, py) = (x + scale * px, y + scale * py);
         // Half an inch is left free all round; a line's own width may reach into it.

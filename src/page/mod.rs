@@ -7,7 +7,7 @@
 //! ```
 //!
 //! - [`score`]: what is played and shown, as data; [`sticks`](mod@sticks): which stick strikes what; [`bank`]: the strokes; [`level`]: how loud;
-//! - [`rows`]: the part bar by bar; [`encode`]: base64, JSON, hashes; [`write`](mod@write): the file;
+//! - [`rows`]: the player's parts bar by bar; [`encode`]: base64, JSON, hashes; [`write`](mod@write): the file;
 //! - [`index`](mod@index): the index of a pack;
 //! - `page.html`, `page.css` and the scripts: what runs in the browser. `data.js` tells the shape of the data, `plan.js` lays out
 //!   drills, `strokes.js` reads the performance list, `clock.js` hands strokes out ahead of time, `sound.js` plays them,
@@ -19,6 +19,8 @@
 pub mod bank;
 pub mod encode;
 pub mod index;
+#[cfg(test)]
+mod kit_tests;
 pub mod level;
 pub mod rows;
 pub mod score;

@@ -26,6 +26,8 @@ pub struct Rows {
     pub cells: Vec<Vec<i64>>,
     /// For each bar as played, the number of the bar that is shown for it; -1 where the player rests for a whole section.
     pub shown: Vec<i64>,
+    /// The height of the highest bar, in points.
+    pub height: f64,
 }
 
 /// Writes the rows.
@@ -34,7 +36,7 @@ pub struct Rows {
 /// - `pan`: the pan that plays them, whose own names the notes get.
 pub fn write(tune: &Tune, parts: &[usize], pan: Option<&Pan>, written: &Performance) -> Rows {
     let passes = passes(tune, None, false);
-    let mut out = Rows { html: String::new(), cells: Vec::new(), shown: Vec::new() };
+    let mut out = Rows { html: String::new(), cells: Vec::new(), shown: Vec::new(), height: 0.0 };
     let mut numbers: HashMap<(u32, u32), i64> = HashMap::new();
     for section in rows::rows(tune, parts, pan, None) {
         let Some(pass) = passes.iter().find(|pass| pass.number == section.section) else { continue };
@@ -50,6 +52,7 @@ pub fn write(tune: &Tune, parts: &[usize], pan: Option<&Pan>, written: &Performa
                 out.cells.push(cells(bar, pass, parts, written));
                 let name =
                     svg::escape(&format!("{}, bar {}: {}", section.name, bar.number + 1, said(bar, &section.labels)));
+                out.height = out.height.max(picture.size.1);
                 let picture = svg::silent_element(&picture);
                 let _ = write!(
                     out.html,

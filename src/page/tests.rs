@@ -37,7 +37,7 @@ fn between<'a>(page: &'a str, from: &str, to: &str) -> &'a str {
     &page[start..start + length]
 }
 
-fn data(page: &str) -> Value {
+pub(super) fn data(page: &str) -> Value {
     let text = between(page, "<script type=\"application/json\" id=\"data\">", "</script>");
     serde_json::from_str(text).expect("JSON")
 }

@@ -24,11 +24,6 @@ use crate::tune::model::Player;
 /// The template; `{{name}}` stands for what is filled in.
 const TEMPLATE: &str = include_str!("page.html");
 
-/// How high the bar that plays is with one row, as in `page.css`, and by how much each other row makes it higher: a row of
-/// percussion on a page, where a tenth of an em is a point.
-const ONE_ROW: f64 = 7.0;
-const ROW: f64 = 2.3;
-
 /// How many strokes of percussion stand side by side: as many as a phone has room for.
 const ABREAST: usize = 4;
 
@@ -108,7 +103,8 @@ pub fn page(tune: &Tune, parts: &[usize], pan: Option<usize>) -> String {
         bank: BankData { entries: bank.entries.clone(), again: bank.again, clicks: bank.clicks, sides },
         ways: ways.clone(),
     };
-    let (style, script) = (style(parts.len()), script());
+    let high = (parts.len() > 1).then_some(rows.height);
+    let (style, script) = (style(high), script());
     fill(
         TEMPLATE,
         &[
@@ -161,11 +157,11 @@ fn policy(style: &str, script: &str) -> String {
 
 /// The style: inks by day and by night, the pictures, the page.
 ///
-/// - `rows`: how many rows of cells stand under each other: the bar that plays has room for all of them.
-fn style(rows: usize) -> String {
+/// - `high`: the height of the bar that plays, in points, where the rows are several; else it is what `page.css` says.
+fn style(high: Option<f64>) -> String {
     let day_and_night = by_day_and_night(|theme| inks(theme) + &svg::css(theme));
-    let more = ROW * (rows - 1) as f64;
-    let room = if rows > 1 { format!("#cells {{ height: {:.1}em; }}\n", ONE_ROW + more) } else { String::new() };
+    // A point is a tenth of an em on the page, see `svg::silent_element`.
+    let room = high.map_or(String::new(), |high| format!("#cells {{ height: {:.1}em; }}\n", (high + 1.0) / 10.0));
     format!("{day_and_night}{STYLE}{room}")
 }
 

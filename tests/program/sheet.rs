@@ -24,6 +24,55 @@ fn all_parts_go_into_one_pdf_and_into_many_svg_files() {
     assert_eq!(listing(folder.path()), names);
 }
 
+/// A folder with the small band, and a tune for a drum set.
+fn with_kit() -> tempfile::TempDir {
+    let folder = small();
+    let tune = "title Kit\nband band.toml\n\npart lead on lead\npart kick on kick\npart snare on snare\npart iron on iron\n\n\
+                section a\n  lead | C5 |\n  kick | x . |\n  snare | . x |\n  iron | x x |\n";
+    std::fs::write(folder.path().join("kit.tune"), tune).expect("a file");
+    folder
+}
+
+#[test]
+fn percussion_parts_of_one_player_share_a_sheet_and_a_page() {
+    let folder = with_kit();
+    let last = |arguments: &str| {
+        let done = run(folder.path(), arguments);
+        assert_eq!(done.code, Some(0), "{}", done.err);
+        done.err.lines().last().unwrap_or_default().to_owned()
+    };
+    assert_eq!(last("sheet kit.tune --part kick --part snare"), "wrote kit-kick-snare.pdf: 1 page");
+    assert_eq!(last("sheet kit.tune --part snare --part kick --part snare -o s.svg"), "wrote s.svg: 1 page");
+    let sheet = std::fs::read_to_string(folder.path().join("s.svg")).expect("the file");
+    assert!(sheet.contains(">Kit - snare and kick<"), "in the order that was asked for, each once");
+    assert!(last("page kit.tune --part kick --part snare --part iron").starts_with("wrote kit-kick-snare-iron.html: "));
+    let page = std::fs::read_to_string(folder.path().join("kit-kick-snare-iron.html")).expect("the file");
+    assert!(page.contains("<title>Kit: kick, snare, and iron</title>"));
+}
+
+#[test]
+fn a_part_on_a_pan_shares_no_sheet() {
+    let folder = with_kit();
+    let told = |arguments: &str| {
+        let done = run(folder.path(), arguments);
+        assert_eq!(done.code, Some(2), "{arguments}");
+        done.err
+    };
+    let err = told("sheet kit.tune --part kick --part lead");
+    assert!(
+        err.contains("`kick` and `lead` can't share a sheet: `lead` is played on a pan, and only percussion parts can"),
+        "{err}"
+    );
+    assert!(err.contains("ask for one sheet at a time: `--part kick`"), "{err}");
+    let err = told("page jam.tune --part lead --part bass --part iron");
+    assert!(
+        err.contains("`lead`, `bass`, and `iron` can't share a page: `lead` and `bass` are played on pans, and only percussion parts can"),
+        "{err}"
+    );
+    assert!(told("page kit.tune --part kick --part snaer").contains("did you mean `snare`?"));
+    assert_eq!(listing(folder.path()), ["band.toml", "jam.tune", "kit.tune"]);
+}
+
 #[test]
 fn pans_are_printed_alone() {
     let folder = small();

@@ -31,7 +31,7 @@ test('texts of files are shown as text', async () => {
 });
 
 test('nothing overflows, and fingers find everything', async () => {
-  for (const name of [...DEMO, 'hostile-lead', 'sixteenths-lead']) {
+  for (const name of [...DEMO, 'hostile-lead', 'sixteenths-lead', 'kit']) {
     for (const viewport of SIZES) {
       await open(name, { options: { viewport } }, async (page) => {
         const wrong = await page.evaluate(() => {
@@ -58,7 +58,7 @@ test('nothing overflows, and fingers find everything', async () => {
 
 test('axe-core finds nothing, by day and by night, at rest and while it plays', async () => {
   const axe = readFileSync(modules.resolve('axe-core/axe.min.js'), 'utf8');
-  for (const name of [...DEMO, 'hostile-lead']) {
+  for (const name of [...DEMO, 'hostile-lead', 'kit']) {
     for (const colorScheme of ['light', 'dark']) {
       await open(name, { options: { colorScheme } }, async (page) => {
         await page.evaluate(axe);
@@ -137,7 +137,7 @@ test('the index of a pack leads to all of it, and looks as it should', async () 
 /** No check, but pictures for whoever looks at them: SHOTS names a folder. */
 const pictures = process.env.SHOTS ? test : () => {};
 pictures('pictures of the demo', async () => {
-  for (const name of [...DEMO, 'jetty-jam-guitar']) {
+  for (const name of [...DEMO, 'jetty-jam-guitar', 'kit']) {
     for (const colorScheme of ['light', 'dark']) {
       for (const viewport of SIZES) {
         await open(name, { options: { viewport, colorScheme } }, async (page) => {

@@ -10,9 +10,11 @@ panfold=$(realpath "$1")
 mkdir -p "$2"
 work=$(realpath "$2")
 
-# write TUNE PART NAME: a page, and the performance that it must show and play.
+# write TUNE PARTS NAME: a page, and the performance that it must show and play.
 write() {
-    "$panfold" page "$1" --part "$2" --output "$work/pages/$3.html"
+    local parts=()
+    for part in $2; do parts+=(--part "$part"); done
+    "$panfold" page "$1" "${parts[@]}" --output "$work/pages/$3.html"
     "$panfold" render "$1" --json >"$work/pages/$3.json"
 }
 
@@ -23,6 +25,7 @@ for part in lead second tenor bass iron; do write "$demo/sea-grape-road.tune" $p
 write "$demo/slow-water.tune" cello slow-water-cello
 write "$demo/jetty-jam.tune" guitar jetty-jam-guitar
 for name in steps sixteenths hostile; do write "$here/tunes/$name.tune" lead $name-lead; done
+write "$here/tunes/kit.tune" "kick snare hat" kit
 "$panfold" pack "$here/tunes/steps.tune" --output "$work/pages/pack"
 for kind in loop ladder echo chain; do
     for bars in 1-12 5-20 29-36; do
