@@ -33,6 +33,8 @@ pub mod sticking_tempo;
 pub mod transpose;
 pub mod turning;
 pub mod voicing;
+mod voicing_bound;
+mod voicing_joint;
 pub mod voicing_solve;
 pub mod written;
 

@@ -1,19 +1,30 @@
 //! The joint choice of strummed notes: several chains of options, each with costs of its own and of its movement, tied
 //! together at every moment by what all of them cover between them.
 //!
-//! Exact where the states allow it. Each chain alone is solved forwards and backwards, which gives for every option the least
-//! cost of any way through it; together with the least that covering can cost that is a lower bound. Chains are then improved
-//! in turn against each other, which gives a way through and so an upper bound. Options whose bound lies above it can't be
-//! part of a best way and are struck out; what is left is solved by dynamic programming over all chains at once. If it is
-//! still too large, the way that was found stands, and its distance from the lower bound is told.
+//! Chains are improved in turn against each other, which gives a way through and so an upper bound. Prices for what the
+//! chains cover give a lower bound ([`voicing_bound`](super::voicing_bound)), and strike out choices that no better way can
+//! use. What is left is searched by dynamic programming over all chains at once
+//! ([`voicing_joint`](super::voicing_joint)), with little room for states while the prices get better, then with more. If no
+//! room that is allowed proves a way to be the best, any two chains are improved together until no two can be bettered, and
+//! the distance from the lower bound is told.
 
+use super::voicing_bound::{FINE, Relaxed};
+use super::voicing_joint::search;
 use crate::pan::Cost;
 
 /// More than any sum of costs.
 pub const NEVER: Cost = 1 << 50;
 
-/// How many states of a moment the joint solution takes on.
-pub const MOST_STATES: usize = 50_000;
+/// How many states the search keeps at a time: few while the prices get better, more as long as nothing is proven. In a
+/// section of five pans and eight chords a hundred do almost always.
+pub const ROOMS: [usize; 4] = [100, 1_000, 10_000, 100_000];
+
+/// How often the prices are made better between two searches, and how often in all: further on they hardly gain.
+const RAISES: (usize, usize) = (4, 60);
+
+/// How many steps from choice to choice are looked at while prices are made better, and as many while two chains at a time are:
+/// far more than a section of eight pans and eighty chords needs. Beyond that, the first ones only: no tune takes minutes.
+const MOST_WAYS: usize = 500_000_000;
 
 /// How many bits a cover has.
 pub const COVERS: usize = 1 << 7;
@@ -64,128 +75,135 @@ pub struct Solution {
 
 /// Solves a problem; of ways of one cost the first in the order of the choices is taken.
 pub fn solve(problem: &Problem) -> Solution {
-    solve_within(problem, MOST_STATES)
+    solve_within(problem, &ROOMS)
 }
 
-/// The same with another limit of states.
-pub fn solve_within(problem: &Problem, most_states: usize) -> Solution {
-    let moments = problem.covers.len();
-    if problem.chains.is_empty() || moments == 0 {
+/// The same with other rooms for states.
+pub fn solve_within(problem: &Problem, rooms: &[usize]) -> Solution {
+    if problem.chains.is_empty() || problem.covers.is_empty() {
         return Solution { chosen: vec![Vec::new(); problem.chains.len()], cost: 0, bound: 0 };
     }
-    let through: Vec<Vec<Vec<Cost>>> = problem.chains.iter().map(through).collect();
-    let alone: Vec<Cost> = through.iter().map(|chain| least(&chain[0])).collect();
-    let covering: Cost = (0..moments).map(|moment| problem.least_cover(moment)).sum();
-    let bound = alone.iter().sum::<Cost>() + covering;
     let (chosen, cost) = problem.improved();
     if problem.chains.len() == 1 {
         // One chain with its covers is a chain: the first round of improvement is its exact solution.
         return Solution { chosen, cost, bound: cost };
     }
-    let kept: Vec<Vec<Vec<usize>>> = (0..problem.chains.len())
-        .map(|chain| {
-            let worst = cost - bound + alone[chain];
-            let keep = |costs: &Vec<Cost>| (0..costs.len()).filter(|i| costs[*i] <= worst).collect();
-            through[chain].iter().map(keep).collect()
-        })
-        .collect();
-    let states = |moment: usize| kept.iter().map(|chain| chain[moment].len()).try_fold(1usize, usize::checked_mul);
-    if (0..moments).any(|moment| states(moment).is_none_or(|states| states > most_states)) {
-        return Solution { chosen, cost, bound };
+    let mut solving = Solving { problem, relaxed: Relaxed::new(problem), chosen, cost, bound: 0 };
+    if !solving.prove(rooms) {
+        solving.better_pairs();
     }
-    let (chosen, cost) = problem.joint(&kept);
-    Solution { chosen, cost, bound: cost }
+    Solution { chosen: solving.chosen, cost: solving.cost, bound: solving.bound }
 }
 
-fn least(costs: &[Cost]) -> Cost {
-    costs.iter().copied().min().unwrap_or(NEVER)
+/// A problem on the way to its solution.
+struct Solving<'a> {
+    problem: &'a Problem,
+    relaxed: Relaxed<'a>,
+    chosen: Vec<Vec<usize>>,
+    cost: Cost,
+    bound: Cost,
 }
 
-/// For each choice of a chain the least cost of a way through it.
-fn through(chain: &Chain) -> Vec<Vec<Cost>> {
-    let moments = chain.moments.len();
-    let mut forward: Vec<Vec<Cost>> = Vec::with_capacity(moments);
-    for (moment, choices) in chain.moments.iter().enumerate() {
-        let costs = (0..choices.len()).map(|to| {
-            let before = match moment.checked_sub(1) {
-                None => 0,
-                Some(last) => {
-                    let ways = forward[last].iter().enumerate().map(|(from, cost)| cost + chain.step(moment, from, to));
-                    ways.min().unwrap_or(NEVER)
-                }
-            };
-            before + choices[to].own
-        });
-        let costs = costs.collect();
-        forward.push(costs);
+impl Solving<'_> {
+    /// Looks for a best way and its proof, with more and more room. Whether it is proven.
+    fn prove(&mut self, rooms: &[usize]) -> bool {
+        let (first, others) = rooms.split_first().unwrap_or((&0, &[]));
+        let mut ways = 0;
+        for _ in 0..RAISES.1 / RAISES.0 {
+            ways += RAISES.0 * self.relaxed.ways();
+            (0..RAISES.0).for_each(|_| self.relaxed.raise());
+            if self.search(*first) {
+                return true;
+            }
+            if ways > MOST_WAYS || self.bound == self.cost {
+                break;
+            }
+        }
+        others.iter().any(|room| self.search(*room)) || self.bound == self.cost
     }
-    // Backwards: what follows a choice.
-    let mut after = vec![0; chain.moments[moments - 1].len()];
-    for moment in (0..moments).rev() {
-        forward[moment].iter_mut().zip(&after).for_each(|(cost, after)| *cost += after);
-        if moment > 0 {
-            let from_here = |from: usize| {
-                let ways = after.iter().zip(&chain.moments[moment]).enumerate();
-                ways.map(|(to, (after, choice))| chain.step(moment, from, to) + choice.own + after).min()
-            };
-            after = (0..chain.moments[moment - 1].len()).map(|from| from_here(from).unwrap_or(NEVER)).collect();
+
+    /// Looks for a better way, and for the first of the best. Whether it is proven that this is it.
+    fn search(&mut self, room: usize) -> bool {
+        let most = FINE * self.cost;
+        self.relaxed.narrow(most);
+        let found = search(&self.relaxed, most, room);
+        if let Some(chosen) = found.chosen {
+            self.cost = self.problem.cost(&chosen);
+            self.chosen = chosen;
+        }
+        let not_looked_at = found.dropped.map_or(self.cost, |dropped| thousandths(dropped).min(self.cost));
+        self.bound = self.bound.max(thousandths(self.relaxed.bound)).max(not_looked_at);
+        found.dropped.is_none_or(|dropped| dropped > FINE * self.cost)
+    }
+
+    /// Improves two chains at a time, exactly, until no two can be bettered.
+    fn better_pairs(&mut self) {
+        let chains = self.problem.chains.len();
+        let pairs: Vec<[usize; 2]> = (0..chains).flat_map(|i| (i + 1..chains).map(move |j| [i, j])).collect();
+        let (mut settled, mut ways) = (0, 0);
+        for pair in pairs.iter().cycle() {
+            if settled == pairs.len() || ways > MOST_WAYS || self.bound == self.cost {
+                return;
+            }
+            settled = if self.better(pair, &mut ways) { 1 } else { settled + 1 };
         }
     }
-    forward
+
+    /// Improves some chains while the others stand. Choices that are struck out can't be part of any better way.
+    fn better(&mut self, chains: &[usize], ways: &mut usize) -> bool {
+        let mut others = self.chosen.clone();
+        chains.iter().for_each(|chain| others[*chain].clear());
+        let mut relaxed = self.relaxed.some(chains, self.problem.covered(&others));
+        let fixed: Cost = (0..others.len()).map(|chain| self.problem.alone(chain, &others[chain])).sum();
+        let most = FINE * (self.cost - fixed) - 1;
+        *ways += RAISES.0 * relaxed.ways();
+        (0..RAISES.0).for_each(|_| relaxed.raise());
+        let found = if relaxed.narrow(most) { search(&relaxed, most, usize::MAX).chosen } else { None };
+        let Some(found) = found else { return false };
+        chains.iter().zip(found).for_each(|(chain, way)| self.chosen[*chain] = way);
+        self.cost = self.problem.cost(&self.chosen);
+        true
+    }
+}
+
+/// A bound in fine parts, as whole thousandths: costs are whole, so it is rounded up.
+fn thousandths(fine: Cost) -> Cost {
+    (fine + FINE - 1).div_euclid(FINE)
 }
 
 impl Problem {
     /// What a way costs.
     pub fn cost(&self, chosen: &[Vec<usize>]) -> Cost {
-        let mut sum = 0;
-        for moment in 0..self.covers.len() {
-            let mut cover = 0;
-            for (chain, way) in self.chains.iter().zip(chosen) {
-                let choice = chain.moments[moment][way[moment]];
-                cover |= choice.cover;
-                sum += choice.own;
-                if moment > 0 {
-                    sum += chain.step(moment, way[moment - 1], way[moment]);
-                }
-            }
-            sum += self.covers[moment][usize::from(cover)];
-        }
-        sum
+        let covered = self.covered(chosen);
+        let covering: Cost = self.covers.iter().zip(covered).map(|(costs, cover)| costs[usize::from(cover)]).sum();
+        covering + chosen.iter().enumerate().map(|(chain, way)| self.alone(chain, way)).sum::<Cost>()
     }
 
-    /// The least that covering can cost at a moment, whatever it costs otherwise.
-    fn least_cover(&self, moment: usize) -> Cost {
-        let mut reached = vec![false; COVERS];
-        reached[0] = true;
-        for chain in &self.chains {
-            let mut next = vec![false; COVERS];
-            for cover in (0..COVERS).filter(|cover| reached[*cover]) {
-                chain.moments[moment].iter().for_each(|choice| next[cover | usize::from(choice.cover)] = true);
-            }
-            reached = next;
+    /// What a chain's way (or its beginning) costs by itself.
+    fn alone(&self, chain: usize, way: &[usize]) -> Cost {
+        let chain = &self.chains[chain];
+        let own: Cost = chain.moments.iter().zip(way).map(|(choices, at)| choices[*at].own).sum();
+        own + way.windows(2).enumerate().map(|(last, two)| chain.step(last + 1, two[0], two[1])).sum::<Cost>()
+    }
+
+    /// What chains cover with their ways, by moment; one whose way is not there covers nothing.
+    fn covered(&self, chosen: &[Vec<usize>]) -> Vec<u8> {
+        let mut covered = vec![0; self.covers.len()];
+        for (chain, way) in self.chains.iter().zip(chosen) {
+            let covers = chain.moments.iter().zip(way).map(|(choices, at)| choices[*at].cover);
+            covered.iter_mut().zip(covers).for_each(|(covered, cover)| *covered |= cover);
         }
-        (0..COVERS).filter(|cover| reached[*cover]).map(|cover| self.covers[moment][cover]).min().unwrap_or(0)
+        covered
     }
 
     /// A good way: the chains one after the other, each best against those that stand, until nothing gets better.
     fn improved(&self) -> (Vec<Vec<usize>>, Cost) {
-        let moments = self.covers.len();
-        let mut chosen: Vec<Vec<usize>> = Vec::new();
-        for chain in 0..self.chains.len() {
-            let way = self.best_against(chain, &self.covered(&chosen, moments));
-            chosen.push(way);
-        }
-        let mut cost = self.cost(&chosen);
+        let mut chosen: Vec<Vec<usize>> = vec![Vec::new(); self.chains.len()];
+        let mut cost = Cost::MAX;
         loop {
             for chain in 0..self.chains.len() {
-                let others: Vec<Vec<usize>> = chosen.clone();
-                let mut covered = vec![0u8; moments];
-                for (other, way) in others.iter().enumerate().filter(|(other, _)| *other != chain) {
-                    for moment in 0..moments {
-                        covered[moment] |= self.chains[other].moments[moment][way[moment]].cover;
-                    }
-                }
-                chosen[chain] = self.best_against(chain, &covered);
+                chosen[chain].clear();
+                chosen[chain] = self.best_against(chain, &self.covered(&chosen));
             }
             let now = self.cost(&chosen);
             if now >= cost {
@@ -193,16 +211,6 @@ impl Problem {
             }
             cost = now;
         }
-    }
-
-    fn covered(&self, chosen: &[Vec<usize>], moments: usize) -> Vec<u8> {
-        let cover = |moment: usize| {
-            chosen
-                .iter()
-                .zip(&self.chains)
-                .fold(0, |cover, (way, chain)| cover | chain.moments[moment][way[moment]].cover)
-        };
-        (0..moments).map(cover).collect()
     }
 
     /// A chain's best way when the others cover what they cover.
@@ -231,100 +239,6 @@ impl Problem {
         }
         way
     }
-
-    /// The best way over all chains at once, of the choices that were kept. The least over all states before is taken chain
-    /// by chain, since movement costs add up chain by chain: a moment costs states × choices × chains, not states².
-    fn joint(&self, kept: &[Vec<Vec<usize>>]) -> (Vec<Vec<usize>>, Cost) {
-        let moments = self.covers.len();
-        let chains = self.chains.len();
-        let sizes = |moment: usize| -> Vec<usize> { kept.iter().map(|chain| chain[moment].len()).collect() };
-        let mut costs: Vec<Cost> = Vec::new();
-        // For each moment and chain, where each state of the half-taken step came from.
-        let mut back: Vec<Vec<Vec<u16>>> = Vec::new();
-        for moment in 0..moments {
-            let now = sizes(moment);
-            let mut shape = if moment == 0 { now.clone() } else { sizes(moment - 1) };
-            let mut backs = Vec::new();
-            if moment == 0 {
-                costs = vec![0; now.iter().product()];
-            } else {
-                for chain in 0..chains {
-                    let (inner, outer): (usize, usize) =
-                        (shape[chain + 1..].iter().product(), shape[..chain].iter().product());
-                    let (olds, news) = (shape[chain], now[chain]);
-                    let mut next = vec![NEVER; outer * news * inner];
-                    let mut came = vec![0u16; outer * news * inner];
-                    for o in 0..outer {
-                        for to in 0..news {
-                            for from in 0..olds {
-                                let step = self.chains[chain].step(
-                                    moment,
-                                    kept[chain][moment - 1][from],
-                                    kept[chain][moment][to],
-                                );
-                                for i in 0..inner {
-                                    let cost = costs[(o * olds + from) * inner + i] + step;
-                                    let slot = (o * news + to) * inner + i;
-                                    if cost < next[slot] {
-                                        next[slot] = cost;
-                                        came[slot] = from as u16;
-                                    }
-                                }
-                            }
-                        }
-                    }
-                    shape[chain] = news;
-                    costs = next;
-                    backs.push(came);
-                }
-            }
-            for (state, cost) in costs.iter_mut().enumerate() {
-                let mut cover = 0u8;
-                for (chain, at) in unfold(state, &now).into_iter().enumerate() {
-                    let choice = self.chains[chain].moments[moment][kept[chain][moment][at]];
-                    cover |= choice.cover;
-                    *cost += choice.own;
-                }
-                *cost += self.covers[moment][usize::from(cover)];
-            }
-            back.push(backs);
-        }
-        let state = (0..costs.len()).min_by_key(|state| costs[*state]).expect("a best way keeps its choices");
-        let cost = costs[state];
-        let mut at = unfold(state, &sizes(moments - 1));
-        let mut chosen = vec![vec![0; moments]; chains];
-        for moment in (0..moments).rev() {
-            for chain in 0..chains {
-                chosen[chain][moment] = kept[chain][moment][at[chain]];
-            }
-            if moment > 0 {
-                // Undo the step chain by chain, the last one first.
-                let mut shape = sizes(moment);
-                let before = sizes(moment - 1);
-                for chain in (0..chains).rev() {
-                    let slot = fold(&at, &shape);
-                    at[chain] = usize::from(back[moment][chain][slot]);
-                    shape[chain] = before[chain];
-                }
-            }
-        }
-        (chosen, cost)
-    }
-}
-
-/// The numbers of the choices of a state.
-fn unfold(mut state: usize, shape: &[usize]) -> Vec<usize> {
-    let mut at = vec![0; shape.len()];
-    for chain in (0..shape.len()).rev() {
-        at[chain] = state % shape[chain];
-        state /= shape[chain];
-    }
-    at
-}
-
-/// The state of the choices' numbers.
-fn fold(at: &[usize], shape: &[usize]) -> usize {
-    at.iter().zip(shape).fold(0, |state, (at, size)| state * size + at)
 }
 
 #[cfg(test)]
