@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 
 use crate::fit::settle::SectionStrum;
 use crate::music::{Key, Pitch};
+use crate::pan::Cost;
 use crate::text::words;
 use crate::tune::model::{Event, Open, Row, Section, Side, Struck};
 
@@ -120,17 +121,20 @@ fn strummed(out: &mut String, loaded: &Loaded, section: &Section, strum: &Sectio
             }
         }
     }
-    let together = if lacks.is_empty() { "every tone of every chord".to_owned() } else { words::and(&lacks) };
-    let proof = if voiced.cost == voiced.bound {
-        format!("no voicing costs less than this one ({})", super::fit_words::units(voiced.cost))
-    } else {
-        format!(
-            "this voicing costs {}, and none costs less than {}",
-            super::fit_words::units(voiced.cost),
-            super::fit_words::units(voiced.bound)
-        )
+    let together = match lacks.is_empty() {
+        true => "together they cover every chord note".to_owned(),
+        false => format!("together they play {}", words::and(&lacks)),
     };
-    let _ = writeln!(out, "  together: {together}; {proof}");
+    let _ = writeln!(out, "  {together}; {}", proof(voiced.cost, voiced.bound));
+}
+
+/// How good a voicing is: the best only where that is proven.
+fn proof(cost: Cost, bound: Cost) -> String {
+    if cost == bound {
+        return "this is the best voicing".to_owned();
+    }
+    let units = super::fit_words::units;
+    format!("there may be a better voicing: this one costs {}, and none costs less than {}", units(cost), units(bound))
 }
 
 /// The same as JSON.
@@ -171,4 +175,17 @@ fn strum_json(loaded: &Loaded, strum: &SectionStrum) -> Value {
         "cost": strum.voiced.cost,
         "bound": strum.voiced.bound,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_what_is_proven_is_called_the_best() {
+        assert_eq!(proof(20_991, 20_991), "this is the best voicing");
+        let open = proof(81_688, 80_842);
+        assert_eq!(open, "there may be a better voicing: this one costs 81.688, and none costs less than 80.842");
+        assert!(!open.contains("the best"));
+    }
 }

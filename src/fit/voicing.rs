@@ -7,7 +7,7 @@
 use std::sync::Arc;
 
 use super::movement::{Hands, Place, SPAN};
-use super::voicing_solve::{COVERS, Chain, Choice, NEVER, Problem, Solution, solve};
+use super::voicing_solve::{COVERS, Chain, Choice, NEVER, Problem, ROOMS, Solution, solve_within};
 use crate::music::{Chord, Pitch, PitchClass};
 use crate::pan::{Cost, NoteSet};
 
@@ -144,9 +144,14 @@ impl Voiced {
 
 /// Voices the chords of a section.
 pub fn voice(parts: &[Strummer], moments: &[Moment]) -> Voiced {
+    voice_within(parts, moments, &ROOMS)
+}
+
+/// The same with other rooms for states.
+fn voice_within(parts: &[Strummer], moments: &[Moment], rooms: &[usize]) -> Voiced {
     let options: Vec<Vec<Vec<Option<Pair>>>> = (0..parts.len()).map(|part| options(part, parts, moments)).collect();
     let problem = problem(parts, moments, &options);
-    let Solution { chosen, cost, bound } = solve(&problem);
+    let Solution { chosen, cost, bound } = solve_within(&problem, rooms);
     let pairs: Vec<Vec<Option<Pair>>> = (0..parts.len())
         .map(|part| {
             let pair =
@@ -315,6 +320,9 @@ fn covers(chord: Chord) -> [Cost; COVERS] {
     costs
 }
 
+#[cfg(test)]
+#[path = "voicing_laws.rs"]
+mod laws;
 #[cfg(test)]
 #[path = "voicing_tests.rs"]
 mod tests;

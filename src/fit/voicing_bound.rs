@@ -257,16 +257,14 @@ impl<'a> Relaxed<'a> {
         sums
     }
 
-    /// Sets the prices of a moment so that every chain that has more than one cover bears an equal share.
+    /// Sets the prices of a moment so that every chain bears an equal share. Chains that can cover only one thing there bear one
+    /// too, which changes nothing for them: when the others bore it all, the bound rose more slowly (tried on 500 sections).
     fn share(&mut self, moment: usize) {
         let costs: Vec<Vec<Cost>> = self.lanes.iter().map(|lane| lane.without_price(moment)).collect();
         let sums = self.sums(moment, &costs);
-        let bears = |lane: &Lane| lane.covers[moment].len() > 1;
-        let shares = self.lanes.iter().filter(|lane| bears(lane)).count() as Cost;
-        let all = self.lanes.iter_mut().zip(&costs).zip(&sums);
-        for ((lane, costs), sums) in all.filter(|((lane, _), _)| bears(lane)) {
-            let prices = costs.iter().zip(sums).map(|(cost, sum)| sum.div_euclid(shares) - cost);
-            lane.prices[moment] = prices.collect();
+        let shares = self.lanes.len() as Cost;
+        for ((lane, costs), sums) in self.lanes.iter_mut().zip(&costs).zip(&sums) {
+            lane.prices[moment] = costs.iter().zip(sums).map(|(cost, sum)| sum.div_euclid(shares) - cost).collect();
         }
         self.covering[moment] = self.tails_priced(moment)[0][0];
     }

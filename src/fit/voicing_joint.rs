@@ -9,10 +9,10 @@
 use super::voicing_bound::{BEYOND, Lane, Relaxed};
 use crate::pan::Cost;
 
-/// How many states are kept over all moments and chains, each of 8 bytes: 32 MB.
-const MOST_KEPT: usize = 4_000_000;
+/// How many states are kept over all moments and chains, each of 8 bytes: 16 MB.
+const MOST_KEPT: usize = 2_000_000;
 
-/// How many states one chain's step may lead to before the like ones are put together, each of 32 bytes: as much again.
+/// How many states one chain's step may lead to before the like ones are put together, each of 32 bytes: 32 MB.
 const MOST_NEXT: usize = 1_000_000;
 
 /// What was found. Costs in fine parts.

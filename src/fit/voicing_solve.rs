@@ -17,7 +17,7 @@ pub const NEVER: Cost = 1 << 50;
 
 /// How many states the search keeps at a time: few while the prices get better, more as long as nothing is proven. In a
 /// section of five pans and eight chords a hundred do almost always.
-pub const ROOMS: [usize; 4] = [100, 1_000, 10_000, 100_000];
+pub const ROOMS: [usize; 4] = [100, 1_000, 10_000, 40_000];
 
 /// How often the prices are made better between two searches, and how often in all: further on they hardly gain.
 const RAISES: (usize, usize) = (4, 60);
@@ -73,12 +73,8 @@ pub struct Solution {
     pub bound: Cost,
 }
 
-/// Solves a problem; of ways of one cost the first in the order of the choices is taken.
-pub fn solve(problem: &Problem) -> Solution {
-    solve_within(problem, &ROOMS)
-}
-
-/// The same with other rooms for states.
+/// Solves a problem with these rooms for states, mostly [`ROOMS`]; of ways of one cost the first in the order of the choices is
+/// taken.
 pub fn solve_within(problem: &Problem, rooms: &[usize]) -> Solution {
     if problem.chains.is_empty() || problem.covers.is_empty() {
         return Solution { chosen: vec![Vec::new(); problem.chains.len()], cost: 0, bound: 0 };
@@ -109,9 +105,10 @@ impl Solving<'_> {
     fn prove(&mut self, rooms: &[usize]) -> bool {
         let (first, others) = rooms.split_first().unwrap_or((&0, &[]));
         let mut ways = 0;
-        for _ in 0..RAISES.1 / RAISES.0 {
-            ways += RAISES.0 * self.relaxed.ways();
-            (0..RAISES.0).for_each(|_| self.relaxed.raise());
+        for search in 0..RAISES.1 / RAISES.0 {
+            let raises = RAISES.0.min(1 << search);
+            ways += raises * self.relaxed.ways();
+            (0..raises).for_each(|_| self.relaxed.raise());
             if self.search(*first) {
                 return true;
             }

@@ -29,11 +29,19 @@ fn brute(problem: &Problem) -> Cost {
     let sizes: Vec<usize> = problem.chains.iter().flat_map(|chain| chain.moments.iter().map(Vec::len)).collect();
     let all: usize = sizes.iter().product();
     let moments = problem.covers.len();
-    let ways = (0..all).map(|state| {
-        let way: Vec<Vec<usize>> = unfold(state, &sizes).chunks(moments).map(<[usize]>::to_vec).collect();
-        problem.cost(&way)
-    });
+    let ways = (0..all).map(|state| problem.cost(&way(state, &sizes, moments)));
     ways.min().expect("a way")
+}
+
+/// One of all ways, by its number.
+fn way(mut state: usize, sizes: &[usize], moments: usize) -> Vec<Vec<usize>> {
+    let mut digit = |size: &usize| {
+        let digit = state % size;
+        state /= size;
+        digit
+    };
+    let digits: Vec<usize> = sizes.iter().map(&mut digit).collect();
+    digits.chunks(moments).map(<[usize]>::to_vec).collect()
 }
 
 #[test]
@@ -42,7 +50,7 @@ fn the_joint_solution_equals_brute_force() {
     let mut several = 0;
     for case in 0..1000 {
         let problem = numbers.problem();
-        let solution = solve(&problem);
+        let solution = solve_within(&problem, &ROOMS);
         let best = brute(&problem);
         assert_eq!(solution.cost, best, "case {case}: {problem:?}");
         assert_eq!(solution.bound, best, "case {case}");
@@ -58,11 +66,45 @@ fn without_room_the_bounds_still_hold() {
     let mut gaps = 0;
     for _ in 0..1000 {
         let problem = numbers.problem();
-        let solution = solve_within(&problem, 0);
+        let solution = solve_within(&problem, &[0]);
         let best = brute(&problem);
         assert!(solution.bound <= best && best <= solution.cost, "{problem:?}");
         assert_eq!(problem.cost(&solution.chosen), solution.cost);
         gaps += usize::from(solution.bound < solution.cost);
     }
     assert!(gaps > 0, "a limit of no states leaves some gap");
+}
+
+#[test]
+fn little_room_tells_no_lies() {
+    let mut numbers = Numbers(0x2545_F491_4F6C_DD1D);
+    let mut proven = 0;
+    for _ in 0..1000 {
+        let problem = numbers.problem();
+        let best = brute(&problem);
+        for room in [1, 2, 5] {
+            let solution = solve_within(&problem, &[room]);
+            assert!(solution.bound <= best && best <= solution.cost, "{room}: {problem:?}");
+            proven += usize::from(solution.bound == solution.cost);
+        }
+    }
+    assert!(proven > 1000, "a bound proves much with little room: {proven}");
+}
+
+#[test]
+fn of_two_chains_the_other_search_finds_the_best_too() {
+    // Without room nothing is left but to improve two chains at a time, which is the whole of these problems.
+    let mut numbers = Numbers(0x0DDB_1A5E_5BAD_5EED);
+    let mut bettered = 0;
+    for _ in 0..1000 {
+        let mut problem = numbers.problem();
+        problem.chains.truncate(2);
+        if problem.chains.len() == 2 {
+            let (_, single) = problem.improved();
+            let solution = solve_within(&problem, &[0]);
+            assert_eq!(solution.cost, brute(&problem), "{problem:?}");
+            bettered += usize::from(solution.cost < single);
+        }
+    }
+    assert!(bettered > 20, "one chain at a time is not enough: {bettered}");
 }

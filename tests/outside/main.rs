@@ -17,3 +17,4 @@ mod pans;
 mod round;
 mod sound;
 mod sound_levels;
+mod strums;

@@ -36,7 +36,7 @@ fn what_was_chosen_is_explained() {
       `bass`, open octaves: G2 D2 | C2 G2 | D2 A2 | G2 G2
       `second` strums: G B3+G4, C C4+G4, D7 C4+A4, G B3+G4
       `guitar` strums: G G3+D4, C G3+E4, D7 F#3+D4, G G3+D4
-      together: every tone of every chord; no voicing costs less than this one (6.288)
+      together they cover every chord note; this is the best voicing
     "#);
     let json = run(folder(), "check open.tune --explain --json");
     let value: serde_json::Value = serde_json::from_str(&json.out).expect("JSON");
