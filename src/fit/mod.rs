@@ -7,8 +7,8 @@
 //! - [`sharing`]: a part for two players; [`written`]: rows that stand in no file yet, as text;
 //! - [`line`](mod@line): a part's strokes as they are written; [`plan`]: a whole tune and its keys; [`transpose`]: the tune in another key; [`edits`]: a fit
 //!   as edits of the tune's text;
-//! - [`voicing`]: the notes of the strums, and [`voicing_solve`], how they are found, by `voicing_bound`, what they cost at
-//!   least, and `voicing_joint`, the search over all parts; [`harmony`]: lines under and over a part;
+//! - [`voicing`]: the notes of the strums, and [`voicing_solve`], how they are found, by [`voicing_bound`], what they cost
+//!   at least, and [`voicing_joint`], the search over all parts; [`harmony`]: lines under and over a part;
 //! - [`settle`](mod@settle): what a tune leaves open, settled by all of these.
 //!
 //! What every change costs is in [`Costs`](crate::pan::Costs), since a band file may set it.
@@ -34,8 +34,8 @@ pub mod sticking_tempo;
 pub mod transpose;
 pub mod turning;
 pub mod voicing;
-mod voicing_bound;
-mod voicing_joint;
+pub mod voicing_bound;
+pub mod voicing_joint;
 pub mod voicing_solve;
 pub mod written;
 

@@ -201,5 +201,5 @@ fn no_two_parts_can_be_bettered() {
         holds(&parts, &moments, &good);
         unproven += usize::from(good.bound < good.cost);
     }
-    assert!(unproven > 4, "some sections are hard: {unproven}");
+    assert!(unproven > 2, "some sections are hard: {unproven}");
 }

@@ -19,7 +19,8 @@ pub const NEVER: Cost = 1 << 50;
 /// section of five pans and eight chords a hundred do almost always.
 pub const ROOMS: [usize; 4] = [100, 1_000, 10_000, 40_000];
 
-/// How often the prices are made better between two searches, and how often in all: further on they hardly gain.
+/// How often the prices are made better between two searches (at first less often, for most sections are easy), and about how
+/// often in all: further on they hardly gain.
 const RAISES: (usize, usize) = (4, 60);
 
 /// How many steps from choice to choice are looked at while prices are made better, and as many while two chains at a time are:
