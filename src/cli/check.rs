@@ -12,10 +12,12 @@ use super::load::Loaded;
 use super::screen::printable;
 use super::{Outcome, Stop, explain, table};
 use crate::check::form::NEVER_PLAYED;
+use crate::check::sticks::{CROSSED_HANDS, TOO_FAST};
 use crate::check::{self, Options, PartSummary};
 use crate::music::Cents;
 use crate::text::finding::worst;
-use crate::text::{Finding, Severity, words};
+use crate::text::{Finding, Severity, Source, Span, words};
+use crate::tune::findings::{ODD_CELLS, PICKUP_BAR};
 
 /// Checks every tune that the arguments name.
 pub fn run(args: &CheckArgs, console: &mut Console) -> Result<Outcome, Stop> {
@@ -78,7 +80,9 @@ impl Whole {
         let mut parts = Vec::new();
         if loaded.band.is_some() && !loaded.band_has_errors() {
             let report = check::check(&loaded.tune, options);
-            let known = |finding: &Finding| !loaded.has_errors() || !waits(finding);
+            let known = |finding: &Finding| {
+                (!loaded.has_errors() || !waits(finding)) && !follows(finding, &loaded.findings)
+            };
             findings.extend(report.findings.into_iter().filter(known));
             parts = report.parts;
         }
@@ -151,6 +155,30 @@ impl Whole {
 /// Whether a finding is kept back while there are errors in what is written: it may only follow from one of them.
 fn waits(finding: &Finding) -> bool {
     finding.severity == Severity::Advice || *finding.kind == NEVER_PLAYED
+}
+
+/// Whether a finding about the sticks only follows from a bar whose cells are asked about: all of its places are in such a bar or in
+/// the one after it, into which the sticks are late.
+fn follows(finding: &Finding, asked: &[Finding]) -> bool {
+    let Some(place) = finding.place.as_ref().filter(|_| *finding.kind == TOO_FAST || *finding.kind == CROSSED_HANDS) else {
+        return false;
+    };
+    let asked = asked.iter().filter(|asked| *asked.kind == ODD_CELLS || *asked.kind == PICKUP_BAR);
+    let asked = asked.filter_map(|asked| Some((asked.place.as_ref()?, &asked.more)));
+    let mut bars: Vec<Span> = Vec::new();
+    for (at, more) in asked.filter(|(at, _)| at.source == place.source) {
+        bars.extend(std::iter::once(at.span).chain(more.iter().copied()).map(|bar| with_next(&place.source, bar)));
+    }
+    let inside = |span: &Span| bars.iter().any(|bar| bar.start <= span.start && span.end <= bar.end);
+    !bars.is_empty() && std::iter::once(&place.span).chain(&finding.more).all(inside)
+}
+
+/// A bar and the bar after it on its line.
+fn with_next(source: &Source, bar: Span) -> Span {
+    let line = source.line_span(source.line_of(bar.start));
+    let rest = source.slice(Span { start: bar.end, ..line });
+    let end = rest.match_indices('|').nth(1).map_or(line.end, |(at, _)| bar.end + at as u32);
+    Span { end, ..bar }
 }
 
 fn row(part: &PartSummary) -> Vec<String> {

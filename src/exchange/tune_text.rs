@@ -21,6 +21,7 @@ use crate::notation::limits::{MAX_LINES, MAX_TIMES};
 use crate::pan::Band;
 use crate::text::source::MAX_SOURCE_BYTES;
 use crate::text::{Finding, Source};
+use crate::tune::cuts;
 
 /// Bars in a line of a row: as many as a screen shows of eighths.
 const BARS_A_LINE: usize = 4;
@@ -264,6 +265,7 @@ impl Writer<'_> {
             }
             row.push(written.text);
         }
+        cuts::say(&mut row, bars[0].meter, bars[0].is_pickup.then_some(bars[0].length));
         Some(again(row))
     }
 
@@ -283,8 +285,9 @@ impl Writer<'_> {
             }
             row.push(self.marks(&chords, bar));
         }
+        cuts::say(&mut row, bars[0].meter, bars[0].is_pickup.then_some(bars[0].length));
         // A section without chords has none.
-        let none = |bar: &String| bar.split_whitespace().all(|cell| matches!(cell, "-" | "N.C."));
+        let none = |bar: &String| bar.split_whitespace().all(|cell| matches!(cell, "-" | "N.C.") || cell.ends_with(':'));
         (!row.iter().all(none)).then(|| again(row))
     }
 

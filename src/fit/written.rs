@@ -7,6 +7,7 @@ use crate::music::{Length, Pitch};
 use crate::notation::limits::MAX_CELLS;
 use crate::notation::tree::Stick;
 use crate::tune::Tune;
+use crate::tune::cuts;
 use crate::tune::model::{Event, Row, Section, Struck};
 
 /// The sections, in the order of the file, with a row of each of these names.
@@ -21,13 +22,14 @@ pub fn written(tune: &Tune, names: &[String], rows: &[Rows]) -> Option<String> {
         text.push_str(&format!("section {}\n", section.name));
         for (name, rows) in names.iter().zip(rows) {
             let Some(row) = &rows[number] else { continue };
+            let mut bars =
+                (0..section.bars()).map(|bar| bar_cells(tune, section, row, bar)).collect::<Option<Vec<String>>>()?;
+            let opens = tune.form.first().is_some_and(|step| step.section == number);
+            cuts::say(&mut bars, section.meter, tune.pickup.filter(|_| opens));
             text.push_str(&format!("  {name} |"));
-            let mut before = None;
-            for bar in 0..section.bars() {
-                let cells = bar_cells(tune, section, row, bar)?;
-                let again = before.as_ref() == Some(&cells);
-                text.push_str(&format!(" {} |", if again { "%" } else { &cells }));
-                before = Some(cells);
+            for (bar, cells) in bars.iter().enumerate() {
+                let again = bar > 0 && bars[bar - 1] == *cells;
+                text.push_str(&format!(" {} |", if again { "%" } else { cells }));
             }
             text.push('\n');
         }

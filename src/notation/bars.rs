@@ -5,10 +5,10 @@ use std::sync::Arc;
 use super::findings::{TOO_MANY, WRONG_BAR, WRONG_CHORD, WRONG_DYNAMIC};
 use super::limits::{MAX_BARS, MAX_CELLS, MAX_SLOTS, MAX_TOGETHER};
 use super::tree::{Bar, BarContent, Cell, ChordCell, ChordCellKind, DynamicCell, DynamicCellKind, Slot, Slots};
-use super::{cell, wrong_cell};
+use super::{capitals, cell, wrong_cell};
 use crate::music::force::Dynamic;
 use crate::music::{Chord, chord};
-use crate::text::{Finding, Source, Span, Spanned, words};
+use crate::text::{Edit, Finding, Source, Span, Spanned, words};
 
 /// Reads bars and collects findings.
 pub struct Reader<'a> {
@@ -56,8 +56,14 @@ impl Reader<'_> {
         let stretches = self.stretches(span);
         let mut bars = Vec::with_capacity(stretches.len());
         for span in stretches {
-            let text = self.source.slice(span);
-            let content = if text.is_empty() {
+            let (meant, cells) = meant(self.source, span);
+            let text = self.source.slice(cells);
+            let content = if let (true, Some(meant)) = (text.is_empty(), &meant) {
+                let message = format!("`{}:` says how many cells the bar has, and none is there", meant.value);
+                let finding = Finding::error(&WRONG_BAR, message).at(self.source, meant.span);
+                self.findings.push(finding.help("write the cells after it, as in `| 3: C5 D5 E5 |`"));
+                BarContent::Broken
+            } else if text.is_empty() {
                 self.findings.push(
                     Finding::error(&WRONG_BAR, "there is nothing between these bar lines")
                         .at(self.source, Span::new(span.start as usize, span.start as usize))
@@ -67,14 +73,20 @@ impl Reader<'_> {
             } else if text == "%" && again {
                 BarContent::Again
             } else {
-                self.cells(span, &mut one)
+                self.cells(cells, meant.as_ref(), &mut one)
             };
-            bars.push(Bar { span, content });
+            bars.push(Bar { span, meant, content });
         }
         bars
     }
 
-    fn cells<C>(&mut self, span: Span, one: &mut impl FnMut(&mut Self, Span) -> Option<C>) -> BarContent<C> {
+    /// The cells of a bar; `meant` is how many it says to have, if it does.
+    fn cells<C>(
+        &mut self,
+        span: Span,
+        meant: Option<&Spanned<usize>>,
+        one: &mut impl FnMut(&mut Self, Span) -> Option<C>,
+    ) -> BarContent<C> {
         let source = Arc::clone(self.source);
         let text = source.slice(span);
         if text.split_whitespace().nth(MAX_CELLS).is_some() {
@@ -83,6 +95,9 @@ impl Reader<'_> {
             let finding = Finding::error(&TOO_MANY, message).at(&source, span);
             self.findings.push(finding.help("see whether a bar line is missing"));
             return BarContent::Broken;
+        }
+        if let Some(meant) = meant.filter(|_| text != "%") {
+            self.findings.extend(miscounted(meant, text.split_whitespace().count(), &source));
         }
         let base = span.start as usize;
         let mut cells = Vec::new();
@@ -95,20 +110,34 @@ impl Reader<'_> {
 
     /// The bars of a part's row or of a pattern.
     pub fn cell_bars(&mut self, span: Span) -> Vec<Bar<Cell>> {
-        self.bars(span, true, |reader, span| Some(reader.cell(span)))
+        let mut small = Vec::new();
+        let mut bars = self.bars(span, true, |reader, span| Some(reader.cell(span, &mut small)));
+        if !small.is_empty() {
+            capitals::take_flats(self.source, &mut bars, &mut small);
+            self.findings.push(capitals::told(self.source, &small));
+        }
+        bars
     }
 
-    fn cell(&mut self, span: Span) -> Cell {
+    /// A cell; what is only written in small letters goes to `small`, to be told together.
+    fn cell(&mut self, span: Span, small: &mut Vec<capitals::Small>) -> Cell {
         let text = self.source.slice(span);
+        let broken = Cell { span, slots: Slots::One(Slot::Broken) };
         let finding = match cell::cell(text, span.start as usize) {
             Some(cell) => match too_many(&cell) {
                 None => return cell,
                 Some(message) => Finding::error(&TOO_MANY, message),
             },
-            None => wrong_cell::explain(text, span),
+            None => match capitals::capitals(text) {
+                Some(better) => {
+                    small.push(capitals::Small { span, better });
+                    return broken;
+                }
+                None => wrong_cell::explain(text, span),
+            },
         };
         self.findings.push(finding.at(self.source, span));
-        Cell { span, slots: Slots::One(Slot::Broken) }
+        broken
     }
 
     /// The bars of a row `chords`.
@@ -160,6 +189,29 @@ impl Reader<'_> {
         let stretches = self.stretches(span);
         stretches.into_iter().map(|span| Spanned::new(self.source.slice(span).to_owned(), span)).collect()
     }
+}
+
+/// `7:` at the head of a bar, and what stands after it.
+fn meant(source: &Source, span: Span) -> (Option<Spanned<usize>>, Span) {
+    let text = source.slice(span);
+    let digits = text.len() - text.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+    let count = text[..digits].parse().ok().filter(|_| text[digits..].starts_with(':'));
+    let Some(count) = count else { return (None, span) };
+    let end = span.start as usize + digits + 1;
+    let meant = Spanned::new(count, Span::new(span.start as usize, end));
+    (Some(meant), trimmed(source, end, span.end as usize))
+}
+
+/// A finding for a bar that has another number of cells than it says.
+fn miscounted(meant: &Spanned<usize>, cells: usize, source: &Arc<Source>) -> Option<Finding> {
+    let said = meant.value;
+    if said == cells {
+        return None;
+    }
+    let finding = Finding::error(&WRONG_BAR, format!("`{said}:` means {said} cells, and this bar has {cells}"));
+    let rest = if said > cells { "add what is missing" } else { "take out what is too many" };
+    let help = format!("write `{cells}:` if {cells} are meant, or {rest}");
+    Some(finding.at(source, meant.span).help(help).edit(Edit::new(meant.span, format!("{cells}:"))))
 }
 
 /// The span from `start` to `end` without white space at both ends.

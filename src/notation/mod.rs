@@ -3,6 +3,7 @@
 //! - [`tree`]: what a tune file says, statement by statement, every node with its place;
 //! - [`parse()`]: from text to tree, line by line;
 //! - [`setting`], [`bars`], [`cell`]: the values of settings, the bars of rows, the grammar of a cell;
+//! - [`capitals`]: rows whose note letters are small;
 //! - [`wrong_cell`]: what a cell that can't be read was most likely meant to be;
 //! - [`tidy()`](tidy::tidy): a tree back as text, the cells lined up;
 //! - [`findings`], [`limits`]: the kinds of finding of this room, and how much of anything it takes.
@@ -12,6 +13,7 @@
 //! pan exists is settled in `tune/`.
 
 pub mod bars;
+pub mod capitals;
 pub mod cell;
 pub mod findings;
 pub mod limits;

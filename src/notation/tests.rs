@@ -109,7 +109,7 @@ fn wrong_sticks_are_explained() {
         "one stick can't strike both notes of `G4L+B4L`; let one end in `L` and the other in `R`, as in `G4L+B4R`"
     );
     assert!(said("C4L+E4+G4").starts_with("sticks are written for one or two notes"));
-    assert!(said("g4L").contains("did you mean `G4L`?"), "{}", said("g4L"));
+    assert_eq!(said("g4L"), "note letters are capitals, found `g4L`; write `G4L`");
     assert_eq!(said("C5l"), "the sticks `L` and `R` are upper case, found `C5l`; did you mean `C5L`?");
     for (written, meant) in [("E5r!", "E5R!"), ("G4l+B4r", "G4L+B4R"), ("c5l/Bb4r", "C5L/Bb4R"), ("Gl", "GL")] {
         assert!(said(written).ends_with(&format!("; did you mean `{meant}`?")), "{}", said(written));
@@ -142,7 +142,7 @@ fn a_whole_tune_reads_well() {
 fn mistakes_are_placed_and_named() {
     let table = [
         ("section a\n lead | H4 |\n", "2:9 wrong-cell: there is no note `H4`: notes run from A to G"),
-        ("section a\n lead | g4! |\n", "2:9 wrong-cell: note letters are upper case, found `g4`"),
+        ("section a\n lead | g4! |\n", "2:9 wrong-cell: note letters are capitals, found `g4!`"),
         ("section a\n lead | 15 |\n", "2:9 wrong-cell: a chord has no degree `15`"),
         ("section a\n lead | G4~ |\n", "2:9 wrong-cell: cells are kept apart by spaces, found `G4~`"),
         (

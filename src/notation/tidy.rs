@@ -4,9 +4,11 @@
 //! widest, the bars of one number are as wide as the widest of them, and in a bar the rows with as many cells have their
 //! cells in the same columns. Words, comments and lines that can't be understood stay as they are.
 
+use std::borrow::Cow;
+
 use unicode_width::UnicodeWidthStr;
 
-use super::tree::{BarContent, Line, Row, RowBody, Statement, Tree};
+use super::tree::{Bar, BarContent, Line, Row, RowBody, Statement, Tree};
 use crate::text::{Source, Span};
 
 /// The text of a tree, tidied. Line ends stay as they are; a byte-order mark is for the caller to keep.
@@ -89,7 +91,7 @@ fn layout(source: &Source, lines: &[Line]) -> Vec<Option<String>> {
         })
         .collect();
     let name_width = rows.iter().flatten().map(|row| name(row).width()).max().unwrap_or(0);
-    let bars: Vec<Vec<Vec<&str>>> =
+    let bars: Vec<Vec<Vec<Cow<str>>>> =
         rows.iter().map(|row| row.map_or_else(Vec::new, |row| cells(source, row))).collect();
     let columns = Columns::of(&bars);
     let texts = rows.iter().zip(&bars).map(|(row, bars)| {
@@ -123,7 +125,7 @@ fn is_whole(source: &Source, line: &Line, row: &Row) -> bool {
 }
 
 fn has_broken_bar(row: &Row) -> bool {
-    fn any<C>(bars: &[super::tree::Bar<C>]) -> bool {
+    fn any<C>(bars: &[Bar<C>]) -> bool {
         bars.iter().any(|bar| matches!(bar.content, BarContent::Broken))
     }
     match &row.body {
@@ -135,15 +137,22 @@ fn has_broken_bar(row: &Row) -> bool {
 }
 
 /// The cells of each bar as written; a bar of words is one cell.
-fn cells<'a>(source: &'a Source, row: &Row) -> Vec<Vec<&'a str>> {
-    let words = |span: Span| source.slice(span).split_whitespace().collect();
+fn cells<'a>(source: &'a Source, row: &Row) -> Vec<Vec<Cow<'a, str>>> {
     match &row.body {
-        RowBody::Cells(bars) => bars.iter().map(|bar| words(bar.span)).collect(),
-        RowBody::Chords(bars) => bars.iter().map(|bar| words(bar.span)).collect(),
-        RowBody::Dynamics(bars) => bars.iter().map(|bar| words(bar.span)).collect(),
-        RowBody::Words(bars) => bars.iter().map(|bar| vec![source.slice(bar.span)]).collect(),
+        RowBody::Cells(bars) => bars.iter().map(|bar| words(source, bar)).collect(),
+        RowBody::Chords(bars) => bars.iter().map(|bar| words(source, bar)).collect(),
+        RowBody::Dynamics(bars) => bars.iter().map(|bar| words(source, bar)).collect(),
+        RowBody::Words(bars) => bars.iter().map(|bar| vec![source.slice(bar.span).into()]).collect(),
         RowBody::Instruction(_) => Vec::new(),
     }
+}
+
+/// The cells of a bar; a `7:` before them goes with the first, so that they stand under the cells of other rows.
+fn words<'a, C>(source: &'a Source, bar: &Bar<C>) -> Vec<Cow<'a, str>> {
+    let Some(meant) = &bar.meant else { return source.slice(bar.span).split_whitespace().map(Cow::from).collect() };
+    let mut words = source.slice(Span { start: meant.span.end, ..bar.span }).split_whitespace().map(Cow::from);
+    let first = format!("{} {}", source.slice(meant.span), words.next().unwrap_or_default());
+    std::iter::once(first.into()).chain(words).collect()
 }
 
 /// How wide the cells and bars of a block are.
@@ -153,7 +162,7 @@ struct Columns {
 }
 
 impl Columns {
-    fn of(rows: &[Vec<Vec<&str>>]) -> Columns {
+    fn of(rows: &[Vec<Vec<Cow<str>>>]) -> Columns {
         let count = rows.iter().map(Vec::len).max().unwrap_or(0);
         let mut bars = Vec::with_capacity(count);
         for number in 0..count {
@@ -171,7 +180,7 @@ impl Columns {
         Columns { bars }
     }
 
-    fn row(&self, bars: &[Vec<&str>]) -> String {
+    fn row(&self, bars: &[Vec<Cow<str>>]) -> String {
         let mut text = String::from("|");
         for (cells, (widths, width)) in bars.iter().zip(&self.bars) {
             let columns = &widths[&cells.len()];

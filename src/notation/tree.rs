@@ -171,6 +171,8 @@ pub enum Instruction {
 pub struct Bar<C> {
     /// What stands between the bar lines, without the white space at both ends (an empty span in an empty bar).
     pub span: Span,
+    /// `7:` first in the bar: that it is cut into seven on purpose, and where that is written.
+    pub meant: Option<Spanned<usize>>,
     /// What it holds.
     pub content: BarContent<C>,
 }

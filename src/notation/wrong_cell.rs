@@ -1,5 +1,6 @@
 //! What to say about a cell that can't be read: what it most likely was meant to be.
 
+use super::capitals::{capitals, upper_case};
 use super::findings::WRONG_CELL;
 use crate::music::NoteName;
 use crate::music::pitch::{NoteNameError, split_tone};
@@ -7,7 +8,8 @@ use crate::text::{Edit, Finding, Span};
 
 /// A finding for a cell, as yet without its place.
 pub fn explain(text: &str, span: Span) -> Finding {
-    let piece = text.split(['/', '+']).find(|piece| !is_good(piece)).unwrap_or(text);
+    let is_wrong = |piece: &&str| !is_good(piece) && capitals(piece).is_none();
+    let piece = text.split(['/', '+']).find(is_wrong).unwrap_or(text);
     let stem = piece.trim_end_matches(['!', '\'', 'L', 'R']);
     let signs = &piece[stem.len()..];
     let finding = |message: String| Finding::error(&WRONG_CELL, message);
@@ -32,9 +34,6 @@ pub fn explain(text: &str, span: Span) -> Finding {
     }
     if let Some(finding) = sticks(text, piece, stem, &finding) {
         return finding;
-    }
-    if let Some(better) = upper_case(stem) {
-        return instead(finding(format!("note letters are upper case, found `{stem}`")), better);
     }
     if let Some(better) = german_h(stem) {
         return instead(finding(format!("there is no note `{stem}`: notes run from A to G")), better);
@@ -94,14 +93,6 @@ fn upper_sticks(text: &str) -> Option<String> {
     });
     let notes = notes.collect::<String>();
     [sticks, notes].into_iter().find(|better| better != text && text.contains(['l', 'r']) && is_good(better))
-}
-
-/// `g4` for `G4`; `x` and the like are strokes and no notes.
-fn upper_case(stem: &str) -> Option<String> {
-    let mut letters = stem.chars();
-    let first = letters.next().filter(char::is_ascii_lowercase)?;
-    let better = format!("{}{}", first.to_ascii_uppercase(), letters.as_str());
-    better.parse::<NoteName>().is_ok().then_some(better)
 }
 
 /// In German note names H is B, and B is B flat.

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::bar_lines::{missing_in_cells, missing_in_chords};
 use super::findings::BARS_DIFFER;
 use super::section::{Written, WrittenBody};
 use crate::music::{Length, Meter};
@@ -21,24 +22,30 @@ pub fn count(section: &Written, patterns: &[&PatternLine], source: &Arc<Source>,
 }
 
 /// A row that is written out in bars.
-struct BarRow<'a> {
-    name: &'a str,
-    span: Span,
-    bars: usize,
+pub struct BarRow<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// Where that stands first.
+    pub span: Span,
+    /// How many bars it has.
+    pub bars: usize,
+    /// How many bar lines it seems to lack.
+    pub missing: usize,
 }
 
 /// The rows with bars in the order of the file.
-fn rows<'a>(section: &Written, source: &'a Arc<Source>) -> Vec<BarRow<'a>> {
-    let mut rows: Vec<(Span, usize)> = Vec::new();
+pub fn rows<'a>(section: &Written, source: &'a Arc<Source>) -> Vec<BarRow<'a>> {
+    let mut rows: Vec<(Span, usize, usize)> = Vec::new();
     rows.extend(section.rows.iter().flatten().filter_map(|row| match &row.body {
-        WrittenBody::Cells(bars) => Some((row.name.span, bars.len())),
+        WrittenBody::Cells(bars) => Some((row.name.span, bars.len(), missing_in_cells(bars))),
         WrittenBody::Instruction(_) | WrittenBody::AsPart(_) => None,
     }));
-    rows.extend(section.chords.name.map(|span| (span, section.chords.bars.len())));
-    rows.extend(section.words.name.map(|span| (span, section.words.bars.len())));
-    rows.extend(section.dynamics.name.map(|span| (span, section.dynamics.bars.len())));
+    let chords = &section.chords.bars;
+    rows.extend(section.chords.name.map(|span| (span, chords.len(), missing_in_chords(chords))));
+    rows.extend(section.words.name.map(|span| (span, section.words.bars.len(), 0)));
+    rows.extend(section.dynamics.name.map(|span| (span, section.dynamics.bars.len(), 0)));
     rows.sort();
-    rows.into_iter().map(|(span, bars)| BarRow { name: source.slice(span), span, bars }).collect()
+    rows.into_iter().map(|(span, bars, missing)| BarRow { name: source.slice(span), span, bars, missing }).collect()
 }
 
 fn most_common(rows: &[BarRow]) -> Option<usize> {

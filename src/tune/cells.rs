@@ -101,7 +101,8 @@ enum State {
     Start,
     Sounding,
     Silent,
-    /// A stroke of a pattern rests for want of a chord, and what holds it rests too.
+    /// What was struck is not played, and what holds it rests too: a pattern wants a chord, the stroke comes before a pickup, or
+    /// it is a mistake that has been told.
     Resting,
 }
 
@@ -121,10 +122,37 @@ impl<'a> Counter<'a> {
         Counter { allowed, harmony, meter, events: Vec::new(), carry, trouble: Vec::new(), state: State::Start }
     }
 
-    /// Counts out `bars` over the section's bars from number `first` on; bars beyond the section's are left out.
+    /// Counts out `bars` over the section's bars; bars beyond the section's are left out.
     pub fn bars<'b>(&mut self, bars: impl Iterator<Item = &'b Bar<Cell>>, starts: &[Length], end: Length) {
+        self.bars_from(0, bars, starts, end);
+    }
+
+    /// Plays a pattern again and again over the section's bars. A first bar that is a pickup has the last beats of the
+    /// pattern's last bar, and the pattern begins with the first full bar.
+    pub fn pattern(&mut self, bars: &[Bar<Cell>], starts: &[Length], end: Length) {
+        let Some(first) = starts.first() else { return };
+        let missing = self.meter.bar() - (starts.get(1).copied().unwrap_or(end) - *first);
+        let is_pickup = missing > Length::ZERO;
+        if is_pickup {
+            let written = bars.iter().rev().find(|bar| !matches!(bar.content, BarContent::Again));
+            let cells = match written.map(|bar| &bar.content) {
+                Some(BarContent::Cells(cells)) => cells.as_slice(),
+                _ => &[],
+            };
+            self.bar(cells, 0, Length::ZERO - missing, self.meter.bar());
+        }
+        self.bars_from(usize::from(is_pickup), bars.iter().cycle(), starts, end);
+    }
+
+    fn bars_from<'b>(
+        &mut self,
+        first: usize,
+        bars: impl Iterator<Item = &'b Bar<Cell>>,
+        starts: &[Length],
+        end: Length,
+    ) {
         let mut before: Option<&[Cell]> = None;
-        for (number, bar) in bars.take(starts.len()).enumerate() {
+        for (number, bar) in (first..starts.len()).zip(bars) {
             let start = starts[number];
             let length = starts.get(number + 1).copied().unwrap_or(end) - start;
             let cells: Option<&[Cell]> = match &bar.content {
@@ -139,7 +167,7 @@ impl<'a> Counter<'a> {
             };
             match cells {
                 Some(cells) => self.bar(cells, number as u32, start, length),
-                None => self.state = State::Silent,
+                None => self.state = State::Resting,
             }
             // After a broken bar a `%` has nothing to say, but it is not a second mistake either.
             before = cells.or(Some(&[]));
@@ -160,7 +188,7 @@ impl<'a> Counter<'a> {
 
     fn bar(&mut self, cells: &[Cell], bar: u32, start: Length, length: Length) {
         if cells.is_empty() {
-            self.state = State::Silent;
+            self.state = State::Resting;
             return;
         }
         let cell_length = length.fraction(1, cells.len());
@@ -190,7 +218,10 @@ impl<'a> Counter<'a> {
 
     fn slot(&mut self, slot: &Slot, place: Place) {
         match slot {
-            Slot::Rest | Slot::Broken => self.state = State::Silent,
+            // The beats of a pattern that a pickup leaves out.
+            _ if place.start < Length::ZERO => self.state = State::Resting,
+            Slot::Rest => self.state = State::Silent,
+            Slot::Broken => self.state = State::Resting,
             Slot::Hold => self.hold(false, &place),
             Slot::Roll => self.hold(true, &place),
             Slot::Strike(strike) => self.strike(strike, place),
@@ -220,7 +251,7 @@ impl<'a> Counter<'a> {
 
     fn strike(&mut self, strike: &Strike, place: Place) {
         let Some(struck) = self.struck(&strike.notes, place.span, place.start) else {
-            self.state = if self.harmony.is_silent(place.start) { State::Resting } else { State::Silent };
+            self.state = State::Resting;
             return;
         };
         self.state = State::Sounding;

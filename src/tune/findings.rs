@@ -66,6 +66,52 @@ pub static BARS_DIFFER: Kind = Kind {
     why: "All players go through a section together; a missing bar line shifts everything after it.",
 };
 
+/// A bar line is missing within a row.
+pub static MISSING_BAR_LINE: Kind = Kind {
+    name: "missing-bar-line",
+    what: "A row has too few bars, and one of its bars has the cells of two.",
+    why: "A forgotten bar line squeezes two bars into one and shifts everything after it. Where the long bar is meant, add the bar that \
+          the row lacks, or say so with the number of its cells, as in `| 16: … |`.",
+};
+
+/// A bar has a number of cells that is hardly meant.
+pub static ODD_CELLS: Kind = Kind {
+    name: "odd-cells",
+    what: "A bar is cut into a number of cells that its meter does not suggest and that its row does not have throughout.",
+    why: "All cells of a bar are equally long, so that a cell forgotten or doubled changes the whole bar's rhythm. A number such as \
+          `7:` first in the bar says that it is meant.",
+};
+
+/// The pickup is written as a whole bar.
+pub static PICKUP_BAR: Kind = Kind {
+    name: "pickup-bar",
+    what: "The bar that opens the tune is the pickup, and is cut like a whole bar.",
+    why: "With `pickup 1` the first bar of the section that opens the form is one beat long, and all of its cells share that beat. \
+          It takes only what is played before the first full bar.",
+};
+
+/// The opening section comes back with its pickup.
+pub static PICKUP_AGAIN: Kind = Kind {
+    name: "pickup-again",
+    what: "The section with the pickup comes back after a whole bar, and the pickup's beats are played between two bars.",
+    why: "The pickup belongs to its section's first bar, whenever that is played, so the band would count an odd bar there. In a \
+          section of its own it is played once.",
+};
+
+/// The chords of a bar do not meet its beats.
+pub static UNEVEN_CHORDS: Kind = Kind {
+    name: "uneven-chords",
+    what: "The chords of a bar share it evenly, and change between the beats.",
+    why: "Two chords in a bar of 3/4 last a beat and a half each. A cell for every beat, `-` where a chord holds, says where they change.",
+};
+
+/// A degree looks like a note.
+pub static NOTE_OR_DEGREE: Kind = Kind {
+    name: "note-or-degree",
+    what: "A degree with a flat stands among note names, and may be a note in small letters.",
+    why: "`B4` is a note; `b4` is the fourth of the current chord, lowered. Which of them is meant the row does not say.",
+};
+
 /// A `%` stands where there is no bar before it.
 pub static NOTHING_TO_REPEAT: Kind = Kind {
     name: "nothing-to-repeat",

@@ -1,5 +1,6 @@
 //! The rows `chords`, `words` and `dynamics` of a section, counted out.
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use super::findings::{NOTHING_TO_HOLD, NOTHING_TO_REPEAT};
@@ -22,7 +23,7 @@ pub struct Grid<'a> {
 
 impl Grid<'_> {
     /// Every cell of a row with the time at which it begins; bars beyond the section's are left out.
-    fn cells<'c, C>(self, bars: &[&'c Bar<C>], findings: &mut Vec<Finding>) -> Vec<(Length, &'c C)> {
+    fn cells<'c, C: Clone>(self, bars: &'c [Cow<Bar<C>>], findings: &mut Vec<Finding>) -> Vec<(Length, &'c C)> {
         let mut cells = Vec::new();
         let mut before: Option<&[C]> = None;
         for (number, bar) in bars.iter().take(self.starts.len()).enumerate() {

@@ -4,6 +4,8 @@
 //! - [`resolve()`]: from tree and band to tune;
 //! - [`header`], [`section`]: settings, parts, patterns and rows as the tree has them, put together by name;
 //! - [`bars`], [`cells`], [`marks`]: bars, cells, chords and dynamics counted out;
+//! - [`cuts`], [`slips`]: numbers of cells that are asked about, and pickups written as whole bars;
+//! - [`bar_lines`], [`flats`]: bar lines that were forgotten; degrees that look like notes;
 //! - [`library`]: the patterns of the trade that every tune may play; [`patterns`]: a pattern by its name;
 //! - [`rows`], [`form`]: what each part plays, and which section comes when;
 //! - [`swing`]: how beats are bent; [`versions`]: parts of which one pan has rows of its own;
@@ -11,9 +13,12 @@
 //!
 //! After this room no code asks again whether a name or a bar count is right.
 
+pub mod bar_lines;
 pub mod bars;
 pub mod cells;
+pub mod cuts;
 pub mod findings;
+pub mod flats;
 pub mod form;
 pub mod header;
 pub mod library;
@@ -23,6 +28,7 @@ pub mod patterns;
 pub mod resolve;
 pub mod rows;
 pub mod section;
+pub mod slips;
 pub mod swing;
 #[cfg(test)]
 mod tests;

@@ -1,17 +1,19 @@
 //! From tree and band to tune: names looked up, lengths counted out.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::bars;
 use super::cells::Harmony;
-use super::findings::LONG_PICKUP;
+use super::findings::{LONG_PICKUP, NOTE_OR_DEGREE, ODD_CELLS, UNEVEN_CHORDS};
 use super::form;
 use super::header::{self, Settings};
 use super::marks::{self, Grid};
 use super::model::{FormStep, Open, Part, RollFrom, Section, Tune};
 use super::rows::Rows;
 use super::section::{self, Written};
+use super::slips::{self, Looked};
 use super::versions;
+use super::{bar_lines, bars};
 use crate::music::{Key, Length, Meter};
 use crate::notation::tree::{PatternLine, Statement, Tree, Value};
 use crate::pan::Band;
@@ -37,7 +39,10 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
     }
     versions::add(tree, band, &mut parts, &mut findings);
     let patterns = header::patterns(tree, &mut findings);
-    let written = section::sections(tree, &parts, &lost, &mut findings);
+    let mut written = section::sections(tree, &parts, &lost, &mut findings);
+    for section in &mut written {
+        bar_lines::mend(section, &tree.source, &mut findings);
+    }
     if written.is_empty() {
         findings.push(header::nothing_to_play(&tree.source, "section", "section verse"));
     }
@@ -53,6 +58,8 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
     let roll = settings.roll.unwrap_or(Some(ROLL_FROM_BEATS.into())).map(|beats| RollFrom { beats });
     form::limit(&mut form, &sections, roll, &tree.source, &mut findings);
     findings.extend(form::carries(&form, &sections, &parts, &tree.source));
+    findings.extend(slips::comes_back(&form, &sections, pickup, &tree.source));
+    once(&mut findings);
     let tune = Tune {
         source: Arc::clone(&tree.source),
         band: Arc::clone(band),
@@ -72,6 +79,19 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
         seats: Vec::new(),
     };
     (tune, findings)
+}
+
+/// Leaves of what is asked about a pattern, in every section that plays it, what comes first, and of chords one bar in a tune.
+fn once(findings: &mut Vec<Finding>) {
+    let mut told = BTreeSet::new();
+    findings.retain(|finding| {
+        let place = finding.place.as_ref().map(|place| place.span);
+        match finding.kind {
+            kind if *kind == ODD_CELLS || *kind == NOTE_OR_DEGREE => told.insert((kind.name, place)),
+            kind if *kind == UNEVEN_CHORDS => told.insert((kind.name, None)),
+            _ => true,
+        }
+    });
 }
 
 /// The settings before the first section.
@@ -144,6 +164,8 @@ impl Head<'_> {
         let harmony = Harmony { chords: &chords, key, rests: false };
         let rows = Rows { parts: self.parts, patterns: self.patterns, section: written, meter, harmony, grid };
         let rows = rows.resolve(findings);
+        let looked = Looked { source: self.source, section: written, meter, pickup, bars: count };
+        findings.extend(looked.findings());
         let words = marks::words(&written.words, count);
         let dynamics = marks::dynamics(&written.dynamics, grid, findings);
         Section {

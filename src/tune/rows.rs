@@ -5,13 +5,16 @@ use super::findings::{
     CIRCULAR_WITH, NO_CHORD, NOTHING_TO_HOLD, OTHER_METER, UNKNOWN_PART, UNKNOWN_PATTERN, WRONG_INSTRUCTION,
     WRONG_STROKE,
 };
+use super::flats;
 use super::library::{self, LibraryPattern};
 use super::marks::{Grid, nothing_to_repeat};
 use super::model::{Event, Note, Open, Part, Player, Row, Side, Struck};
 use super::patterns::{self, Found};
 use super::section::{Written, WrittenBody};
+use super::slips;
 use crate::music::Meter;
-use crate::notation::tree::{Instruction, Mark, PatternLine};
+use crate::notation::capitals::note_like;
+use crate::notation::tree::{Bar, Cell, Instruction, Mark, PatternLine};
 use crate::text::{Finding, Span, Spanned, words};
 
 /// What the rows of a section are resolved with.
@@ -211,8 +214,10 @@ impl Rows<'_> {
         let mut counter = Counter::new(allowed, harmony, self.meter, written.name.span);
         match &written.body {
             WrittenBody::Cells(bars) => {
-                counter.bars(bars.iter().copied(), self.grid.starts, self.grid.end);
+                let bars = || bars.iter().map(AsRef::as_ref);
+                counter.bars(bars(), self.grid.starts, self.grid.end);
                 findings.extend(counter.trouble.iter().map(|trouble| self.told(part, *trouble)));
+                findings.extend(self.doubts(part, bars(), &counter));
             }
             WrittenBody::Instruction(instruction) => match &instruction.value {
                 Instruction::Play(name) | Instruction::Strum(name) => {
@@ -254,12 +259,18 @@ impl Rows<'_> {
             });
             return None;
         };
-        counter.bars(pattern.bars().iter().cycle(), self.grid.starts, self.grid.end);
-        if let Found::Library(of_library) = pattern {
-            // What is wrong with it is told where it is asked for: its own text is not the user's.
-            counter.put_at(name.span);
-            if of_library.meter != self.meter {
-                findings.push(self.other_meter(part, name, of_library));
+        counter.pattern(pattern.bars(), self.grid.starts, self.grid.end);
+        match pattern {
+            Found::Library(of_library) => {
+                // What is wrong with it is told where it is asked for: its own text is not the user's.
+                counter.put_at(name.span);
+                if of_library.meter != self.meter {
+                    findings.push(self.other_meter(part, name, of_library));
+                }
+            }
+            Found::Own(line) => {
+                findings.extend(slips::pattern(line, self.meter, self.grid.source));
+                findings.extend(self.doubts(part, line.bars.iter(), counter));
             }
         }
         let wrong = counter.trouble.iter().any(|trouble| {
@@ -290,6 +301,14 @@ impl Rows<'_> {
             }
         }
         Some(())
+    }
+
+    /// Degrees of a row or of a pattern that may be notes.
+    fn doubts<'b>(&self, part: usize, bars: impl Iterator<Item = &'b Bar<Cell>>, counter: &Counter) -> Vec<Finding> {
+        if !flats::is_doubtful(bars, self.grid.source) {
+            return Vec::new();
+        }
+        flats::asked(&counter.events, self.harmony.chords, self.grid.source, &self.parts[part].name)
     }
 
     fn other_meter(&self, part: usize, name: &Spanned<String>, pattern: &LibraryPattern) -> Finding {
@@ -331,7 +350,10 @@ impl Rows<'_> {
             }
             Trouble::NoChord(span) => {
                 let message = format!("`{name}` is to play a note of the chord here, and there is no chord");
-                let finding = Finding::error(&NO_CHORD, message).at(self.grid.source, span).part(name);
+                let mut finding = Finding::error(&NO_CHORD, message).at(self.grid.source, span).part(name);
+                if let Some(note) = note_like(self.grid.source.slice(span)) {
+                    finding = finding.help(format!("write `{note}` if the note is meant: note letters are capitals"));
+                }
                 finding.help("write the chord into the section's row `chords`, or the note itself")
             }
             Trouble::MarkNotAllowed(mark, span) => wrong(format!("{what} has no stroke `{}`", mark.to_char()), span),

@@ -1,5 +1,6 @@
 //! A section of the tree: its settings, and its rows with the lines of each put together.
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use super::findings::{NOTHING_TO_PLAY, ROW_TWICE, UNKNOWN_PART};
@@ -38,7 +39,7 @@ pub struct WrittenRow<'a> {
 /// Cells or an instruction.
 pub enum WrittenBody<'a> {
     /// The bars of all lines of that name.
-    Cells(Vec<&'a Bar<Cell>>),
+    Cells(Vec<Cow<'a, Bar<Cell>>>),
     /// What follows the `=`.
     Instruction(&'a Spanned<Instruction>),
     /// Nothing of its own: a pan's version of the part of this number, in a section where it has no row of its own.
@@ -46,23 +47,23 @@ pub enum WrittenBody<'a> {
 }
 
 /// The bars of all lines of a reserved row.
-pub struct Lines<'a, T> {
+pub struct Lines<'a, T: Clone> {
     /// Where the row stands first; `None` when there is no such row.
     pub name: Option<Span>,
     /// Its bars.
-    pub bars: Vec<&'a T>,
+    pub bars: Vec<Cow<'a, T>>,
 }
 
-impl<T> Default for Lines<'_, T> {
+impl<T: Clone> Default for Lines<'_, T> {
     fn default() -> Self {
         Lines { name: None, bars: Vec::new() }
     }
 }
 
-impl<'a, T> Lines<'a, T> {
+impl<'a, T: Clone> Lines<'a, T> {
     fn add(&mut self, name: Span, bars: &'a [T]) {
         self.name.get_or_insert(name);
-        self.bars.extend(bars);
+        self.bars.extend(bars.iter().map(Cow::Borrowed));
     }
 }
 
@@ -161,7 +162,7 @@ impl<'a> Written<'a> {
     fn part_row(&mut self, part: usize, row: &'a Row, source: &Arc<Source>, findings: &mut Vec<Finding>) {
         let Some(first) = &mut self.rows[part] else {
             let body = match &row.body {
-                RowBody::Cells(bars) => WrittenBody::Cells(bars.iter().collect()),
+                RowBody::Cells(bars) => WrittenBody::Cells(bars.iter().map(Cow::Borrowed).collect()),
                 RowBody::Instruction(instruction) => WrittenBody::Instruction(instruction),
                 _ => return,
             };
@@ -169,7 +170,7 @@ impl<'a> Written<'a> {
             return;
         };
         if let (WrittenBody::Cells(all), RowBody::Cells(bars)) = (&mut first.body, &row.body) {
-            all.extend(bars);
+            all.extend(bars.iter().map(Cow::Borrowed));
             return;
         }
         let line = source.position(first.name.span.start).line;

@@ -1,0 +1,195 @@
+//! Bar lines that were forgotten within a row: which bar is two, and what the row was meant to be.
+
+use std::borrow::Cow;
+use std::sync::Arc;
+
+use super::bars::{BarRow, rows};
+use super::cuts::most_common;
+use super::findings::MISSING_BAR_LINE;
+use super::section::{Written, WrittenBody};
+use crate::notation::tree::{Bar, BarContent, Cell, ChordCell};
+use crate::text::{Edit, Finding, Source, Span, words};
+
+/// A row that has too few bars, and one or more bars of twice or more as many cells as the others.
+struct Long {
+    /// Those bars, and into how many each is to be parted.
+    bars: Vec<(usize, usize)>,
+    /// The cells of the other bars.
+    usual: usize,
+}
+
+impl Long {
+    /// How many bar lines would make all bars alike.
+    fn missing(&self) -> usize {
+        self.bars.iter().map(|(_, parts)| parts - 1).sum()
+    }
+}
+
+/// Puts in the bar lines without which a row is too short, where only one place for them makes sense, so that nothing follows
+/// from the mistake; each is told as an error.
+pub fn mend(section: &mut Written, source: &Arc<Source>, findings: &mut Vec<Finding>) {
+    let Some((wanted, model)) = wanted(section, source) else { return };
+    let model = format!("the row `{}` has {}", model, words::count(wanted, "bar"));
+    let section_name = &section.name.value;
+    for row in section.rows.iter_mut().flatten() {
+        let WrittenBody::Cells(bars) = &mut row.body else { continue };
+        let Some(long) = long(bars, 2).filter(|long| bars.len() + long.missing() == wanted) else { continue };
+        let told = Told { source, section: section_name, row: &row.name.value, noun: "cell", model: &model };
+        findings.push(told.finding(bars, &long, |cell: &Cell| cell.span).part(&row.name.value));
+        part(bars, &long, |cell: &Cell| cell.span);
+    }
+    let bars = &mut section.chords.bars;
+    if let Some(long) = long(bars, 1).filter(|long| bars.len() + long.missing() == wanted) {
+        let told = Told { source, section: section_name, row: "chords", noun: "chord", model: &model };
+        findings.push(told.finding(bars, &long, |cell: &ChordCell| cell.span));
+        part(bars, &long, |cell: &ChordCell| cell.span);
+    }
+}
+
+/// The number of bars that most rows have or would have with the bar lines that they lack, and a row that has it; `None` where
+/// nothing is to be mended. Of two numbers as common, the one that more rows have as they are, or else the first.
+fn wanted<'a>(section: &Written, source: &'a Arc<Source>) -> Option<(usize, &'a str)> {
+    let rows = rows(section, source);
+    let short: Vec<&BarRow> = rows.iter().filter(|row| row.missing > 0).collect();
+    if short.is_empty() {
+        return None;
+    }
+    let as_it_is = |bars: usize| rows.iter().filter(|row| row.bars == bars).count();
+    let mended = |bars: usize| short.iter().filter(|row| row.bars + row.missing == bars).count();
+    // `max_by_key` takes the last of equals, so the first comes last.
+    let best = |row: &&BarRow| (as_it_is(row.bars) + mended(row.bars), as_it_is(row.bars));
+    let model = rows.iter().rev().max_by_key(best)?;
+    (mended(model.bars) > 0).then_some((model.bars, model.name))
+}
+
+/// How many bar lines a row of cells seems to lack.
+pub fn missing_in_cells(bars: &[Cow<Bar<Cell>>]) -> usize {
+    long(bars, 2).map_or(0, |long| long.missing())
+}
+
+/// How many bar lines a row of chords seems to lack.
+pub fn missing_in_chords(bars: &[Cow<Bar<ChordCell>>]) -> usize {
+    long(bars, 1).map_or(0, |long| long.missing())
+}
+
+/// The bars that have twice or more as many cells as most others; `least`: how many cells are enough to tell. What says of itself
+/// how many cells it has (`16:`) is meant.
+fn long<C: Clone>(bars: &[Cow<Bar<C>>], least: usize) -> Option<Long> {
+    let cells = |bar: &Cow<Bar<C>>| match &bar.content {
+        BarContent::Cells(cells) if bar.meant.is_none() => Some(cells.len()),
+        _ => None,
+    };
+    let mut sorted: Vec<usize> = bars.iter().filter_map(cells).collect();
+    // Of two as common the smaller is meant: a bar without its line is the longer one.
+    sorted.sort_unstable();
+    let usual = most_common(sorted.into_iter()).filter(|usual| *usual >= least)?;
+    let parts = |bar| cells(bar).filter(|cells| *cells > usual && cells.is_multiple_of(usual)).map(|cells| cells / usual);
+    let bars: Vec<(usize, usize)> =
+        bars.iter().enumerate().filter_map(|(number, bar)| Some((number, parts(bar)?))).collect();
+    (!bars.is_empty()).then_some(Long { bars, usual })
+}
+
+/// Parts the long bars of a row.
+fn part<C: Clone>(bars: &mut Vec<Cow<Bar<C>>>, long: &Long, span: impl Fn(&C) -> Span) {
+    let mut whole = Vec::with_capacity(bars.len() + long.missing());
+    for (number, bar) in std::mem::take(bars).into_iter().enumerate() {
+        match &bar.content {
+            BarContent::Cells(cells) if long.bars.iter().any(|(long, _)| *long == number) => {
+                whole.extend(cells.chunks(long.usual).map(|cells| {
+                    let span = span(&cells[0]).to(span(&cells[cells.len() - 1]));
+                    Cow::Owned(Bar { span, meant: None, content: BarContent::Cells(cells.to_vec()) })
+                }));
+            }
+            _ => whole.push(bar),
+        }
+    }
+    *bars = whole;
+}
+
+/// What a finding speaks of.
+struct Told<'a> {
+    source: &'a Arc<Source>,
+    section: &'a str,
+    row: &'a str,
+    /// What the row's cells are.
+    noun: &'a str,
+    /// Which row has as many bars as there should be.
+    model: &'a str,
+}
+
+impl Told<'_> {
+    fn finding<C: Clone>(&self, bars: &[Cow<Bar<C>>], long: &Long, span: impl Fn(&C) -> Span) -> Finding {
+        let all: Vec<(Span, Vec<Span>)> =
+            long.bars.iter().map(|(number, _)| (bars[*number].span, gaps(&bars[*number], long.usual, &span))).collect();
+        let (first, parts) = long.bars[0];
+        let has = words::count(parts * long.usual, self.noun);
+        let after = ordinal(long.usual);
+        let message = match long.bars.as_slice() {
+            [_] if parts == 2 => format!(
+                "bar {} of `{}` has {has}, most bars of the row have {}: is a bar line missing after the {after}?",
+                first + 1,
+                self.section,
+                long.usual,
+            ),
+            [_] => format!(
+                "bar {} of `{}` has {has}, most bars of the row have {}: are bar lines missing after every {after}?",
+                first + 1,
+                self.section,
+                long.usual,
+            ),
+            many => {
+                let numbers: Vec<String> = many.iter().map(|(number, _)| (number + 1).to_string()).collect();
+                let bars = words::and(&numbers);
+                format!(
+                    "bars {bars} of `{}` are longer than most of the row: are bar lines missing in them after every {after} {}?",
+                    self.section, self.noun,
+                )
+            }
+        };
+        let spans: Vec<Span> = all.iter().map(|(span, _)| *span).collect();
+        let gaps: Vec<Span> = all.into_iter().flat_map(|(_, gaps)| gaps).collect();
+        let edit = self.edit(&gaps);
+        let finding = Finding::error(&MISSING_BAR_LINE, message).more(self.source, &spans);
+        let finding = finding.help(format!("write `{}`", self.around(gaps[0])));
+        finding.help(format!("without it `{}` has {}; {}", self.row, words::count(bars.len(), "bar"), self.model)).edit(edit)
+    }
+
+    /// The words on both sides of a gap, with the bar line between them.
+    fn around(&self, gap: Span) -> String {
+        let text = self.source.text();
+        let before = text[..gap.start as usize].split([' ', '\t', '|']).next_back().unwrap_or_default();
+        let after = text[gap.end as usize..].split(|c: char| c.is_whitespace() || c == '|').next().unwrap_or_default();
+        format!("{before} | {after}")
+    }
+
+    /// One change that puts in all bar lines.
+    fn edit(&self, gaps: &[Span]) -> Edit {
+        let whole = gaps[0].to(gaps[gaps.len() - 1]);
+        let mut text = String::new();
+        let mut at = whole.start as usize;
+        for gap in gaps {
+            text.push_str(self.source.slice(Span::new(at, gap.start as usize)));
+            text.push_str(" | ");
+            at = gap.end as usize;
+        }
+        Edit::new(whole, text)
+    }
+}
+
+/// The white space in a long bar where bar lines belong.
+fn gaps<C: Clone>(bar: &Bar<C>, usual: usize, span: &impl Fn(&C) -> Span) -> Vec<Span> {
+    let BarContent::Cells(cells) = &bar.content else { return Vec::new() };
+    let starts = (usual..cells.len()).step_by(usual);
+    starts.map(|at| Span { start: span(&cells[at - 1]).end, end: span(&cells[at]).start }).collect()
+}
+
+/// `1st`, `2nd`, `8th`.
+fn ordinal(n: usize) -> String {
+    let ending = match (n % 10, n % 100) {
+        (1, teens) if teens != 11 => "st",
+        (2, teens) if teens != 12 => "nd",
+        (3, teens) if teens != 13 => "rd",
+        _ => "th",
+    };
+    format!("{n}{ending}")
+}

@@ -1,0 +1,241 @@
+//! Bars with a number of cells that is hardly meant, and pickups that are written as whole bars.
+
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use num_rational::Ratio;
+
+use super::cuts::{Asked, Cut, Usual, Why, asked, asked_of_pattern};
+use super::findings::{ODD_CELLS, PICKUP_AGAIN, PICKUP_BAR, UNEVEN_CHORDS};
+use super::model::{FormStep, Open, Section};
+use super::section::{Written, WrittenBody, WrittenRow};
+use crate::music::{Length, Meter};
+use crate::notation::tree::{Bar, BarContent, Cell, PatternLine};
+use crate::text::{Edit, Finding, Source, Span, words};
+
+/// A section whose rows are looked at.
+pub struct Looked<'a> {
+    /// The text.
+    pub source: &'a Arc<Source>,
+    /// The section.
+    pub section: &'a Written<'a>,
+    /// Its meter.
+    pub meter: Meter,
+    /// The length of its first bar, if that is the pickup.
+    pub pickup: Option<Length>,
+    /// How many bars it has.
+    pub bars: usize,
+}
+
+/// A bar to ask about, with its row.
+struct OfRow<'a> {
+    row: &'a WrittenRow<'a>,
+    bar: &'a Bar<Cell>,
+    asked: Asked,
+}
+
+impl<'a> Looked<'a> {
+    /// What there is to ask about the section's cells. Of rows that have too many bars or too few that is told already.
+    pub fn findings(&self) -> Vec<Finding> {
+        let mut pickups: Vec<OfRow> = Vec::new();
+        let mut odd: BTreeMap<(Span, usize, usize), Vec<OfRow>> = BTreeMap::new();
+        for of in self.section.rows.iter().flatten().flat_map(|row| self.row(row)) {
+            match of.asked.why {
+                Why::Pickup { .. } => pickups.push(of),
+                Why::Odd(usual) => {
+                    odd.entry((of.row.name.span, of.asked.cells, usual.cells())).or_default().push(of);
+                }
+            }
+        }
+        pickups.sort_by_key(|of| of.bar.span);
+        let mut findings: Vec<Finding> =
+            self.pickup.and_then(|length| self.pickup_bar(length, &pickups)).into_iter().collect();
+        findings.extend(odd.values().map(|bars| self.odd(bars)));
+        findings.extend(self.chords());
+        findings
+    }
+
+    fn row(&self, row: &'a WrittenRow<'a>) -> Vec<OfRow<'a>> {
+        let WrittenBody::Cells(bars) = &row.body else { return Vec::new() };
+        if bars.len() != self.bars {
+            return Vec::new();
+        }
+        let cuts = cuts(bars, |cells| Cut::of_cells(cells));
+        let asked = asked(&cuts, self.meter, self.pickup);
+        let written = |asked: &Asked| matches!(bars[asked.bar].content, BarContent::Cells(_)) && bars[asked.bar].meant.is_none();
+        asked.into_iter().filter(written).map(|asked| OfRow { row, bar: &bars[asked.bar], asked }).collect()
+    }
+
+    /// A finding for the bars of a row that have the same odd number of cells, of which there is at least one.
+    fn odd(&self, bars: &[OfRow]) -> Finding {
+        let [first, rest @ ..] = bars else { unreachable!("at least one bar") };
+        let Why::Odd(mut usual) = first.asked.why else { unreachable!("no pickup") };
+        if !rest.is_empty() && !matches!(usual, Usual::Meter(_)) {
+            usual = Usual::Most(usual.cells());
+        }
+        let cells = first.asked.cells;
+        let numbers: Vec<String> = bars.iter().map(|of| (of.asked.bar + 1).to_string()).collect();
+        let (numbers, section) = (words::and(&numbers), &self.section.name.value);
+        let subject = match rest {
+            [] => format!("bar {numbers} of `{section}` has {cells} cells"),
+            _ => format!("bars {numbers} of `{section}` have {cells} cells each"),
+        };
+        let meter = match self.pickup.filter(|_| first.asked.bar == 0) {
+            Some(length) => format!("a pickup of {}", self.beats(length)),
+            None => format!("a bar of {}", self.meter),
+        };
+        let spans: Vec<Span> = bars.iter().map(|of| of.bar.span).collect();
+        odd_cells(&subject, cells, usual, &meter).more(self.source, &spans).part(&first.row.name.value)
+    }
+
+    /// One finding for all rows in which the pickup is written as a whole bar.
+    fn pickup_bar(&self, length: Length, bars: &[OfRow]) -> Option<Finding> {
+        let first = bars.first()?;
+        let Why::Pickup { takes, full } = first.asked.why else { return None };
+        let cells = first.asked.cells;
+        let than = full.map_or_else(String::new, |full| format!(" where full bars have {full}"));
+        let message = format!(
+            "bar 1 of `{}` is the pickup, {} long: it takes {}{than}, found {cells}",
+            self.section.name.value,
+            self.beats(length),
+            words::count(takes, "cell"),
+        );
+        let spans: Vec<Span> = bars.iter().map(|of| of.bar.span).collect();
+        let mut finding = Finding::warning(&PICKUP_BAR, message).more(self.source, &spans);
+        if let [only] = bars {
+            finding = finding.part(&only.row.name.value);
+        }
+        finding = match last_beats(first.bar, length.per(self.meter.bar()), self.source) {
+            Some(last) if bars.len() == 1 => {
+                finding.help(format!("write only what the pickup has: `| {last} |`")).edit(Edit::new(first.bar.span, last))
+            }
+            Some(last) => finding.help(format!("write only what the pickup has, here `| {last} |`")),
+            None => finding.help("write only the cells of the pickup, or take `pickup` out if the tune begins with a whole bar"),
+        };
+        Some(finding.help(format!("or begin the bar with `{cells}:` if {cells} cells are meant")))
+    }
+
+    /// A length in words: `one beat`, `2 beats`.
+    fn beats(&self, length: Length) -> String {
+        let beats = length.per(self.meter.beat());
+        if beats == Ratio::from_integer(1) {
+            "one beat".to_owned()
+        } else if beats == Ratio::new(1, 2) {
+            "half a beat".to_owned()
+        } else if beats < Ratio::from_integer(1) {
+            format!("{beats} of a beat")
+        } else {
+            format!("{beats} beats")
+        }
+    }
+
+    /// Advice on the first bar whose chords do not meet the beats.
+    fn chords(&self) -> Option<Finding> {
+        let bars = &self.section.chords.bars;
+        let cuts = cuts(bars, |cells| Some(Cut { cells: cells.len(), rests: 0 }));
+        let odd = |asked: &&Asked| {
+            let bar = &bars[asked.bar];
+            bar.meant.is_none() && matches!(bar.content, BarContent::Cells(_)) && matches!(asked.why, Why::Odd(_))
+        };
+        let asked = asked(&cuts, self.meter, self.pickup);
+        let asked = asked.iter().find(odd).filter(|_| bars.len() == self.bars)?;
+        let (bar, cells) = (&bars[asked.bar], asked.cells);
+        let length = self.pickup.filter(|_| asked.bar == 0).unwrap_or(self.meter.bar());
+        let each = self.beats(length.fraction(1, cells));
+        let message =
+            format!("the {cells} cells of bar {} of `{}` last {each} each", asked.bar + 1, self.section.name.value);
+        let finding = Finding::advice(&UNEVEN_CHORDS, message).at(self.source, bar.span);
+        let finding = finding.help("write a cell for every beat, `-` where the chord holds, if they should last otherwise");
+        Some(finding.help(format!("begin the bar with `{cells}:` if it is meant so")))
+    }
+}
+
+/// How each bar of a row is cut; a `%` like the bar before.
+fn cuts<C: Clone>(bars: &[Cow<Bar<C>>], of: impl Fn(&[C]) -> Option<Cut>) -> Vec<Option<Cut>> {
+    let mut before = None;
+    let cut = |bar: &Cow<Bar<C>>| {
+        before = match &bar.content {
+            BarContent::Cells(cells) => of(cells),
+            BarContent::Again => before,
+            BarContent::Broken => None,
+        };
+        before
+    };
+    bars.iter().map(cut).collect()
+}
+
+/// The cells of a bar that a pickup takes, as text, if only rests stand before them.
+fn last_beats(bar: &Bar<Cell>, share: Ratio<i64>, source: &Source) -> Option<String> {
+    let BarContent::Cells(cells) = &bar.content else { return None };
+    let takes = share * Ratio::from_integer(cells.len() as i64);
+    let from = cells.len().checked_sub(usize::try_from(takes.to_integer()).ok().filter(|_| takes.is_integer())?)?;
+    let rests = Cut::of_cells(cells)?.rests;
+    let last = || cells[from..].iter().map(|cell| source.slice(cell.span)).collect::<Vec<_>>().join(" ");
+    (rests >= from).then(last)
+}
+
+/// A finding for an odd number of cells, as yet without a place. `meter`: what `Usual::Meter` speaks of.
+fn odd_cells(subject: &str, cells: usize, usual: Usual, meter: &str) -> Finding {
+    let others = match usual {
+        Usual::Around(n) => format!("the bars around it have {n}"),
+        Usual::Before(n) => format!("the bar before it has {n}"),
+        Usual::After(n) => format!("the bar after it has {n}"),
+        Usual::Most(n) => format!("most bars of the row have {n}"),
+        Usual::Meter(n) => format!("{meter} mostly has {n}"),
+    };
+    let off = usual.cells().abs_diff(cells);
+    let (question, help) = match (usual.cells() > cells, off) {
+        (_, off) if 2 * off > cells => ("is that meant?".to_owned(), "see what is missing or too much"),
+        (true, 1) => ("is one missing?".to_owned(), "add a cell: `.` rests, `-` lets the note go on"),
+        (true, off) => (format!("are {off} missing?"), "add cells: `.` rests, `-` lets the note go on"),
+        (false, 1) => ("is one too many?".to_owned(), "take a cell out"),
+        (false, off) => (format!("are {off} too many?"), "take cells out"),
+    };
+    let finding = Finding::warning(&ODD_CELLS, format!("{subject}, {others}: {question}"));
+    finding.help(help).help(format!("or begin the bar with `{cells}:` if {cells} are meant"))
+}
+
+/// What there is to ask about the cells of a pattern in a section of some meter.
+pub fn pattern(line: &PatternLine, meter: Meter, source: &Arc<Source>) -> Vec<Finding> {
+    let bars: Vec<Cow<Bar<Cell>>> = line.bars.iter().map(Cow::Borrowed).collect();
+    let name = &line.name.value;
+    let told = |asked: Asked| {
+        let bar = &line.bars[asked.bar];
+        let Why::Odd(usual) = asked.why else { return None };
+        if bar.meant.is_some() || !matches!(bar.content, BarContent::Cells(_)) {
+            return None;
+        }
+        let subject = match line.bars.len() {
+            1 => format!("the pattern `{name}` has {} cells", asked.cells),
+            _ => format!("bar {} of the pattern `{name}` has {} cells", asked.bar + 1, asked.cells),
+        };
+        Some(odd_cells(&subject, asked.cells, usual, &format!("a bar of {meter}")).at(source, bar.span))
+    };
+    asked_of_pattern(&cuts(&bars, |cells| Cut::of_cells(cells)), meter).into_iter().filter_map(told).collect()
+}
+
+/// A finding for an opening section that comes back with its pickup after a whole bar, so that the beats of the pickup are too
+/// many.
+pub fn comes_back(
+    form: &[FormStep],
+    sections: &[Section<Open>],
+    pickup: Option<Length>,
+    source: &Arc<Source>,
+) -> Option<Finding> {
+    let (pickup, opening) = (pickup?, form.first()?.section);
+    let section = &sections[opening];
+    let fills = |before: &Section<Open>| before.bars() > 0 && before.bar_length(before.bars() - 1) + pickup == section.meter.bar();
+    let mut before: Option<usize> = None;
+    let step = form.iter().find(|step| {
+        let first = before.filter(|_| step.section == opening);
+        let again = (step.section == opening && step.times > 1).then_some(opening);
+        before = Some(step.section);
+        first.into_iter().chain(again).any(|before| !fills(&sections[before]))
+    })?;
+    let name = &section.name;
+    let message = format!("`{name}` begins with the pickup, so that the pickup is played again each time it comes back");
+    let finding = Finding::warning(&PICKUP_AGAIN, message).at(source, step.span.unwrap_or(section.span));
+    let rest = format!("take it out of `{name}`, and begin the form with `lead-in`");
+    Some(finding.help(format!("give the pickup bar a section of its own, `section lead-in`; {rest}")))
+}
