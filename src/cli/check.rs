@@ -80,9 +80,8 @@ impl Whole {
         let mut parts = Vec::new();
         if loaded.band.is_some() && !loaded.band_has_errors() {
             let report = check::check(&loaded.tune, options);
-            let known = |finding: &Finding| {
-                (!loaded.has_errors() || !waits(finding)) && !follows(finding, &loaded.findings)
-            };
+            let known =
+                |finding: &Finding| (!loaded.has_errors() || !waits(finding)) && !follows(finding, &loaded.findings);
             findings.extend(report.findings.into_iter().filter(known));
             parts = report.parts;
         }
@@ -160,7 +159,8 @@ fn waits(finding: &Finding) -> bool {
 /// Whether a finding about the sticks only follows from a bar whose cells are asked about: all of its places are in such a bar or in
 /// the one after it, into which the sticks are late.
 fn follows(finding: &Finding, asked: &[Finding]) -> bool {
-    let Some(place) = finding.place.as_ref().filter(|_| *finding.kind == TOO_FAST || *finding.kind == CROSSED_HANDS) else {
+    let Some(place) = finding.place.as_ref().filter(|_| *finding.kind == TOO_FAST || *finding.kind == CROSSED_HANDS)
+    else {
         return false;
     };
     let asked = asked.iter().filter(|asked| *asked.kind == ODD_CELLS || *asked.kind == PICKUP_BAR);

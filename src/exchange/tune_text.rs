@@ -287,7 +287,8 @@ impl Writer<'_> {
         }
         cuts::say(&mut row, bars[0].meter, bars[0].is_pickup.then_some(bars[0].length));
         // A section without chords has none.
-        let none = |bar: &String| bar.split_whitespace().all(|cell| matches!(cell, "-" | "N.C.") || cell.ends_with(':'));
+        let none =
+            |bar: &String| bar.split_whitespace().all(|cell| matches!(cell, "-" | "N.C.") || cell.ends_with(':'));
         (!row.iter().all(none)).then(|| again(row))
     }
 

@@ -29,7 +29,7 @@ impl Long {
 /// from the mistake; each is told as an error.
 pub fn mend(section: &mut Written, source: &Arc<Source>, findings: &mut Vec<Finding>) {
     let Some((wanted, model)) = wanted(section, source) else { return };
-    let model = format!("the row `{}` has {}", model, words::count(wanted, "bar"));
+    let model = format!("`{model}` has {wanted}");
     let section_name = &section.name.value;
     for row in section.rows.iter_mut().flatten() {
         let WrittenBody::Cells(bars) = &mut row.body else { continue };
@@ -83,7 +83,8 @@ fn long<C: Clone>(bars: &[Cow<Bar<C>>], least: usize) -> Option<Long> {
     // Of two as common the smaller is meant: a bar without its line is the longer one.
     sorted.sort_unstable();
     let usual = most_common(sorted.into_iter()).filter(|usual| *usual >= least)?;
-    let parts = |bar| cells(bar).filter(|cells| *cells > usual && cells.is_multiple_of(usual)).map(|cells| cells / usual);
+    let parts =
+        |bar| cells(bar).filter(|cells| *cells > usual && cells.is_multiple_of(usual)).map(|cells| cells / usual);
     let bars: Vec<(usize, usize)> =
         bars.iter().enumerate().filter_map(|(number, bar)| Some((number, parts(bar)?))).collect();
     (!bars.is_empty()).then_some(Long { bars, usual })
@@ -151,15 +152,21 @@ impl Told<'_> {
         let edit = self.edit(&gaps);
         let finding = Finding::error(&MISSING_BAR_LINE, message).more(self.source, &spans);
         let finding = finding.help(format!("write `{}`", self.around(gaps[0])));
-        finding.help(format!("without it `{}` has {}; {}", self.row, words::count(bars.len(), "bar"), self.model)).edit(edit)
+        finding
+            .help(format!("without it `{}` has {}, and {}", self.row, words::count(bars.len(), "bar"), self.model))
+            .edit(edit)
     }
 
-    /// The words on both sides of a gap, with the bar line between them.
+    /// Two words on each side of a gap, with the bar line between them.
     fn around(&self, gap: Span) -> String {
         let text = self.source.text();
-        let before = text[..gap.start as usize].split([' ', '\t', '|']).next_back().unwrap_or_default();
-        let after = text[gap.end as usize..].split(|c: char| c.is_whitespace() || c == '|').next().unwrap_or_default();
-        format!("{before} | {after}")
+        let line = self.source.line_span(self.source.line_of(gap.start)).range();
+        let before = text[line.start..gap.start as usize].rsplit('|').next().unwrap_or_default();
+        let after = text[gap.end as usize..line.end.max(gap.end as usize)].split('|').next().unwrap_or_default();
+        let mut last: Vec<&str> = before.split_whitespace().rev().take(2).collect();
+        last.reverse();
+        let first: Vec<&str> = after.split_whitespace().take(2).collect();
+        format!("{} | {}", last.join(" "), first.join(" "))
     }
 
     /// One change that puts in all bar lines.

@@ -29,6 +29,8 @@ pub mod resolve;
 pub mod rows;
 pub mod section;
 pub mod slips;
+#[cfg(test)]
+mod slips_tests;
 pub mod swing;
 #[cfg(test)]
 mod tests;

@@ -11,8 +11,14 @@ use super::findings::{ODD_CELLS, PICKUP_AGAIN, PICKUP_BAR, UNEVEN_CHORDS};
 use super::model::{FormStep, Open, Section};
 use super::section::{Written, WrittenBody, WrittenRow};
 use crate::music::{Length, Meter};
-use crate::notation::tree::{Bar, BarContent, Cell, PatternLine};
+use crate::notation::tree::{Bar, BarContent, Cell, ChordCellKind, PatternLine};
 use crate::text::{Edit, Finding, Source, Span, words};
+
+/// Names for a section of the pickup alone, of which the first that is free is proposed.
+const LEAD_INS: [&str; 3] = ["lead-in", "start", "before"];
+
+/// How many steps of a form a finding spells out.
+const MAX_SHOWN: usize = 8;
 
 /// A section whose rows are looked at.
 pub struct Looked<'a> {
@@ -63,7 +69,8 @@ impl<'a> Looked<'a> {
         }
         let cuts = cuts(bars, |cells| Cut::of_cells(cells));
         let asked = asked(&cuts, self.meter, self.pickup);
-        let written = |asked: &Asked| matches!(bars[asked.bar].content, BarContent::Cells(_)) && bars[asked.bar].meant.is_none();
+        let written =
+            |asked: &Asked| matches!(bars[asked.bar].content, BarContent::Cells(_)) && bars[asked.bar].meant.is_none();
         asked.into_iter().filter(written).map(|asked| OfRow { row, bar: &bars[asked.bar], asked }).collect()
     }
 
@@ -94,12 +101,16 @@ impl<'a> Looked<'a> {
         let first = bars.first()?;
         let Why::Pickup { takes, full } = first.asked.why else { return None };
         let cells = first.asked.cells;
-        let than = full.map_or_else(String::new, |full| format!(" where full bars have {full}"));
+        let takes = words::count(takes, "cell");
+        let than = match full {
+            Some(full) if full == cells => format!("{takes} where full bars have {full}"),
+            Some(full) => format!("{takes} where full bars have {full}, and it has {cells}"),
+            None => format!("{takes}, and it has {cells}"),
+        };
         let message = format!(
-            "bar 1 of `{}` is the pickup, {} long: it takes {}{than}, found {cells}",
+            "bar 1 of `{}` is the pickup, {} long: it takes {than}",
             self.section.name.value,
             self.beats(length),
-            words::count(takes, "cell"),
         );
         let spans: Vec<Span> = bars.iter().map(|of| of.bar.span).collect();
         let mut finding = Finding::warning(&PICKUP_BAR, message).more(self.source, &spans);
@@ -107,11 +118,12 @@ impl<'a> Looked<'a> {
             finding = finding.part(&only.row.name.value);
         }
         finding = match last_beats(first.bar, length.per(self.meter.bar()), self.source) {
-            Some(last) if bars.len() == 1 => {
-                finding.help(format!("write only what the pickup has: `| {last} |`")).edit(Edit::new(first.bar.span, last))
-            }
+            Some(last) if bars.len() == 1 => finding
+                .help(format!("write only what the pickup has: `| {last} |`"))
+                .edit(Edit::new(first.bar.span, last)),
             Some(last) => finding.help(format!("write only what the pickup has, here `| {last} |`")),
-            None => finding.help("write only the cells of the pickup, or take `pickup` out if the tune begins with a whole bar"),
+            None => finding
+                .help("write only the cells of the pickup, or take `pickup` out if the tune begins with a whole bar"),
         };
         Some(finding.help(format!("or begin the bar with `{cells}:` if {cells} cells are meant")))
     }
@@ -133,7 +145,10 @@ impl<'a> Looked<'a> {
     /// Advice on the first bar whose chords do not meet the beats.
     fn chords(&self) -> Option<Finding> {
         let bars = &self.section.chords.bars;
-        let cuts = cuts(bars, |cells| Some(Cut { cells: cells.len(), rests: 0 }));
+        let cuts = cuts(bars, |cells| {
+            let holds = cells.iter().all(|cell| cell.kind == ChordCellKind::Hold);
+            Some(Cut { cells: if holds { 1 } else { cells.len() }, rests: 0 })
+        });
         let odd = |asked: &&Asked| {
             let bar = &bars[asked.bar];
             bar.meant.is_none() && matches!(bar.content, BarContent::Cells(_)) && matches!(asked.why, Why::Odd(_))
@@ -146,7 +161,8 @@ impl<'a> Looked<'a> {
         let message =
             format!("the {cells} cells of bar {} of `{}` last {each} each", asked.bar + 1, self.section.name.value);
         let finding = Finding::advice(&UNEVEN_CHORDS, message).at(self.source, bar.span);
-        let finding = finding.help("write a cell for every beat, `-` where the chord holds, if they should last otherwise");
+        let finding =
+            finding.help("write a cell for every beat, `-` where the chord holds, if they should last otherwise");
         Some(finding.help(format!("begin the bar with `{cells}:` if it is meant so")))
     }
 }
@@ -186,7 +202,9 @@ fn odd_cells(subject: &str, cells: usize, usual: Usual, meter: &str) -> Finding 
     };
     let off = usual.cells().abs_diff(cells);
     let (question, help) = match (usual.cells() > cells, off) {
-        (_, off) if 2 * off > cells => ("is that meant?".to_owned(), "see what is missing or too much"),
+        (_, off) if 2 * off > cells => {
+            ("is that meant?".to_owned(), "add the cells that are missing, or take out what is too many")
+        }
         (true, 1) => ("is one missing?".to_owned(), "add a cell: `.` rests, `-` lets the note go on"),
         (true, off) => (format!("are {off} missing?"), "add cells: `.` rests, `-` lets the note go on"),
         (false, 1) => ("is one too many?".to_owned(), "take a cell out"),
@@ -225,7 +243,9 @@ pub fn comes_back(
 ) -> Option<Finding> {
     let (pickup, opening) = (pickup?, form.first()?.section);
     let section = &sections[opening];
-    let fills = |before: &Section<Open>| before.bars() > 0 && before.bar_length(before.bars() - 1) + pickup == section.meter.bar();
+    let fills = |before: &Section<Open>| {
+        before.bars() > 0 && before.bar_length(before.bars() - 1) + pickup == section.meter.bar()
+    };
     let mut before: Option<usize> = None;
     let step = form.iter().find(|step| {
         let first = before.filter(|_| step.section == opening);
@@ -234,8 +254,21 @@ pub fn comes_back(
         first.into_iter().chain(again).any(|before| !fills(&sections[before]))
     })?;
     let name = &section.name;
-    let message = format!("`{name}` begins with the pickup, so that the pickup is played again each time it comes back");
+    let message =
+        format!("`{name}` begins with the pickup, so that the pickup is played again each time it comes back");
     let finding = Finding::warning(&PICKUP_AGAIN, message).at(source, step.span.unwrap_or(section.span));
-    let rest = format!("take it out of `{name}`, and begin the form with `lead-in`");
-    Some(finding.help(format!("give the pickup bar a section of its own, `section lead-in`; {rest}")))
+    let free = LEAD_INS.iter().find(|name| sections.iter().all(|section| section.name != **name))?;
+    let whole: Vec<String> = form.iter().take(MAX_SHOWN).map(|step| step_text(step, sections)).collect();
+    let more = if form.len() > MAX_SHOWN { " …" } else { "" };
+    let form = format!("`form {free} {}{more}`", whole.join(" "));
+    Some(
+        finding
+            .help(format!("take the pickup bar out of `{name}` into a `section {free}` of its own, and write {form}")),
+    )
+}
+
+/// A step of a form as it is written.
+fn step_text(step: &FormStep, sections: &[Section<Open>]) -> String {
+    let name = &sections[step.section].name;
+    if step.times > 1 { format!("{name} x{}", step.times) } else { name.clone() }
 }

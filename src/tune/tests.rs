@@ -29,7 +29,7 @@ const PARTS: &str =
     "part lead on lead\npart answer on lead\npart bass on six-bass\npart iron on iron\npart shaker on shaker\n";
 
 /// The tune of a text, and all that was said of it.
-fn resolved(text: &str) -> (Tune<Open>, Vec<Finding>) {
+pub(super) fn resolved(text: &str) -> (Tune<Open>, Vec<Finding>) {
     let mut load = |_: &str| unreachable!("the band is one file");
     let (band, none) = read_band(&Source::new("band.toml", BAND), &mut load);
     assert!(none.is_empty(), "{none:?}");
@@ -40,7 +40,7 @@ fn resolved(text: &str) -> (Tune<Open>, Vec<Finding>) {
     (tune, findings)
 }
 
-fn good(text: &str) -> Tune<Open> {
+pub(super) fn good(text: &str) -> Tune<Open> {
     let (tune, findings) = resolved(text);
     let errors: Vec<&Finding> = findings.iter().filter(|finding| finding.severity == Severity::Error).collect();
     assert!(errors.is_empty(), "{errors:?}");
@@ -48,7 +48,7 @@ fn good(text: &str) -> Tune<Open> {
 }
 
 /// The messages, each with the text that it marks.
-fn said(text: &str) -> Vec<String> {
+pub(super) fn said(text: &str) -> Vec<String> {
     let (_, findings) = resolved(text);
     let marked = |finding: &Finding| finding.place.as_ref().map(|place| place.source.slice(place.span).to_owned());
     findings.iter().map(|f| format!("{}: {} [{}]", f.kind.name, f.message, marked(f).unwrap_or_default())).collect()
@@ -65,7 +65,7 @@ fn named(note: Open) -> String {
 }
 
 /// A part's strokes in a section: start, length, what; `!` accent, `'` damped, `~` rolled.
-fn strokes(tune: &Tune<Open>, section: usize, part: &str) -> String {
+pub(super) fn strokes(tune: &Tune<Open>, section: usize, part: &str) -> String {
     let part = tune.part(part).expect("the part");
     let row = tune.sections[section].rows[part].as_ref().expect("a row");
     let one = |event: &crate::tune::Event<Open>| {

@@ -54,6 +54,12 @@ fn round(tune_out: &Tune, band: &Arc<Band>) -> (Tune, String) {
     let imported = exchange::tune(&music.score, Some((band, "band.toml")), "a", &mut music.lost).expect("a tune");
     let lost: Vec<String> = music.lost.findings("a", music.source.as_ref()).into_iter().map(|f| f.message).collect();
     assert!(lost.is_empty(), "{lost:?}\n{}", imported.text);
+    // What is written raises no question about how it is written.
+    let (tree, _) = parse(&Source::new("imported", imported.text.as_str()));
+    let (_, asked) = panfold::tune::resolve(&tree, band);
+    let kinds = ["odd-cells", "pickup-bar", "uneven-chords", "note-or-degree", "missing-bar-line"];
+    let asked: Vec<_> = asked.iter().filter(|finding| kinds.contains(&finding.kind.name)).map(|f| &f.message).collect();
+    assert!(asked.is_empty(), "{asked:?}\n{}", imported.text);
     (tune("imported", &imported.text, band), imported.text)
 }
 
