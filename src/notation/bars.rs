@@ -70,7 +70,7 @@ impl Reader<'_> {
                         .help("write `.` for a bar of rest, or take one bar line out"),
                 );
                 BarContent::Broken
-            } else if text == "%" && again {
+            } else if text == "%" && again && meant.is_none() {
                 BarContent::Again
             } else {
                 self.cells(cells, meant.as_ref(), &mut one)

@@ -9,7 +9,7 @@ use crate::music::NoteName;
 use crate::music::pitch::split_tone;
 use crate::text::{Edit, Finding, Source, Span};
 
-/// The octaves in which some pan has a B: pans lie between E1 and F#6 (the built-in layouts).
+/// The octaves in which some pan may have a B or a Bb: pans lie between E1 and F#6 (the built-in layouts).
 const OCTAVES_OF_B: std::ops::RangeInclusive<u8> = 1..=5;
 
 /// How many cells a finding spells out.
@@ -33,10 +33,11 @@ pub fn upper_case(stem: &str) -> Option<String> {
     (is_tone || better.parse::<NoteName>().is_ok()).then_some(better)
 }
 
-/// The note that a degree with a flat looks like: `B4` for `b4`, if a pan may have it.
+/// The note that a degree with a flat or two looks like: `B4` for `b4`, `Bb4` for `bb4`, if a pan may have it.
 pub fn note_like(degree: &str) -> Option<String> {
-    let octave = degree.strip_prefix('b')?.parse::<u8>().ok()?;
-    OCTAVES_OF_B.contains(&octave).then(|| format!("B{octave}"))
+    let rest = degree.strip_prefix('b')?;
+    let octave = rest.strip_prefix('b').unwrap_or(rest).parse::<u8>().ok()?;
+    OCTAVES_OF_B.contains(&octave).then(|| format!("B{rest}"))
 }
 
 /// A cell with the letters of all its notes as capitals; `None` if that makes no good cell of it, or no other one.

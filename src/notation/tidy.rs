@@ -150,8 +150,10 @@ fn cells<'a>(source: &'a Source, row: &Row) -> Vec<Vec<Cow<'a, str>>> {
 /// The cells of a bar; a `7:` before them goes with the first, so that they stand under the cells of other rows.
 fn words<'a, C>(source: &'a Source, bar: &Bar<C>) -> Vec<Cow<'a, str>> {
     let Some(meant) = &bar.meant else { return source.slice(bar.span).split_whitespace().map(Cow::from).collect() };
-    let mut words = source.slice(Span { start: meant.span.end, ..bar.span }).split_whitespace().map(Cow::from);
-    let first = format!("{} {}", source.slice(meant.span), words.next().unwrap_or_default());
+    let cells = source.slice(Span { start: meant.span.end, ..bar.span });
+    let mut words = cells.split_whitespace().map(Cow::from);
+    let between = if cells.starts_with(char::is_whitespace) { " " } else { "" };
+    let first = format!("{}{between}{}", source.slice(meant.span), words.next().unwrap_or_default());
     std::iter::once(first.into()).chain(words).collect()
 }
 

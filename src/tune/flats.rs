@@ -10,8 +10,8 @@ use crate::notation::capitals::note_like;
 use crate::notation::tree::{Bar, BarContent, Cell, Notes, Slot, Slots, Strike, Written};
 use crate::text::{Edit, Finding, Source, Span};
 
-/// What the degrees `b1` to `b5` are in words.
-const FLATS: [&str; 5] = ["flat root", "flat second", "flat third", "flat fourth", "flat fifth"];
+/// What the degrees 1 to 5 are in words.
+const DEGREES: [&str; 5] = ["root", "second", "third", "fourth", "fifth"];
 
 /// Whether a degree with a flat may have been meant as a note among these bars: there are note names beside it, or no degree that
 /// can only be one.
@@ -99,8 +99,10 @@ fn doubt<'a>(doubts: &mut Vec<Doubt<'a>>, source: &'a Source, span: Span, tone: 
 
 fn told(doubt: &Doubt, source: &Arc<Source>, part: &str) -> Finding {
     let Doubt { degree, note, spans, chord, tone } = doubt;
-    let number = degree.trim_start_matches('b').parse::<usize>().unwrap_or(1);
-    let flat = FLATS[number.clamp(1, FLATS.len()) - 1];
+    let digits = degree.trim_start_matches('b');
+    let number = digits.parse::<usize>().unwrap_or(1).clamp(1, DEGREES.len());
+    let sign = if degree.len() - digits.len() > 1 { "double-flat" } else { "flat" };
+    let flat = format!("{sign} {}", DEGREES[number - 1]);
     let of = chord.map_or_else(|| "the chord".to_owned(), |chord| format!("`{chord}`"));
     let spans: Vec<Span> = spans.iter().copied().collect();
     let message = format!("is `{degree}` the note {note}, or the {flat} of {of}?");
