@@ -70,7 +70,9 @@ fn differs(row: &BarRow, model: &BarRow, count: usize, section: &str, source: &A
     let message =
         format!("the row `{}` of section `{section}` has {has}, the row `{}` has {wants}", row.name, model.name);
     let missing = count.abs_diff(row.bars);
-    let help = if row.bars < count {
+    let help = if row.bars < count && row.missing > 0 {
+        format!("add {}, or see whether a bar line is missing in one of its long bars", words::count(missing, "bar"))
+    } else if row.bars < count {
         format!("add {}, or `| . |` for each bar of rest", words::count(missing, "bar"))
     } else {
         format!("take {} out, or see whether a bar line is too many", words::count(missing, "bar"))
