@@ -2,8 +2,8 @@
 
 use super::kinds::WRONG_CHOICE;
 use crate::text::{Finding, words};
-use crate::tune::Tune;
 use crate::tune::model::Player;
+use crate::tune::{Part, Tune};
 
 /// The number of a part.
 ///
@@ -51,6 +51,13 @@ pub fn section(tune: &Tune, name: &str) -> Result<usize, Box<Finding>> {
     tune.section(name).ok_or_else(|| Box::new(unknown("section", name, names)))
 }
 
+/// What a pan plays of a part: its own version, if it has rows of its own (`lead for Green rim | … |`), else the part.
+pub fn version<N>(tune: &Tune<N>, part: usize, pan: Option<&str>) -> usize {
+    let is =
+        |of: &Part| of.version.is_some_and(|v| v.of == part && Some(tune.band.pans[v.pan].pan.name.as_str()) == pan);
+    tune.parts.iter().position(is).unwrap_or(part)
+}
+
 /// The number of the band's pan, of those that play a part.
 ///
 /// # Errors
@@ -65,7 +72,8 @@ pub fn pan(tune: &Tune, part: usize, name: &str) -> Result<usize, Box<Finding>> 
         return Ok(*number);
     }
     let finding = wrong(format!("no pan `{name}` plays the part `{}`", of.name));
-    let names: Vec<&str> = pans.iter().map(|number| pan_name(*number)).collect();
+    let own = tune.parts.iter().filter_map(|of| of.version).filter(|version| version.of == part);
+    let names: Vec<&str> = pans.iter().copied().chain(own.map(|version| version.pan)).map(pan_name).collect();
     Err(Box::new(suggest(finding, "pans that play it are", name, &names)))
 }
 

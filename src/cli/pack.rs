@@ -20,6 +20,7 @@ use crate::drawing::pdf;
 use crate::drawing::sheet::{self, Paper};
 use crate::midi;
 use crate::page;
+use crate::people::handouts;
 use crate::performance::{self, Performance, TempoChoice};
 use crate::sound::levels::{self, Beside};
 use crate::sound::{self, Mix, Parts, Settings};
@@ -53,6 +54,10 @@ pub fn run(args: &PackArgs, console: &mut Console) -> Result<Outcome, Stop> {
     Ok(Outcome::Fine)
 }
 
+/// The tempos of a pack.
+const FULL: TempoChoice = TempoChoice::AsWritten;
+const AT_SLOW: TempoChoice = TempoChoice::Percent(SLOW as f64);
+
 /// What sound files are when nothing else is asked for.
 const FORMAT: Format = Format::Flac;
 
@@ -79,16 +84,44 @@ impl Job<'_> {
     fn what(&self, tune: &Tune) -> String {
         match self {
             Job::Track(plan) => plan.what.clone(),
-            Job::Papers(plan) => format!("{}{}: page and sheet", tune.parts[plan.part].name, plan.whose),
+            Job::Papers(plan) => format!("{}{}: page and sheet", pack_plan::names(tune, &plan.parts), plan.whose),
         }
     }
 }
 
-/// How far the band stands back behind each part of a tune, in dB.
-fn behind(tune: &Tune, performance: &Performance) -> Vec<f64> {
-    let parts: Vec<Parts> = (0..tune.parts.len()).map(Parts::from).collect();
-    let beside = levels::beside(performance, &tune.band, &Settings::default(), &parts, f64::INFINITY);
-    beside.iter().map(Beside::behind).collect()
+/// A performance, and how far the band stands back behind what each player plays, in dB.
+struct Played {
+    performance: Performance,
+    behind: Vec<(Parts, f64)>,
+}
+
+impl Played {
+    /// What the whole band plays, and each player's own of it. Levels are measured once for all: each track would listen to the
+    /// whole band again.
+    fn of_band(tune: &Tune, tempo: TempoChoice) -> Played {
+        let heard = tune.heard(&[]);
+        let whole = |parts: &Vec<usize>| parts.iter().all(|part| heard.contains(part));
+        let parts = handouts(tune).into_iter().map(|handout| handout.parts).filter(whole);
+        Played::new(tune, tempo, heard.clone(), &parts.map(|parts| parts.into_iter().collect()).collect::<Vec<_>>())
+    }
+
+    /// What is heard when a player plays a version of a part that is their pan's own.
+    fn of_version(tune: &Tune, tempo: TempoChoice, own: &Parts) -> Played {
+        let parts: Vec<usize> = own.iter().collect();
+        Played::new(tune, tempo, tune.heard(&parts), std::slice::from_ref(own))
+    }
+
+    fn new(tune: &Tune, tempo: TempoChoice, heard: Vec<usize>, own: &[Parts]) -> Played {
+        let options = performance::Options { tempo, count_in: true, parts: Some(heard), ..Default::default() };
+        let performance = performance::perform(tune, &options);
+        let beside = levels::beside(&performance, &tune.band, &Settings::default(), own, f64::INFINITY);
+        let behind = own.iter().cloned().zip(beside.iter().map(Beside::behind)).collect();
+        Played { performance, behind }
+    }
+
+    fn behind(&self, own: &Parts) -> Option<f64> {
+        self.behind.iter().find(|(parts, _)| parts == own).map(|(_, behind)| *behind)
+    }
 }
 
 /// A pack that is to be written.
@@ -99,20 +132,13 @@ struct Pack<'a> {
     format: Format,
     tracks: Vec<TrackPlan>,
     papers: Vec<PaperPlan>,
-    full: Performance,
-    slow: Performance,
-    /// How far the band stands back behind each part, in dB, at full speed and slow.
-    behind: [Vec<f64>; 2],
+    /// At full speed, and slow.
+    played: [Played; 2],
 }
 
 impl<'a> Pack<'a> {
     fn new(tune: &'a Tune, stem: &'a str, folder: &'a Path, format: Format) -> Self {
-        let perform = |tempo, count_in| {
-            performance::perform(tune, &performance::Options { tempo, count_in, ..performance::Options::default() })
-        };
-        let (full, slow) = (perform(TempoChoice::AsWritten, true), perform(TempoChoice::Percent(SLOW.into()), true));
-        // Once for all parts: each track would listen to the whole band again.
-        let (at_full, at_slow) = rayon::join(|| behind(tune, &full), || behind(tune, &slow));
+        let (full, slow) = rayon::join(|| Played::of_band(tune, FULL), || Played::of_band(tune, AT_SLOW));
         Pack {
             tune,
             stem,
@@ -120,9 +146,7 @@ impl<'a> Pack<'a> {
             format,
             tracks: pack_plan::tracks(tune, stem, format.ending()),
             papers: pack_plan::papers(tune, stem),
-            full,
-            slow,
-            behind: [at_full, at_slow],
+            played: [full, slow],
         }
     }
 
@@ -194,23 +218,32 @@ impl<'a> Pack<'a> {
     fn papers(&self, plan: &PaperPlan) -> Result<(), Box<Finding>> {
         let path = |name: &Path| self.folder.join(name);
         files::folder(path(&plan.page).parent().unwrap_or(self.folder))?;
-        let page = page::page(self.tune, &[plan.part], plan.pan);
+        let page = page::page(self.tune, &plan.parts, plan.pan);
         files::write(&path(&plan.page), |out| out.write_all(page.as_bytes()))?;
         let pan = plan.pan.map(|pan| &self.tune.band.pans[pan].pan);
-        let sheet =
-            pdf::document(&sheet::parts(self.tune, &[plan.part], pan, None, Paper::default()), &self.tune.title);
+        let sheet = pdf::document(&sheet::parts(self.tune, &plan.parts, pan, None, Paper::default()), &self.tune.title);
         files::write(&path(&plan.sheet), |out| out.write_all(&sheet))
     }
 
     fn track(&self, plan: &TrackPlan) -> Result<(), Box<Finding>> {
         let path = self.folder.join(&plan.path);
         files::folder(path.parent().unwrap_or(self.folder))?;
-        let performance = if plan.percent == 100 { &self.full } else { &self.slow };
-        let measured = &self.behind[usize::from(plan.percent != 100)];
-        let behind = plan.mix.own().and_then(|own| own.iter().next()).map(|part| measured[part]);
+        let slow = plan.percent != 100;
+        let of_band = &self.played[usize::from(slow)];
+        let version;
+        let (played, behind) = match plan.mix.own() {
+            None => (of_band, None),
+            Some(own) => match of_band.behind(own) {
+                Some(behind) => (of_band, Some(behind)),
+                None => {
+                    version = Played::of_version(self.tune, if slow { AT_SLOW } else { FULL }, own);
+                    (&version, version.behind(own))
+                }
+            },
+        };
         let settings = Settings { mix: plan.mix.clone(), behind, ..Settings::default() };
-        let tags = self.tags(plan, performance, &settings);
-        track::write(&path, self.format, performance, &self.tune.band, &settings, &tags).map(drop)
+        let tags = self.tags(plan, &played.performance, &settings);
+        track::write(&path, self.format, &played.performance, &self.tune.band, &settings, &tags).map(drop)
     }
 
     /// The usual tags, but with what the track is in its title: players on phones show little else.

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::sheet::file_name;
 use crate::page::index::{Entry, Index, Part};
+use crate::people::{Handout, handouts};
 use crate::sound::Mix;
 use crate::text::words;
 use crate::tune::Tune;
@@ -46,14 +47,14 @@ pub fn tracks(tune: &Tune, stem: &str, ending: &str) -> Vec<TrackPlan> {
         mix: Mix::Band,
         percent: 100,
     }];
-    for (number, folder) in folders(tune).iter().enumerate() {
-        let name = &tune.parts[number].name;
+    for (handout, folder) in folders(tune) {
+        let name = names(tune, &handout.parts);
         for (percent, rest) in [(100, String::new()), (SLOW, format!("-slow-{SLOW}"))] {
             let speed = if percent == 100 { "full speed".to_owned() } else { format!("slow, {percent} percent") };
             tracks.push(TrackPlan {
-                path: file(folder, &format!("{folder}{rest}")),
+                path: file(&folder, &format!("{folder}{rest}")),
                 what: format!("{name} in front, {speed}"),
-                mix: Mix::Front(number.into()),
+                mix: Mix::Front(handout.parts.iter().copied().collect()),
                 percent,
             });
         }
@@ -61,15 +62,15 @@ pub fn tracks(tune: &Tune, stem: &str, ending: &str) -> Vec<TrackPlan> {
     tracks
 }
 
-/// A practice page and a sheet: a part on the pan of one of those who play it.
+/// A practice page and a sheet: what one player plays, on the pan of one of those who play it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PaperPlan {
     /// Where the page lies in the pack.
     pub page: PathBuf,
     /// Where the sheet lies in the pack.
     pub sheet: PathBuf,
-    /// The number of the part.
-    pub part: usize,
+    /// The numbers of the parts; several of a drum kit.
+    pub parts: Vec<usize>,
     /// The number of the band's pan; `None` for percussion, and for a pan that the band does not have.
     pub pan: Option<usize>,
     /// Whose it is, when several play the part: ` on Blue rim`.
@@ -79,11 +80,9 @@ pub struct PaperPlan {
 /// The pages and sheets of a pack, part by part.
 pub fn papers(tune: &Tune, stem: &str) -> Vec<PaperPlan> {
     let mut papers = Vec::new();
-    for (part, folder) in folders(tune).iter().enumerate() {
-        let pans = match &tune.parts[part].player {
-            Player::Pans { pans, .. } if !pans.is_empty() => pans.iter().copied().map(Some).collect(),
-            _ => vec![None],
-        };
+    for (handout, folder) in folders(tune) {
+        let pans: Vec<Option<usize>> =
+            if handout.pans.is_empty() { vec![None] } else { handout.pans.iter().copied().map(Some).collect() };
         let mut taken: Vec<String> = Vec::new();
         for pan in &pans {
             let name = pan.map(|pan| tune.band.pans[pan].pan.name.as_str()).filter(|_| pans.len() > 1);
@@ -92,9 +91,10 @@ pub fn papers(tune: &Tune, stem: &str) -> Vec<PaperPlan> {
                 rest = format!("{rest}-{}", taken.len() + 1);
             }
             taken.push(rest.clone());
-            let file = |ending: &str| PathBuf::from(folder).join(format!("{stem}-{folder}{rest}.{ending}"));
+            let file = |ending: &str| PathBuf::from(&folder).join(format!("{stem}-{folder}{rest}.{ending}"));
             let whose = name.map_or_else(String::new, |name| format!(" on {name}"));
-            papers.push(PaperPlan { page: file("html"), sheet: file("pdf"), part, pan: *pan, whose });
+            let parts = handout.parts.clone();
+            papers.push(PaperPlan { page: file("html"), sheet: file("pdf"), parts, pan: *pan, whose });
         }
     }
     papers
@@ -107,14 +107,15 @@ pub fn index(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str
         100 => "track".to_owned(),
         percent => format!("slow track, {percent} %"),
     };
-    let parts = tune.parts.iter().enumerate().map(|(number, part)| {
-        let own = papers.iter().filter(|paper| paper.part == number);
+    let parts = handouts(tune).into_iter().map(|handout| {
+        let own = papers.iter().filter(|paper| paper.parts == handout.parts);
         let mut entries: Vec<Entry> =
             own.clone().map(|p| entry(&p.page, format!("practice page{}", p.whose))).collect();
         entries.extend(own.map(|paper| entry(&paper.sheet, format!("sheet to print{}", paper.whose))));
-        let tracks = tracks.iter().filter(|track| track.mix == Mix::Front(number.into()));
+        let mix = Mix::Front(handout.parts.iter().copied().collect());
+        let tracks = tracks.iter().filter(|track| track.mix == mix);
         entries.extend(tracks.map(|plan| entry(&plan.path, speed(plan))));
-        Part { name: part.name.clone(), on: on(tune, number), entries }
+        Part { name: names(tune, &handout.parts), on: on(tune, &handout.parts), entries }
     });
     let mut everybody: Vec<Entry> =
         tracks.iter().filter(|track| track.mix == Mix::Band).map(|plan| entry(&plan.path, plan.what.clone())).collect();
@@ -125,15 +126,21 @@ pub fn index(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str
     Index { title: tune.title.clone(), about, everybody, parts: parts.collect() }
 }
 
-/// What a part is played on, and by whom.
-fn on(tune: &Tune, part: usize) -> String {
-    match &tune.parts[part].player {
+/// The names of some parts, for sentences.
+pub fn names(tune: &Tune, parts: &[usize]) -> String {
+    words::and(&parts.iter().map(|part| tune.parts[*part].name.as_str()).collect::<Vec<_>>())
+}
+
+/// What parts are played on, and by whom.
+fn on(tune: &Tune, parts: &[usize]) -> String {
+    let one = |part: &usize| match &tune.parts[*part].player {
         Player::Pans { kind, pans } => {
             let names: Vec<String> = pans.iter().map(|pan| tune.band.pans[*pan].pan.name.clone()).collect();
             if names.is_empty() { kind.to_string() } else { format!("{kind}: {}", words::and(&names)) }
         }
         Player::Percussion { instrument, .. } => instrument.to_string(),
-    }
+    };
+    words::and(&parts.iter().map(one).collect::<Vec<_>>())
 }
 
 /// A path of the pack with `/` between folders.
@@ -146,24 +153,35 @@ pub fn midi(stem: &str) -> PathBuf {
     PathBuf::from(EVERYBODY).join(format!("{stem}.mid"))
 }
 
-/// A folder a part, named after it. Some systems take `Lead` and `lead` for one name, and some names for devices; such
-/// names get a number.
-fn folders(tune: &Tune) -> Vec<String> {
+/// What is handed out, each with a folder that is named after its parts. Some systems take `Lead` and `lead` for one name, and
+/// some names for devices; such names get a number.
+fn folders(tune: &Tune) -> Vec<(Handout, String)> {
     let mut taken: Vec<String> = vec![EVERYBODY.to_owned()];
     taken.extend(DEVICES.map(String::from));
     taken.extend((0..10).flat_map(|n| [format!("com{n}"), format!("lpt{n}")]));
     let mut folders = Vec::new();
-    for part in &tune.parts {
-        let mut name = part.name.clone();
+    for handout in handouts(tune) {
+        let plain = folder_name(tune, &handout.parts);
+        let mut name = plain.clone();
         let mut number = 2;
         while taken.contains(&name.to_lowercase()) {
-            name = format!("{}-{number}", part.name);
+            name = format!("{plain}-{number}");
             number += 1;
         }
         taken.push(name.to_lowercase());
-        folders.push(name);
+        folders.push((handout, name));
     }
     folders
+}
+
+/// The names of the parts, joined by hyphens; of more than four the first ones. A pan's own version has a space and letters of any
+/// sort in its name.
+fn folder_name(tune: &Tune, parts: &[usize]) -> String {
+    let name = |part: &usize| match tune.parts[*part].version {
+        None => tune.parts[*part].name.clone(),
+        Some(_) => file_name(&tune.parts[*part].name),
+    };
+    parts.iter().take(4).map(name).collect::<Vec<_>>().join("-")
 }
 
 /// The text that lies in the pack and says what is what.
@@ -175,7 +193,7 @@ pub fn readme(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &st
     ];
     rows.extend(tracks.iter().map(|track| vec![name(&track.path), track.what.clone()]));
     for paper in papers {
-        let part = &tune.parts[paper.part].name;
+        let part = names(tune, &paper.parts);
         rows.push(vec![name(&paper.page), format!("{part}{}: a page to practise with", paper.whose)]);
         rows.push(vec![name(&paper.sheet), format!("{part}{}: a sheet to print", paper.whose)]);
     }
@@ -216,7 +234,7 @@ mod tests {
     #[test]
     fn folders_are_told_apart_everywhere() {
         assert_eq!(
-            folders(&tune("lead Lead con whole-band bass")),
+            folders(&tune("lead Lead con whole-band bass")).into_iter().map(|(_, name)| name).collect::<Vec<_>>(),
             ["lead", "Lead-2", "con-2", "whole-band-2", "bass"]
         );
     }

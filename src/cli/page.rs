@@ -56,6 +56,7 @@ pub fn run(args: &PageArgs, console: &mut Console) -> Result<Outcome, Stop> {
     console.tell(&loaded.findings)?;
     let tune = &loaded.tune;
     let parts = choice::together(tune, &args.part, "page")?;
+    let parts: Vec<usize> = parts.into_iter().map(|part| choice::version(tune, part, args.pan.as_deref())).collect();
     let pan = sheet::hung(args.pan.as_deref(), tune, parts[0], console)?;
     let stem = args.tune.file_stem().unwrap_or(args.tune.as_os_str()).to_string_lossy();
     let usual = || PathBuf::from(format!("{stem}-{}.html", sheet::called(tune, &parts)));

@@ -51,7 +51,12 @@ pub fn run(args: &PlayArgs, console: &mut Console) -> Result<Outcome, Stop> {
         (Some(part), Some(MixWord::Front)) => Mix::Front(part.into()),
         (Some(part), Some(MixWord::Without)) => Mix::Without(part.into()),
     };
-    let options = Options { parts: None, section, tempo: args.tempo.unwrap_or_default(), count_in: true };
+    let options = Options {
+        parts: part.map(|part| tune.heard(&[part])),
+        section,
+        tempo: args.tempo.unwrap_or_default(),
+        count_in: true,
+    };
     let performance = performance::perform(tune, &options);
     let settings = Settings { room: mix == Mix::Band, mix, ..Settings::default() };
     speak(&performance, &tune.band, &settings, console)?;

@@ -66,7 +66,11 @@ struct Chosen {
 
 impl Chosen {
     fn of(args: &RenderArgs, tune: &Tune) -> Result<Chosen, Box<Finding>> {
-        let parts = args.part.iter().map(|name| choice::part(tune, name)).collect::<Result<Vec<_>, _>>()?;
+        let parts = args
+            .part
+            .iter()
+            .map(|name| choice::part(tune, name).map(|part| choice::version(tune, part, args.pan.as_deref())));
+        let parts = parts.collect::<Result<Vec<_>, _>>()?;
         let section = args.section.as_deref().map(|name| choice::section(tune, name)).transpose()?;
         let one = |option: &str| match parts[..] {
             [part] => Ok(part),
@@ -90,7 +94,8 @@ impl Chosen {
 
     /// The parts that are heard at all.
     fn heard(&self, tune: &Tune) -> Vec<usize> {
-        let all = 0..tune.parts.len();
+        let own: Vec<usize> = self.mix.own().map_or_else(|| self.parts.clone(), |own| own.iter().collect());
+        let all = tune.heard(&own).into_iter();
         match &self.mix {
             Mix::Band if !self.parts.is_empty() => all.filter(|part| self.parts.contains(part)).collect(),
             Mix::Band | Mix::Front(_) => all.collect(),

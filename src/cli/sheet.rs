@@ -12,6 +12,7 @@ use crate::drawing::ink::Theme;
 use crate::drawing::sheet::{self, Paper};
 use crate::drawing::{Picture, pdf, svg};
 use crate::fit::sticking_line::sticks;
+use crate::people::handouts;
 use crate::text::{Finding, words};
 use crate::tune::Tune;
 use crate::tune::model::Player;
@@ -62,7 +63,11 @@ fn parts(args: &SheetArgs, path: &Path, paper: Paper, console: &mut Console) -> 
         return Err(wrong("`--pan` is about one part").help("name it with `--part PART`").into());
     }
     let usual = if chosen.is_empty() { format!("{stem}.pdf") } else { format!("{stem}-{}.pdf", called(tune, &chosen)) };
-    let sheets = if chosen.is_empty() { (0..tune.parts.len()).map(|part| vec![part]).collect() } else { vec![chosen] };
+    let sheets = if chosen.is_empty() {
+        handouts(tune).into_iter().map(|handout| handout.parts).collect()
+    } else {
+        vec![chosen.into_iter().map(|part| choice::version(tune, part, args.pan.as_deref())).collect()]
+    };
     let mut pages = Vec::new();
     for parts in sheets {
         let number = hung(args.pan.as_deref(), tune, parts[0], console)?;

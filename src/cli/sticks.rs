@@ -123,7 +123,7 @@ pub fn choose(args: &SticksArgs, console: &mut Console) -> Result<Chosen, Stop> 
         return Err(Stop::Told(loaded.refusal()));
     }
     console.tell(&loaded.findings)?;
-    let part = choice::part(&loaded.tune, &args.part)?;
+    let part = choice::version(&loaded.tune, choice::part(&loaded.tune, &args.part)?, args.pan.as_deref());
     console.tell(&reach::of_part(&loaded.tune, part))?;
     let pan = match &args.pan {
         Some(name) => choice::pan(&loaded.tune, part, name)?,

@@ -122,11 +122,11 @@ pub struct Onset {
     pub sticks: Vec<String>,
 }
 
-/// The performances of a tune at all [`READINGS`].
-pub fn performances(tune: &Tune) -> Vec<Performance> {
+/// The performances of a tune at all [`READINGS`], as one who plays these parts hears them.
+pub fn performances(tune: &Tune, own: &[usize]) -> Vec<Performance> {
     let at = |percent: f64| {
         let tempo = if percent == 100.0 { TempoChoice::AsWritten } else { TempoChoice::Percent(percent) };
-        perform(tune, &Options { tempo, ..Options::default() })
+        perform(tune, &Options { tempo, parts: Some(tune.heard(own)), ..Options::default() })
     };
     READINGS.into_iter().map(at).collect()
 }

@@ -76,7 +76,7 @@ struct BankData {
 ///
 /// The same tune and parts give the same bytes.
 pub fn page(tune: &Tune, parts: &[usize], pan: Option<usize>) -> String {
-    let played = performances(tune);
+    let played = performances(tune, parts);
     let written = &played[0];
     let own = voices(written, parts);
     let pans = pan.map(|pan| (parts[0], pan)).into_iter().collect();

@@ -4,13 +4,15 @@
 //! - [`assign`](mod@assign): the assignment alone, without music, exact;
 //! - [`aims`]: what is wanted of it, in which order;
 //! - [`together`]: which parts sound at the same moment;
-//! - [`seats`]: from a tune to its seats, and what they leave open.
+//! - [`seats`]: from a tune to its seats, and what they leave open; [`handouts`](mod@handouts): what each player gets.
 
 pub mod aims;
 pub mod assign;
+pub mod handouts;
 pub mod seats;
 #[cfg(test)]
 mod tests;
 pub mod together;
 
+pub use handouts::{Handout, handouts};
 pub use seats::{Unseated, habit_broken, level, resolve, unseated};

@@ -158,6 +158,19 @@ fn a_pan_with_rows_of_its_own_plays_its_version() {
 }
 
 #[test]
+fn a_kit_is_handed_out_as_one_and_a_version_by_itself() {
+    let kit = "name = \"B\"\n[[percussion]]\nname = \"Foot drum\"\nkind = \"kick\"\n[[percussion]]\nname = \"Side drum\"\nkind = \"snare\"\n\
+               [[percussion]]\nname = \"Tin\"\nkind = \"shaker\"\n[[player]]\nname = \"Kwesi\"\nplays = [\"Foot drum\", \"Side drum\"]\n";
+    let groove = "part kick on kick\npart shaker on shaker\npart snare on snare\nsection a\n kick | x . x . |\n snare | x x x x |\n";
+    let parts =
+        |tune: &Tune<Open>| handouts(tune).into_iter().map(|handout| (handout.parts, handout.pans)).collect::<Vec<_>>();
+    assert_eq!(parts(&tune(kit, groove)), [(vec![0, 2], vec![]), (vec![1], vec![])]);
+    let own = "part lead on lead\npart iron on iron\nsection a\n lead | C5 E6 |\n lead for blue | C5 E5 |\n";
+    let both = tune(&leads(["", ""]), own);
+    assert_eq!(parts(&both), [(vec![0], vec![0]), (vec![2], vec![1]), (vec![1], vec![])]);
+}
+
+#[test]
 fn the_same_file_gives_the_same_seats() {
     let band = leads(["", ""]);
     assert_eq!(seated(&tune(&band, TWO)), seated(&tune(&band, TWO)));

@@ -135,7 +135,10 @@ fn at_percent(tune: &Tune, request: &Request, percent: f64) -> Performance {
         TempoChoice::Percent(base) => scaled(base),
         TempoChoice::Bpm(tempo) => TempoChoice::Bpm(tempo.at_percent(percent)),
     };
-    perform(tune, &Options { parts: None, section: request.section, tempo, count_in: false })
+    perform(
+        tune,
+        &Options { parts: Some(tune.heard(&[request.part])), section: request.section, tempo, count_in: false },
+    )
 }
 
 /// When a piece begins and ends in a performance of the tune; musical time is the same at every tempo.

@@ -29,10 +29,12 @@ fn band() -> String {
 
 fn tune(chords: &str) -> String {
     let mut tune = "title T\nband band.toml\nkey C\nmeter 4/4\ntempo 40\nroll none\n".to_owned();
-    PANS.iter().enumerate().for_each(|(number, pan)| drop(writeln!(tune, "part p{number} on {pan}")));
+    PANS.iter()
+        .enumerate()
+        .for_each(|(number, pan)| writeln!(tune, "part p{number} on {pan}").expect("text takes text"));
     let _ = writeln!(tune, "form a\nsection a\n  chords | {chords} |");
     let bars = vec!["x . . ."; chords.split('|').count()].join(" | ");
-    (0..PANS.len()).for_each(|number| drop(writeln!(tune, "  p{number} | {bars} |")));
+    (0..PANS.len()).for_each(|number| writeln!(tune, "  p{number} | {bars} |").expect("text takes text"));
     tune
 }
 
