@@ -1,6 +1,6 @@
 //! Every kind of finding of the program, by name: what `panfold findings` lists.
 
-use super::{chords, form, missing, players, reach, seats, sticks, tuning, two_sticks};
+use super::{chords, form, missing, players, reach, seats, sticks, tuning, two_sticks, uneven};
 use crate::notation::findings as notation;
 use crate::pan::findings as pan;
 use crate::text::Kind;
@@ -28,6 +28,7 @@ pub fn kinds() -> Vec<&'static Kind> {
         &pan::UNKNOWN_KEY,
         &pan::WRONG_ENTRY,
         &pan::UNKNOWN_LAYOUT,
+        &pan::UNKNOWN_PERCUSSION,
         &pan::WRONG_NOTE,
         &pan::NOTE_TWICE,
         &pan::NO_SUCH_NOTE,
@@ -49,7 +50,6 @@ pub fn kinds() -> Vec<&'static Kind> {
         &tune::ODD_CELLS,
         &tune::PICKUP_BAR,
         &tune::PICKUP_AGAIN,
-        &tune::UNEVEN_CHORDS,
         &tune::NOTE_OR_DEGREE,
         &tune::NOTHING_TO_REPEAT,
         &tune::NOTHING_TO_HOLD,
@@ -81,6 +81,7 @@ pub fn kinds() -> Vec<&'static Kind> {
         &form::NEVER_PLAYED,
         &form::SILENT_PART,
         &chords::OUTSIDE_CHORD,
+        &uneven::UNEVEN_CHORDS,
     ];
     kinds.sort_by_key(|kind| kind.name);
     kinds

@@ -2,8 +2,8 @@
 //!
 //! - [`check()`]: all families over a tune; the report;
 //! - [`uses`]: which notes a part strikes, and where;
-//! - [`missing`], [`two_sticks`], [`reach`], [`sticks`], [`tuning`], [`players`], [`seats`], [`form`], [`chords`]: one file a family
-//!   of findings;
+//! - [`missing`], [`two_sticks`], [`reach`], [`sticks`], [`tuning`], [`players`], [`seats`], [`form`], [`chords`], [`uneven`]: one
+//!   file a family of findings ([`swing`]: what of the sticks is the swing's doing);
 //! - [`kinds`]: every kind of finding of the program, by name.
 //!
 //! In: a tune and its band. Out: values; screens and JSON are made in `cli/`. What can't be understood in a file (a
@@ -19,11 +19,15 @@ pub mod players;
 pub mod reach;
 pub mod report;
 pub mod seats;
+#[cfg(test)]
+mod slips_tests;
 pub mod sticks;
+pub mod swing;
 #[cfg(test)]
 mod tests;
 pub mod tuning;
 pub mod two_sticks;
+pub mod uneven;
 pub mod uses;
 
 pub use report::{Options, PartSummary, Report, check};

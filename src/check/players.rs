@@ -150,11 +150,11 @@ pub fn mistyped_levels(tune: &Tune) -> Vec<Finding> {
 /// A finding for a part for which the band has nothing.
 pub fn no_player(tune: &Tune, part: usize) -> Finding {
     let part = &tune.parts[part];
-    let (what, kind, example) = match &part.player {
-        Player::Pans { kind, .. } => ("pan", kind.name(), "[[pan]]"),
-        Player::Percussion { instrument, .. } => ("instrument", instrument.name(), "[[percussion]]"),
+    let (what, example) = match &part.player {
+        Player::Pans { .. } => ("pan", "[[pan]]"),
+        Player::Percussion { .. } => ("instrument", "[[percussion]]"),
     };
-    let message = format!("the band has no {what} for the part `{}` on `{kind}`", part.name);
+    let message = format!("the band has no {what} for the part `{}` on `{}`", part.name, part.on);
     let finding = Finding::error(&NO_PLAYER, message).at(&tune.source, part.span).part(&part.name);
     finding.help(format!("add one to the band file (`{example}`), or play the part on something that the band has"))
 }

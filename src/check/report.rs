@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{chords, form, missing, players, reach, sticks, tuning, two_sticks};
+use super::{chords, form, missing, players, reach, sticks, tuning, two_sticks, uneven};
 use crate::music::{Cents, Pitch};
 use crate::text::{Finding, Severity};
 use crate::tune::Tune;
@@ -31,6 +31,8 @@ pub struct PartSummary {
     pub name: String,
     /// What it is played on.
     pub on: &'static str,
+    /// The same in the tune's own word (`tenor` for a lead).
+    pub word: String,
     /// The names of the band's pans or instruments that play it.
     pub players: Vec<String>,
     /// How many strokes it has, with the form played out; a roll counts as one.
@@ -56,6 +58,7 @@ pub fn check(tune: &Tune, options: &Options) -> Report {
     findings.extend(players::players(tune));
     findings.extend(form::form(tune));
     findings.extend(chords::chords(tune));
+    findings.extend(uneven::uneven_chords(tune));
     let order = |finding: &Finding| {
         let place = finding.place.as_ref();
         let in_tune = place.is_some_and(|place| place.source == tune.source);
@@ -95,6 +98,7 @@ fn summary(tune: &Tune, part: usize, findings: &[Finding]) -> PartSummary {
     PartSummary {
         name: of.name.clone(),
         on,
+        word: of.on.clone(),
         players,
         strokes,
         distinct: notes.len() + marks.len(),

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use super::swing;
 use super::uses::{Found, Places};
 use crate::fit::movement::{COMFORTABLE, FASTEST_REPEATS, Place, figures};
 use crate::fit::sharing::share;
@@ -129,6 +130,9 @@ fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: 
         .label(own.name(tune))
         .part(&tune.parts[part].name)
         .more(&tune.source, &others);
+    if let Some(help) = swing::straight(tune, part, played, worst, section.tempo.beats_a_minute()) {
+        finding = finding.help(help);
+    }
     if let Some(help) = freed(tune, part, played, worst) {
         finding = finding.help(help);
         // Nothing else has to change then.

@@ -193,7 +193,7 @@ fn row(part: &PartSummary) -> Vec<String> {
     };
     vec![
         part.name.clone(),
-        part.on.to_owned(),
+        part.word.clone(),
         players,
         part.strokes.to_string(),
         part.distinct.to_string(),

@@ -17,7 +17,7 @@ use crate::tune::Tune;
 /// Every part has a staff of its own, or those that are named. Sections stand in the order in which they are played, with
 /// their names; what is played several times in a row stands between repeat signs. Rolls are tremolos of three strokes.
 #[derive(Debug, Args)]
-#[command(after_long_help = EXPORT_HELP, group = ArgGroup::new("outputs").required(true).multiple(true))]
+#[command(after_long_help = EXPORT_HELP, override_usage = "panfold export <--output <FILE>|--json> [OPTIONS] <TUNE>", group = ArgGroup::new("outputs").multiple(true))]
 pub struct ExportArgs {
     /// Tune file
     #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
@@ -73,6 +73,9 @@ impl Form {
 
 /// Writes a score, or tells its notes.
 pub fn run(args: &ExportArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    if args.output.is_none() && !args.json {
+        return Err(no_output(&args.tune).into());
+    }
     let form = args.output.as_deref().map(Form::of).transpose()?;
     let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
     console.tell(&loaded.findings)?;
@@ -90,6 +93,15 @@ pub fn run(args: &ExportArgs, console: &mut Console) -> Result<Outcome, Stop> {
         writeln!(console.out())?;
     }
     Ok(Outcome::Fine)
+}
+
+/// Somebody who has not said what to write, or where.
+fn no_output(tune: &Path) -> Finding {
+    let name = tune.display();
+    let score = tune.with_extension("musicxml");
+    wrong("say where the score goes")
+        .help(format!("for example `panfold export {name} -o {}`", score.display()))
+        .help("a name that ends in `.mxl` gives the same in a small container; `--json` writes the notes to the screen")
 }
 
 /// What was written, and what was left out.

@@ -11,8 +11,8 @@ use std::sync::Arc;
 use tempfile::{Builder, NamedTempFile};
 
 use super::kinds::{UNREADABLE, UNWRITABLE};
-use crate::text::source::MAX_SOURCE_BYTES;
-use crate::text::{Finding, Source};
+use crate::text::source::{MAX_SOURCE_BYTES, NOT_TEXT};
+use crate::text::{Finding, Source, plain};
 
 /// How unfinished files are called: hidden, and named after us so that one left behind by a power cut explains itself.
 const UNFINISHED: (&str, &str) = (".panfold-", ".unfinished");
@@ -20,9 +20,13 @@ const UNFINISHED: (&str, &str) = (".panfold-", ".unfinished");
 /// Reads a text file.
 ///
 /// # Errors
-/// A finding without a place when it can't be read or is too large; one with a place when it is no text.
+/// A finding without a place when it can't be read or is too large; one with a place when there is a byte in it that is no text.
 pub fn read(path: &Path) -> Result<Arc<Source>, Box<Finding>> {
     let bytes = bytes(path).map_err(|error| Box::new(unreadable(path, &error)))?;
+    if let Some(foreign) = plain::foreign(&bytes) {
+        let finding = Finding::error(&NOT_TEXT, format!("`{}` is {}", path.display(), foreign.what));
+        return Err(Box::new(finding.help(foreign.help)));
+    }
     Source::from_bytes(path.display().to_string(), bytes)
 }
 

@@ -1,5 +1,6 @@
 //! A tune with its band, from their files: everything that is wrong with any of them in one go.
 
+use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -15,6 +16,9 @@ use crate::people;
 use crate::text::{Finding, Severity, Source, Span, words};
 use crate::tune::model::Open;
 use crate::tune::{self, Tune};
+
+/// How many files beside a tune are looked at for its band; with more of them a guess would be none.
+const MOST_BESIDE: usize = 20;
 
 /// A tune as far as it could be read.
 #[derive(Debug)]
@@ -134,12 +138,31 @@ fn missing_band(finding: Finding, given: bool, file: &Path, tree: &Tree) -> Find
     if file.exists() {
         return finding.help("`band` names the band's file, for example `band our-band.toml`");
     }
-    let help = format!("put the band's file at `{}`, or give another with `--band FILE`", file.display());
-    finding.label("the band is looked for beside the tune").help(help)
+    let finding = finding.label("the band is looked for beside the tune");
+    if let (true, Some(other)) = (finding.help.is_empty(), only_band(&tree.source)) {
+        return finding.help(format!("did you mean `band {other}`?"));
+    }
+    finding.help(format!("put the band's file at `{}`, or give another with `--band FILE`", file.display()))
+}
+
+/// The name of the only band file beside the tune.
+fn only_band(tune: &Source) -> Option<String> {
+    let folder = Path::new(tune.name()).parent().filter(|folder| !folder.as_os_str().is_empty());
+    let entries = fs::read_dir(folder.unwrap_or(Path::new("."))).ok()?;
+    let names = entries.filter_map(|entry| entry.ok()?.file_name().into_string().ok());
+    let mut bands: Vec<String> = names.filter(|name| name.ends_with(".toml")).take(MOST_BESIDE).collect();
+    let is_one =
+        |name: &String| files::read(&beside(Path::new(tune.name()), name)).is_ok_and(|source| is_band(&source));
+    bands.retain(is_one);
+    bands.pop().filter(|_| bands.is_empty())
 }
 
 /// Reads a band from its text; its pans' own files lie beside it.
 pub fn band_from(source: &Arc<Source>, file: &Path) -> (Option<Band>, Vec<Finding>) {
+    if is_tune(source) {
+        let finding = Finding::error(&WRONG_CHOICE, format!("`{}` is a tune, not a band", file.display()));
+        return (None, vec![finding.help("give the file of a band: it ends in `.toml` and lists the pans")]);
+    }
     read_band(source, &mut |name| files::read(&beside(file, name)))
 }
 
@@ -169,6 +192,9 @@ fn nobody(source: &Arc<Source>) -> Band {
 /// # Errors
 /// When it can't be read, or is a band or a pan.
 pub fn tune_text(path: &Path) -> Result<Arc<Source>, Box<Finding>> {
+    if let Some(finding) = is_a_score(path) {
+        return Err(Box::new(finding));
+    }
     let source = files::read(path)?;
     if path.extension().is_none_or(|ending| ending != "toml") && !is_band(&source) {
         return Ok(source);
@@ -176,6 +202,30 @@ pub fn tune_text(path: &Path) -> Result<Arc<Source>, Box<Finding>> {
     let name = path.display();
     let finding = Finding::error(&WRONG_CHOICE, format!("`{name}` is a band or a pan, not a tune"));
     Err(Box::new(finding.help(format!("`panfold pans {name}` shows its pans; to try a tune on it: `--band {name}`"))))
+}
+
+/// A finding for a file that `import` makes a tune of.
+fn is_a_score(path: &Path) -> Option<Finding> {
+    let ending = path.extension()?.to_str()?.to_lowercase();
+    let what = match ending.as_str() {
+        "mid" | "midi" => "a MIDI file",
+        "musicxml" | "mxl" | "xml" => "a score",
+        _ => return None,
+    };
+    if !path.is_file() {
+        return None;
+    }
+    let name = path.display();
+    let finding = Finding::error(&WRONG_CHOICE, format!("`{name}` is {what}, not a tune"));
+    Some(finding.help(format!("`panfold import {name}` makes a tune of it")))
+}
+
+/// Whether a text is a tune rather than a band: it has a line `section …`, which no band file can have.
+fn is_tune(source: &Source) -> bool {
+    let words = |line: &str| line.split_whitespace().take(2).map(str::to_owned).collect::<Vec<_>>();
+    let is_section =
+        |line: &str| matches!(&words(line)[..], [word, name] if word == "section" && !name.starts_with('='));
+    source.text().lines().any(is_section)
 }
 
 /// What `panfold pans` was asked for.
@@ -201,6 +251,10 @@ pub fn pan_or_band(name: &str) -> Result<(Named, Vec<Finding>), Vec<Finding>> {
         return Err(vec![no_layout(name)]);
     }
     let source = files::read(path).map_err(|finding| vec![*finding])?;
+    if is_tune(&source) {
+        let finding = Finding::error(&WRONG_CHOICE, format!("`{name}` is a tune, not a band or a pan"));
+        return Err(vec![finding.help(format!("`panfold check {name}` looks through it"))]);
+    }
     if is_band(&source) {
         let (band, findings) = band_from(&source, path);
         return match band {
@@ -216,9 +270,9 @@ pub fn pan_or_band(name: &str) -> Result<(Named, Vec<Finding>), Vec<Finding>> {
 
 fn no_layout(name: &str) -> Finding {
     let names = layouts::layouts().iter().map(|pan| pan.name.as_str());
-    let kinds = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied();
+    let kinds: Vec<&str> = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied().collect();
     let finding = Finding::error(&UNKNOWN_LAYOUT, format!("there is no layout `{name}`"));
-    match words::nearest(name, names.chain(kinds)) {
+    match words::nearest(name, names.chain(words::singular(&kinds))) {
         Some(near) => finding.help(format!("did you mean `{near}`?")),
         None => finding.help("`panfold pans` lists the layouts; a pan or band file ends in `.toml`"),
     }

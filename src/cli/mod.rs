@@ -6,7 +6,7 @@
 //! - [`files`]: reading files, and writing them whole or not at all; [`load`]: a tune with its band;
 //! - [`choice`]: names on the command line looked up; [`track`]: sound files; [`progress`]; [`export`]: scores;
 //! - [`kinds`]: the kinds of finding of this room; [`groups`]: the list of commands in the help;
-//! - one file a command: [`start`], [`check`], [`tidy`], [`pans`] ([`pans_new`]), [`findings`], [`render`], [`pack`] (its folders:
+//! - one file a command: [`start`], [`check`], [`tidy`], [`pans`] ([`pans_new`], `pans_new_notes`), [`findings`], [`render`], [`pack`] (its folders:
 //!   [`pack_plan`]), [`import`], [`sheet`], [`page`], [`cover`] ([`cover_screen`], [`cover_json`]), [`band_load`].
 //!
 //! The program ends with 0 when all is fine, 1 when there is something to mend (a finding of severity error), 2 when it
@@ -41,6 +41,7 @@ pub mod pack_plan;
 pub mod page;
 pub mod pans;
 pub mod pans_new;
+mod pans_new_notes;
 pub mod patterns;
 pub mod play;
 pub mod play_args;

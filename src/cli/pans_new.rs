@@ -9,19 +9,19 @@ use serde_json::json;
 
 use super::console::Console;
 use super::kinds::{MISSING_ANSWER, THERE_ALREADY, WRONG_ANSWER};
+use super::pans_new_notes::{Said, from_octave, no_octave, octave, octave_said, said};
 use super::{Outcome, Stop, files, pans};
-use crate::music::{Cents, NoteName};
 use crate::pan::face::{Drum, NoteArea, Sure, Sureness};
-use crate::pan::fields;
-use crate::pan::findings::{NOTE_TWICE, UNKNOWN_LAYOUT, UNLIKELY_NOTE};
-use crate::pan::likeness::{self, said, unlikely};
+use crate::pan::findings::{UNKNOWN_LAYOUT, UNLIKELY_NOTE};
+use crate::pan::likeness::{self, unlikely};
 use crate::pan::read_pan::MAX_DRUMS;
 use crate::pan::{NoteSet, Pan, PanKind, layouts, write_pan};
 use crate::text::{Finding, Source, Span, words};
 
 /// Asks what a pan is called, what kind it is, how many drums it has, and which notes are on each, and writes a pan file.
 ///
-/// The answers may also come from a file or another program, a line each. Notes come in any order, as in `C#3 E3 Bb3`.
+/// The answers may also come from a file or another program, a line each. Notes come in any order, as in `C#3 E3 Bb3`, or
+/// rising from the lowest, of which alone the octave is said: `C4 D E F# G`.
 /// What was understood is shown, beside the built-in layout that comes nearest.
 #[derive(Debug, Args)]
 #[command(after_long_help = HELP)]
@@ -69,7 +69,7 @@ pub fn run(args: &NewArgs, console: &mut Console) -> Result<Outcome, Stop> {
             _ => (format!("Which notes are on drum {number} of {count}?"), format!("notes of drum {number}")),
         };
         let before: Vec<NoteArea> = all.iter().flat_map(|drum| drum.notes.iter().copied()).collect();
-        let notes = talk.answer(&question, &missing, |line| notes(line, &before))?;
+        let notes = talk.notes(&question, &missing, kind, (number - 1, count), &before)?;
         all.push(Drum { notes, dead: Vec::new() });
     }
     let more = talk.rest()?;
@@ -122,7 +122,7 @@ fn show(args: &NewArgs, pan: &Pan, path: &Path, console: &mut Console) -> Result
         writeln!(
             console.out(),
             "  {}\n",
-            like.as_ref().map_or("looks like none of the built-in layouts".to_owned(), said)
+            like.as_ref().map_or("looks like none of the built-in layouts".to_owned(), likeness::said)
         )?;
         writeln!(console.out(), "wrote {}", path.display())?;
     }
@@ -159,12 +159,12 @@ fn file_name(name: &str) -> PathBuf {
 }
 
 /// What is wrong with an answer: the sentence, what to do, and the stretch of the line.
-struct Wrong {
-    finding: Box<Finding>,
-    at: std::ops::Range<usize>,
+pub(super) struct Wrong {
+    pub(super) finding: Box<Finding>,
+    pub(super) at: std::ops::Range<usize>,
 }
 
-fn wrong(finding: Finding, line: &str) -> Wrong {
+pub(super) fn wrong(finding: Finding, line: &str) -> Wrong {
     Wrong { finding: Box::new(finding), at: 0..line.len() }
 }
 
@@ -178,10 +178,10 @@ fn name(line: &str) -> Result<String, Wrong> {
 fn kind(line: &str) -> Result<PanKind, Wrong> {
     PanKind::from_name(line).ok_or_else(|| {
         let finding = Finding::error(&UNKNOWN_LAYOUT, format!("`{line}` is no kind of pan"));
-        let names = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied();
+        let names: Vec<&str> = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied().collect();
         let kinds: Vec<&str> = PanKind::ALL.iter().map(|kind| kind.name()).collect();
         wrong(
-            match words::nearest(line, names) {
+            match words::nearest(line, words::singular(&names)) {
                 Some(near) => finding.help(format!("did you mean `{near}`?")),
                 None => finding.help(format!("the kinds are {}", words::and(&kinds))),
             },
@@ -198,39 +198,6 @@ fn drums(line: &str, usual: usize) -> Result<usize, Wrong> {
         let finding = Finding::error(&WRONG_ANSWER, format!("`{line}` is no number of drums from 1 to {MAX_DRUMS}"));
         wrong(finding.help(format!("an empty line takes the usual number, {usual}")), line)
     })
-}
-
-/// The notes of a drum; commas may stand between them, and the letter may be small.
-fn notes(line: &str, before: &[NoteArea]) -> Result<Vec<NoteArea>, Wrong> {
-    let mut notes: Vec<NoteArea> = Vec::new();
-    for word in line.split([' ', '\t', ',', ';']).filter(|word| !word.is_empty()) {
-        let start = word.as_ptr() as usize - line.as_ptr() as usize;
-        let at = start..start + word.len();
-        let name = note(word).map_err(|finding| Wrong { finding, at: at.clone() })?;
-        let pitch = name.pitch().expect("a note that was read has a pitch");
-        let there = |other: &&NoteArea| other.pitch == pitch;
-        if let Some(other) = notes.iter().find(there).or_else(|| before.iter().find(there)) {
-            let twice = match other.name == name {
-                true => format!("`{name}` is there twice"),
-                false => format!("`{name}` is the same note as `{}`", other.name),
-            };
-            let finding =
-                Finding::error(&NOTE_TWICE, twice).help("leave one out, or see whether an octave is mistyped");
-            return Err(Wrong { finding: Box::new(finding), at });
-        }
-        notes.push(NoteArea { name, pitch, ring: None, angle: None, cents: Cents(0.0) });
-    }
-    if notes.is_empty() {
-        let finding = Finding::error(&WRONG_ANSWER, "a drum has at least one note");
-        return Err(wrong(finding.help("for example `C#3 E3 Bb3`; C4 is middle C"), line));
-    }
-    Ok(notes)
-}
-
-fn note(word: &str) -> Result<NoteName, Box<Finding>> {
-    let mut letters = word.chars();
-    let first = letters.next().map(|c| c.to_ascii_uppercase());
-    fields::note(&first.into_iter().chain(letters).collect::<String>())
 }
 
 /// Questions on standard error, answers from standard input.
@@ -285,6 +252,49 @@ impl<'a> Talk<'a> {
             }
             self.console.tell(&[finding])?;
         }
+    }
+
+    /// Asks for the notes of a drum, and for the octave of the lowest when none is said and no layout of the kind tells it.
+    fn notes(
+        &mut self,
+        question: &str,
+        what: &str,
+        kind: PanKind,
+        drum: (usize, usize),
+        before: &[NoteArea],
+    ) -> Result<Vec<NoteArea>, Stop> {
+        let typed = self.typed;
+        let (said, known) = self.answer(question, what, |line| {
+            let said = said(line, before)?;
+            let known = match &said {
+                Said::Rising(tones) => octave(tones, kind, drum),
+                Said::Notes(_) => None,
+            };
+            match &said {
+                Said::Rising(tones) if known.is_none() && !typed => Err(no_octave(tones, line)),
+                // What is there twice is found while the notes can still be typed again.
+                Said::Rising(tones) if let Some((octave, _)) = known => {
+                    from_octave(tones, octave, before, line).map(|notes| (Said::Notes(notes), known))
+                }
+                _ => Ok((said, known)),
+            }
+        })?;
+        let tones = match said {
+            Said::Notes(notes) => {
+                if let (Some((octave, layout)), Some(lowest)) = (known, notes.first()) {
+                    let tone = lowest.name.tone;
+                    self.console.say(&format!(
+                        "only from {tone}{octave} on are they on the layout {}: taken so",
+                        layout.name
+                    ))?;
+                }
+                return Ok(notes);
+            }
+            Said::Rising(tones) => tones,
+        };
+        let lowest = tones[0];
+        let question = format!("Which octave is the lowest note, {lowest}, in? (C4 is middle C)");
+        self.answer(&question, "octave", |line| from_octave(&tones, octave_said(lowest, line)?, before, line))
     }
 
     /// The next line; `None` at the end.

@@ -16,7 +16,7 @@ use crate::sound::settings::RATES;
 /// Sound comes from the band's own pans, with their own notes and tuning, at one loudness (-16 LUFS, at most -1 dBTP),
 /// after a count-in.
 #[derive(Debug, Args)]
-#[command(after_long_help = RENDER_HELP, group = ArgGroup::new("outputs").required(true).multiple(true))]
+#[command(after_long_help = RENDER_HELP, override_usage = "panfold render <--midi <FILE>|--sound <FILE>|--json> [OPTIONS] <TUNE>", group = ArgGroup::new("outputs").multiple(true))]
 pub struct RenderArgs {
     /// Tune file
     #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]

@@ -16,6 +16,9 @@ use crate::tune::Tune;
 
 /// Plays a tune out and writes what was asked for.
 pub fn run(args: &RenderArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    if args.midi.is_none() && args.sound.is_none() && !args.json {
+        return Err(no_output(&args.tune).into());
+    }
     let format = args.sound.as_deref().map(Format::of).transpose()?;
     let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
     console.tell(&loaded.findings)?;
@@ -39,6 +42,15 @@ pub fn run(args: &RenderArgs, console: &mut Console) -> Result<Outcome, Stop> {
         writeln!(console.out())?;
     }
     Ok(Outcome::Fine)
+}
+
+/// Somebody who has not said what to write, or where.
+fn no_output(tune: &Path) -> Finding {
+    let (name, sound, midi) = (tune.display(), tune.with_extension("wav"), tune.with_extension("mid"));
+    wrong("say what to write: sound, MIDI, or both")
+        .help(format!("for sound: `panfold render {name} --sound {}`; `.flac` makes a smaller file", sound.display()))
+        .help(format!("for MIDI: `panfold render {name} --midi {}`", midi.display()))
+        .help("`--json` writes everything that is struck to the screen; `panfold play` plays it from the speakers")
 }
 
 fn wrote(path: &Path, what: &str) -> String {

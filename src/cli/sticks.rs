@@ -144,12 +144,12 @@ pub fn choose(args: &SticksArgs, console: &mut Console) -> Result<Chosen, Stop> 
 fn first_pan(tune: &Tune, part: usize) -> Result<usize, Box<Finding>> {
     let of = &tune.parts[part];
     match &of.player {
-        Player::Pans { pans, kind } => pans.first().copied().ok_or_else(|| {
-            let finding = wrong(format!("the band has no pan for the part `{}` on `{kind}`", of.name));
+        Player::Pans { pans, .. } => pans.first().copied().ok_or_else(|| {
+            let finding = wrong(format!("the band has no pan for the part `{}` on `{}`", of.name, of.on));
             Box::new(finding.help("sticks are chosen by where a pan's notes lie: add a pan to the band file"))
         }),
-        Player::Percussion { instrument, .. } => {
-            Err(Box::new(wrong(format!("the part `{}` is on `{instrument}`, which has no notes", of.name))))
+        Player::Percussion { .. } => {
+            Err(Box::new(wrong(format!("the part `{}` is on `{}`, which has no notes", of.name, of.on))))
         }
     }
 }

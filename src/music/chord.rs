@@ -1,8 +1,10 @@
 //! Chord symbols: `G`, `D7`, `F#m7b5`, `C/E`, `N.C.`.
 //!
 //! Chords that MusicXML names have the tones that its list of chord kinds describes in words (W3C MusicXML 4.0,
-//! `kind-value`); the others are undisputed handbook knowledge (from memory). `.ci/run` has a general-purpose musicology
-//! library confirm every symbol of the table.
+//! `kind-value`); the others are undisputed handbook knowledge (from memory). The signs `-`, `°`, `ø` and the triangle are those
+//! of its attribute `use-symbols`, with one exception: there a triangle alone is a plain major chord, and on charts it is
+//! mostly the major seventh (common practice, no source), which is what is meant here, since nobody needs a sign for the plain chord.
+//! `.ci/run` has a general-purpose musicology library confirm every symbol of the table.
 
 use std::fmt;
 use std::str::FromStr;
@@ -12,7 +14,8 @@ use super::pitch::{PitchClass, Tone, split_tone};
 /// A kind of chord: how it is written after the root, and its tones.
 #[derive(Debug, PartialEq, Eq)]
 pub struct ChordKind {
-    /// All ways to write it after the root, the usual one first; `-`, `Δ` and the like are left out as hard to type.
+    /// All ways to write it after the root, the usual one first, with the signs as the parser knows them. A `-` alone is none: in a row
+    /// of chords it is as likely a hold that touches its chord.
     pub suffixes: &'static [&'static str],
     /// Semitones above the root, rising from 0, ninths and elevenths above the octave.
     pub tones: &'static [u8],
@@ -30,36 +33,36 @@ macro_rules! kinds {
 
 /// Every kind of chord that is known.
 pub static KINDS: &[ChordKind] = kinds! {
-    ["", "maj", "M"], [0, 4, 7], "major", [];
-    ["m", "min"], [0, 3, 7], "minor", [];
+    ["", "maj", "M", "Maj", "MA", "ma"], [0, 4, 7], "major", [];
+    ["m", "min", "mi", "MI"], [0, 3, 7], "minor", [];
     ["+", "aug"], [0, 4, 8], "augmented", [];
-    ["dim", "o"], [0, 3, 6], "diminished", [];
+    ["dim", "o", "°"], [0, 3, 6], "diminished", [];
     ["7"], [0, 4, 7, 10], "dominant", [];
-    ["maj7", "M7"], [0, 4, 7, 11], "major-seventh", [];
-    ["m7", "min7"], [0, 3, 7, 10], "minor-seventh", [];
-    ["dim7", "o7"], [0, 3, 6, 9], "diminished-seventh", [];
-    ["7#5", "+7", "aug7"], [0, 4, 8, 10], "augmented-seventh", [];
-    ["m7b5"], [0, 3, 6, 10], "half-diminished", [];
-    ["m(maj7)", "mmaj7", "mM7"], [0, 3, 7, 11], "major-minor", [];
+    ["maj7", "M7", "Maj7", "MA7", "ma7", "Δ7", "Δ"], [0, 4, 7, 11], "major-seventh", [];
+    ["m7", "min7", "mi7", "MI7", "-7"], [0, 3, 7, 10], "minor-seventh", [];
+    ["dim7", "o7", "°7"], [0, 3, 6, 9], "diminished-seventh", [];
+    ["7#5", "+7", "aug7", "7+", "7+5", "7(#5)"], [0, 4, 8, 10], "augmented-seventh", [];
+    ["m7b5", "m7(b5)", "m7-5", "min7b5", "mi7b5", "-7b5", "ø7", "ø"], [0, 3, 6, 10], "half-diminished", [];
+    ["m(maj7)", "mmaj7", "mM7", "-maj7", "-M7", "mΔ7"], [0, 3, 7, 11], "major-minor", [];
     ["6"], [0, 4, 7, 9], "major-sixth", [];
-    ["m6"], [0, 3, 7, 9], "minor-sixth", [];
+    ["m6", "min6", "mi6", "-6"], [0, 3, 7, 9], "minor-sixth", [];
     ["9"], [0, 4, 7, 10, 14], "dominant-ninth", [];
-    ["maj9", "M9"], [0, 4, 7, 11, 14], "major-ninth", [];
-    ["m9"], [0, 3, 7, 10, 14], "minor-ninth", [];
+    ["maj9", "M9", "Maj9", "MA9", "ma9", "Δ9"], [0, 4, 7, 11, 14], "major-ninth", [];
+    ["m9", "min9", "mi9", "-9"], [0, 3, 7, 10, 14], "minor-ninth", [];
     ["11"], [0, 4, 7, 10, 14, 17], "dominant-11th", [];
-    ["m11"], [0, 3, 7, 10, 14, 17], "minor-11th", [];
+    ["m11", "min11", "mi11", "-11"], [0, 3, 7, 10, 14, 17], "minor-11th", [];
     ["13"], [0, 4, 7, 10, 14, 17, 21], "dominant-13th", [];
     ["sus2"], [0, 2, 7], "suspended-second", [];
     ["sus4", "sus"], [0, 5, 7], "suspended-fourth", [];
     ["5"], [0, 7], "power", [];
-    ["add9"], [0, 4, 7, 14], "major", [(9, 0, "add")];
+    ["add9", "(add9)"], [0, 4, 7, 14], "major", [(9, 0, "add")];
     ["m(add9)", "madd9"], [0, 3, 7, 14], "minor", [(9, 0, "add")];
     ["6/9", "69"], [0, 4, 7, 9, 14], "major-sixth", [(9, 0, "add")];
     ["7sus4", "7sus"], [0, 5, 7, 10], "suspended-fourth", [(7, 0, "add")];
-    ["7b9"], [0, 4, 7, 10, 13], "dominant", [(9, -1, "add")];
-    ["7#9"], [0, 4, 7, 10, 15], "dominant", [(9, 1, "add")];
-    ["7b5"], [0, 4, 6, 10], "dominant", [(5, -1, "alter")];
-    ["7#11"], [0, 4, 7, 10, 18], "dominant", [(11, 1, "add")];
+    ["7b9", "7(b9)", "7-9"], [0, 4, 7, 10, 13], "dominant", [(9, -1, "add")];
+    ["7#9", "7(#9)", "7+9"], [0, 4, 7, 10, 15], "dominant", [(9, 1, "add")];
+    ["7b5", "7(b5)", "7-5"], [0, 4, 6, 10], "dominant", [(5, -1, "alter")];
+    ["7#11", "7(#11)", "7+11"], [0, 4, 7, 10, 18], "dominant", [(11, 1, "add")];
 };
 
 /// A chord: root, kind, and the bass note if another than the root is written after a slash.
@@ -172,9 +175,23 @@ impl FromStr for Chord {
     }
 }
 
+/// The kind that follows a root, with signs that only look different taken for each other.
 fn kind(suffix: &str) -> Option<&'static ChordKind> {
-    let plain = suffix.replace('♯', "#").replace('♭', "b");
+    let plain: String = suffix.chars().map(plain_sign).collect();
     KINDS.iter().find(|kind| kind.suffixes.contains(&plain.as_str()))
+}
+
+/// The sign of the table for a sign that looks alike: triangles, crossed circles, rings and dashes come in many code points.
+fn plain_sign(sign: char) -> char {
+    match sign {
+        '♯' => '#',
+        '♭' => 'b',
+        '∆' | '△' => 'Δ',
+        'Ø' | '⌀' | '∅' => 'ø',
+        'º' | '˚' => '°',
+        '–' | '−' | '‐' | '‑' => '-',
+        _ => sign,
+    }
 }
 
 #[cfg(test)]
@@ -204,6 +221,36 @@ mod tests {
         assert_eq!("Cfoo".parse::<Chord>(), Err(ChordError::Kind("foo".into())));
         assert_eq!("C/x".parse::<Chord>(), Err(ChordError::Bass("x".into())));
         assert_eq!("H7".parse::<Chord>(), Err(ChordError::Root));
+    }
+
+    #[test]
+    fn the_signs_of_charts_are_taken() {
+        let table = [
+            ("C-7", "Cm7"),
+            ("F#–7", "F#m7"),
+            ("C-6", "Cm6"),
+            ("Bb-7b5", "Bbm7b5"),
+            ("Cø", "Cm7b5"),
+            ("CØ7", "Cm7b5"),
+            ("C∆", "Cmaj7"),
+            ("C△7", "Cmaj7"),
+            ("EbΔ9", "Ebmaj9"),
+            ("C°", "Cdim"),
+            ("C°7", "Cdim7"),
+            ("Cº7", "Cdim7"),
+            ("Cmi7", "Cm7"),
+            ("CMaj7", "Cmaj7"),
+            ("CMA7", "Cmaj7"),
+            ("C7(b9)", "C7b9"),
+            ("C7+9", "C7#9"),
+            ("C7+", "C7#5"),
+            ("C-7/G", "Cm7/G"),
+        ];
+        for (written, usual) in table {
+            assert_eq!(written.parse::<Chord>().map(|chord| chord.to_string()).as_deref(), Ok(usual), "{written}");
+        }
+        // Minor, or a hold that touches its chord?
+        assert!("C-".parse::<Chord>().is_err());
     }
 
     #[test]

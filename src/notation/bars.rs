@@ -2,13 +2,32 @@
 
 use std::sync::Arc;
 
-use super::findings::{TOO_MANY, WRONG_BAR, WRONG_CHORD, WRONG_DYNAMIC};
+use super::findings::{TOO_MANY, WRONG_BAR, WRONG_DYNAMIC};
 use super::limits::{MAX_BARS, MAX_CELLS, MAX_SLOTS, MAX_TOGETHER};
 use super::tree::{Bar, BarContent, Cell, ChordCell, ChordCellKind, DynamicCell, DynamicCellKind, Slot, Slots};
-use super::{capitals, cell, wrong_cell};
+use super::{capitals, cell, wrong_cell, wrong_chord};
 use crate::music::force::Dynamic;
-use crate::music::{Chord, chord};
 use crate::text::{Edit, Finding, Source, Span, Spanned, words};
+
+/// Words for loudness that are spoken or printed, and the mark for each (any handbook).
+const SPOKEN: [(&str, &str); 16] = [
+    ("forte", "f"),
+    ("piano", "p"),
+    ("fortissimo", "ff"),
+    ("pianissimo", "pp"),
+    ("mezzoforte", "mf"),
+    ("mezzopiano", "mp"),
+    ("loud", "f"),
+    ("soft", "p"),
+    ("fff", "ff"),
+    ("ppp", "pp"),
+    ("cresc", "<"),
+    ("crescendo", "<"),
+    ("decresc", ">"),
+    ("decrescendo", ">"),
+    ("dim", ">"),
+    ("diminuendo", ">"),
+];
 
 /// Reads bars and collects findings.
 pub struct Reader<'a> {
@@ -20,13 +39,21 @@ pub struct Reader<'a> {
 
 impl Reader<'_> {
     /// The stretches between the bar lines of `span`, which begins with a `|`, without white space at both ends.
-    fn stretches(&mut self, span: Span) -> Vec<Span> {
+    ///
+    /// - `words`: whether a bar may be empty, so that two bar lines may touch.
+    fn stretches(&mut self, span: Span, words: bool) -> Vec<Span> {
         let text = self.source.slice(span);
         let mut stretches = Vec::new();
         let mut start = span.start as usize + 1;
         let base = span.start as usize;
+        let mut doubled = false;
         let lines = text.match_indices('|').map(|(at, _)| base + at).skip(1);
         for line in lines {
+            if !words && line == start {
+                self.double(&mut doubled, line);
+                start = line + 1;
+                continue;
+            }
             if stretches.len() == MAX_BARS {
                 let message = format!("a line of a row has at most {MAX_BARS} bars");
                 let finding = Finding::error(&TOO_MANY, message).at(self.source, Span::new(line, line + 1));
@@ -37,14 +64,25 @@ impl Reader<'_> {
             start = line + 1;
         }
         let rest = trimmed(self.source, start, span.end as usize);
-        if !rest.is_empty() || stretches.is_empty() {
+        if !rest.is_empty() || stretches.is_empty() && !doubled {
+            if is_times(self.source.slice(rest)) {
+                let message = "how often a section is played stands in the form, not behind its bars";
+                let finding = Finding::error(&WRONG_BAR, message).at(self.source, rest);
+                self.findings.push(finding.help("write `form verse x2`, or `| % |` for the bar before again"));
+                return stretches;
+            }
             let end = rest.end as usize;
-            self.findings.push(
-                Finding::error(&WRONG_BAR, "the last bar has no bar line after it")
-                    .at(self.source, Span::new(end, end))
-                    .label("expected `|` here")
-                    .help("end the row with `|`"),
-            );
+            let finding = Finding::error(&WRONG_BAR, "the last bar has no bar line after it")
+                .at(self.source, Span::new(end, end))
+                .label("expected `|` here");
+            let line = self.source.line_span(self.source.line_of(span.start));
+            let comment = self.source.slice(Span { start: span.end, end: line.end.max(span.end) });
+            // What is kept back for a comment has bar lines, so that it hardly is one.
+            self.findings.push(if comment.trim_start().starts_with('#') && comment.contains('|') {
+                finding.help("a `#` after a space begins a comment: write a sharp after its letter (`F#4`), or as `♯`")
+            } else {
+                finding.help("end the row with `|`")
+            });
             if !rest.is_empty() {
                 stretches.push(rest);
             }
@@ -52,8 +90,18 @@ impl Reader<'_> {
         stretches
     }
 
-    fn bars<C>(&mut self, span: Span, again: bool, mut one: impl FnMut(&mut Self, Span) -> Option<C>) -> Vec<Bar<C>> {
-        let stretches = self.stretches(span);
+    /// Tells of bar lines that touch, once a line.
+    fn double(&mut self, told: &mut bool, line: usize) {
+        if !std::mem::replace(told, true) {
+            let finding = Finding::error(&WRONG_BAR, "two bar lines touch each other");
+            let finding = finding.at(self.source, Span::new(line - 1, line + 1));
+            self.findings.push(finding.help("a bar line is one `|`; a bar of rest is `| . |`"));
+        }
+    }
+
+    /// The bars of a line of a row, each cell read by `one`; `rest` is how a bar is written in which nothing new comes.
+    fn bars<C>(&mut self, span: Span, rest: &str, mut one: impl FnMut(&mut Self, Span) -> Option<C>) -> Vec<Bar<C>> {
+        let stretches = self.stretches(span, false);
         let mut bars = Vec::with_capacity(stretches.len());
         for span in stretches {
             let (meant, cells) = meant(self.source, span);
@@ -67,10 +115,10 @@ impl Reader<'_> {
                 self.findings.push(
                     Finding::error(&WRONG_BAR, "there is nothing between these bar lines")
                         .at(self.source, Span::new(span.start as usize, span.start as usize))
-                        .help("write `.` for a bar of rest, or take one bar line out"),
+                        .help(format!("write {rest}, or take one bar line out")),
                 );
                 BarContent::Broken
-            } else if text == "%" && again && meant.is_none() {
+            } else if text == "%" && meant.is_none() {
                 BarContent::Again
             } else {
                 self.cells(cells, meant.as_ref(), &mut one)
@@ -111,7 +159,8 @@ impl Reader<'_> {
     /// The bars of a part's row or of a pattern.
     pub fn cell_bars(&mut self, span: Span) -> Vec<Bar<Cell>> {
         let mut small = Vec::new();
-        let mut bars = self.bars(span, true, |reader, span| Some(reader.cell(span, &mut small)));
+        let rest = "`.` for a bar of rest";
+        let mut bars = self.bars(span, rest, |reader, span| Some(reader.cell(span, &mut small)));
         if !small.is_empty() {
             capitals::take_flats(self.source, &mut bars, &mut small);
             self.findings.push(capitals::told(self.source, &small));
@@ -142,14 +191,15 @@ impl Reader<'_> {
 
     /// The bars of a row `chords`.
     pub fn chord_bars(&mut self, span: Span) -> Vec<Bar<ChordCell>> {
-        self.bars(span, true, |reader, span| {
+        self.bars(span, "`-` for a bar of the same chord", |reader, span| {
             let text = reader.source.slice(span);
             let kind = match text {
                 "-" => ChordCellKind::Hold,
                 "N.C." | "NC" => ChordCellKind::None,
                 _ => text.parse().map_or_else(
                     |error| {
-                        reader.findings.push(wrong_chord(text, error).at(reader.source, span));
+                        let before = before(reader.source, span);
+                        reader.findings.push(wrong_chord::explain(text, &error, before).at(reader.source, span));
                         ChordCellKind::Broken
                     },
                     ChordCellKind::Chord,
@@ -161,7 +211,7 @@ impl Reader<'_> {
 
     /// The bars of a row `dynamics`.
     pub fn dynamic_bars(&mut self, span: Span) -> Vec<Bar<DynamicCell>> {
-        self.bars(span, true, |reader, span| {
+        self.bars(span, "`-` for a bar without a mark", |reader, span| {
             let kind = match reader.source.slice(span) {
                 "-" => DynamicCellKind::Hold,
                 "<" => DynamicCellKind::Growing,
@@ -171,8 +221,11 @@ impl Reader<'_> {
                     None => {
                         let finding = Finding::error(&WRONG_DYNAMIC, format!("`{word}` is no dynamic mark"));
                         let finding = finding.at(reader.source, span);
+                        let spoken =
+                            SPOKEN.iter().find(|(spoken, _)| *spoken == word.to_lowercase().trim_end_matches('.'));
                         let near = words::nearest(word, Dynamic::ALL.iter().map(|mark| mark.word()));
-                        reader.findings.push(match near.filter(|_| word.is_ascii()) {
+                        let near = spoken.map(|(_, mark)| *mark).or(near.filter(|_| word.is_ascii()));
+                        reader.findings.push(match near {
                             Some(near) => finding.help(format!("did you mean `{near}`?")),
                             None => finding.help("the marks are `pp p mp mf f ff`, `<`, `>` and `-`"),
                         });
@@ -186,7 +239,7 @@ impl Reader<'_> {
 
     /// The texts of a row `words`, one a bar; they may be empty.
     pub fn word_bars(&mut self, span: Span) -> Vec<Spanned<String>> {
-        let stretches = self.stretches(span);
+        let stretches = self.stretches(span, true);
         stretches.into_iter().map(|span| Spanned::new(self.source.slice(span).to_owned(), span)).collect()
     }
 }
@@ -212,6 +265,20 @@ fn miscounted(meant: &Spanned<usize>, cells: usize, source: &Arc<Source>) -> Opt
     let rest = if said > cells { "add what is missing" } else { "take out what is too many" };
     let help = format!("write `{cells}:` if {cells} are meant, or {rest}");
     Some(finding.at(source, meant.span).help(help).edit(Edit::new(meant.span, format!("{cells}:"))))
+}
+
+/// `x2` and the like.
+fn is_times(text: &str) -> bool {
+    let number = text.strip_prefix('x').or_else(|| text.strip_suffix('x'));
+    number.is_some_and(|number| !number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit()))
+}
+
+/// The cell before another one in the same bar; empty when there is none.
+fn before(source: &Source, span: Span) -> &str {
+    let line = source.line_span(source.line_of(span.start));
+    let text = source.slice(Span { start: line.start, end: span.start });
+    let bar = text.rsplit('|').next().unwrap_or_default();
+    bar.split_whitespace().next_back().unwrap_or_default()
 }
 
 /// The span from `start` to `end` without white space at both ends.
@@ -242,23 +309,5 @@ fn together(slot: &Slot) -> Option<String> {
             _ => None,
         },
         _ => None,
-    }
-}
-
-fn wrong_chord(text: &str, error: chord::ChordError) -> Finding {
-    let finding = Finding::error(&WRONG_CHORD, format!("`{text}` is no chord symbol: {error}"));
-    let upper = text.chars().next().map(|first| first.to_ascii_uppercase().to_string() + &text[first.len_utf8()..]);
-    if let Some(upper) = upper.filter(|upper| upper != text && upper.parse::<Chord>().is_ok()) {
-        return finding.help(format!("did you mean `{upper}`?"));
-    }
-    match error {
-        chord::ChordError::Kind(kind) => {
-            let known = chord::KINDS.iter().flat_map(|kind| kind.suffixes.iter().copied()).filter(|s| !s.is_empty());
-            match words::nearest(&kind, known) {
-                Some(near) => finding.help(format!("did you mean `{}`?", text.replacen(&kind, near, 1))),
-                None => finding.help("chords look like `G`, `Em`, `D7`, `Cmaj7`, `F#m7b5`, `G/B`"),
-            }
-        }
-        _ => finding.help("chords look like `G`, `Em`, `D7`, `Cmaj7`, `F#m7b5`, `G/B`; `N.C.` is no chord"),
     }
 }

@@ -1,10 +1,11 @@
 //! The `.tune` notation: text in, a tree out, and back.
 //!
 //! - [`tree`]: what a tune file says, statement by statement, every node with its place;
-//! - [`parse()`]: from text to tree, line by line;
+//! - [`parse()`]: from text to tree, line by line (`part_line`: the line of a part); [`merge`]: what is said of them several times, said once;
 //! - [`setting`], [`bars`], [`cell`]: the values of settings, the bars of rows, the grammar of a cell;
 //! - [`capitals`]: rows whose note letters are small;
-//! - [`wrong_cell`]: what a cell that can't be read was most likely meant to be;
+//! - [`wrong_cell`] (its notes: [`wrong_note`]), [`wrong_chord`], [`wrong_line`], [`wrong_setting`]: what something that can't be
+//!   read was most likely meant to be;
 //! - [`tidy()`](tidy::tidy): a tree back as text, the cells lined up;
 //! - [`findings`], [`limits`]: the kinds of finding of this room, and how much of anything it takes.
 //!
@@ -17,13 +18,21 @@ pub mod capitals;
 pub mod cell;
 pub mod findings;
 pub mod limits;
+pub mod merge;
 pub mod parse;
+mod part_line;
 pub mod setting;
+#[cfg(test)]
+mod slips_tests;
 #[cfg(test)]
 mod tests;
 pub mod tidy;
 pub mod tree;
 pub mod wrong_cell;
+pub mod wrong_chord;
+pub mod wrong_line;
+pub mod wrong_note;
+pub mod wrong_setting;
 
 pub use parse::parse;
 pub use tidy::tidy;

@@ -3,25 +3,29 @@
 use std::sync::Arc;
 
 use super::bars::Reader;
-use super::findings::{INCOMPLETE, MISPLACED, SETTING_TWICE, TOO_MANY, UNKNOWN_INSTRUCTION, UNKNOWN_LINE, WRONG_NAME};
-use super::limits::{MAX_FINDINGS, MAX_LINES, MAX_NAME, MAX_STEPS, MAX_TIMES};
-use super::setting;
-use super::tree::{
-    FormLine, FormStep, Instruction, Line, PartLine, PatternLine, Row, RowBody, Setting, Statement, Tree, Value,
+use super::findings::{
+    INCOMPLETE, MISPLACED, SETTING_TWICE, TOO_MANY, UNKNOWN_INSTRUCTION, UNKNOWN_LINE, WRONG_CELL, WRONG_CHORD,
+    WRONG_DYNAMIC, WRONG_NAME,
 };
+use super::limits::{MAX_FINDINGS, MAX_LINES, MAX_NAME, MAX_STEPS, MAX_TIMES};
+use super::merge;
+use super::setting;
+use super::tree::{FormLine, FormStep, Instruction, Line, PatternLine, Row, RowBody, Setting, Statement, Tree, Value};
+use super::wrong_line::{self, Reads, bare_name};
 use crate::text::{Finding, Source, Span, Spanned, words};
 
 /// Words that begin a statement and are no setting.
-const STATEMENTS: [&str; 4] = ["part", "pattern", "form", "section"];
+pub(super) const STATEMENTS: [&str; 4] = ["part", "pattern", "form", "section"];
 
 /// What may follow a `=`.
-const INSTRUCTIONS: [&str; 6] = ["strum", "play", "with", "under", "over", "rest"];
+pub(super) const INSTRUCTIONS: [&str; 6] = ["strum", "play", "with", "under", "over", "rest"];
 
 /// Reads a tune. Cost: linear in the size of the text.
 ///
 /// All mistakes are told, up to [`MAX_FINDINGS`]; what is not understood stays in the tree as broken.
 pub fn parse(source: &Arc<Source>) -> (Tree, Vec<Finding>) {
-    let mut parser = Parser { source, findings: Vec::new(), section: None, settings: Vec::new() };
+    let (findings, settings) = (Vec::new(), Vec::new());
+    let mut parser = Parser { source, findings, section: None, settings, mended: false, misplaced: false };
     let mut lines = Vec::new();
     for number in 1..=source.line_count().min(MAX_LINES) {
         lines.push(parser.line(source.line_span(number)));
@@ -33,6 +37,7 @@ pub fn parse(source: &Arc<Source>) -> (Tree, Vec<Finding>) {
     }
     let mut findings = parser.findings;
     findings.sort_by_key(|finding| finding.place.as_ref().map(|place| place.span));
+    let mut findings = merge::merged(findings, &[&WRONG_CELL, &WRONG_CHORD, &WRONG_DYNAMIC, &WRONG_NAME]);
     if findings.len() > MAX_FINDINGS {
         let more = findings.len() - MAX_FINDINGS;
         let place = findings[MAX_FINDINGS].place.clone();
@@ -45,24 +50,28 @@ pub fn parse(source: &Arc<Source>) -> (Tree, Vec<Finding>) {
     (Tree { source: Arc::clone(source), lines }, findings)
 }
 
-struct Parser<'a> {
-    source: &'a Arc<Source>,
-    findings: Vec<Finding>,
+pub(super) struct Parser<'a> {
+    pub(super) source: &'a Arc<Source>,
+    pub(super) findings: Vec<Finding>,
     /// The section that the line stands in.
     section: Option<Span>,
     /// The settings of the header or of the section so far, with their places.
     settings: Vec<(String, Span)>,
+    /// Whether the line is read as what it most likely was meant to be.
+    pub(super) mended: bool,
+    /// Whether a row has been told to stand before the first section.
+    misplaced: bool,
 }
 
 /// A line's text being taken apart from the left.
 #[derive(Clone, Copy)]
-struct Rest<'a> {
-    source: &'a Source,
-    span: Span,
+pub(super) struct Rest<'a> {
+    pub(super) source: &'a Source,
+    pub(super) span: Span,
 }
 
 impl<'a> Rest<'a> {
-    fn text(self) -> &'a str {
+    pub(super) fn text(self) -> &'a str {
         self.source.slice(self.span)
     }
 
@@ -75,7 +84,7 @@ impl<'a> Rest<'a> {
     }
 
     /// The next word and what follows it; a `|` or `=` ends a word too.
-    fn word(self) -> (Span, Rest<'a>) {
+    pub(super) fn word(self) -> (Span, Rest<'a>) {
         let rest = self.trimmed();
         let text = rest.text();
         let end = text.find(|c: char| c.is_whitespace() || matches!(c, '|' | '=')).unwrap_or(text.len());
@@ -83,6 +92,13 @@ impl<'a> Rest<'a> {
         let word = Span::new(start, start + end);
         let rest = Rest { span: Span::new(start + end, rest.span.end as usize), ..self };
         (word, rest.trimmed())
+    }
+
+    /// What is left after signs at the front that stand between words.
+    pub(super) fn without(self, signs: &[char]) -> Rest<'a> {
+        let text = self.text();
+        let start = self.span.start as usize + (text.len() - text.trim_start_matches(signs).len());
+        Rest { span: Span::new(start, self.span.end as usize), ..self }.trimmed()
     }
 }
 
@@ -98,51 +114,76 @@ fn row_for(rest: Rest) -> Option<(Span, Rest)> {
     Some((name.span, Rest { span: Span::new(start + at, after.span.end as usize), ..after }))
 }
 
-/// `for Blue rim, Ida` at the end of a part's line: the names, and what is left (nothing). Without a `for`: what there is.
-fn whom(rest: Rest) -> (Vec<Span>, Rest) {
-    let (word, after) = rest.word();
-    if rest.source.slice(word) != "for" {
-        return (Vec::new(), rest);
-    }
-    let mut start = after.span.start as usize;
+/// `Blue rim, Ida`: the names; what stands before a comma, or after it, may be empty.
+pub(super) fn whom(rest: Rest) -> Vec<Span> {
+    let mut start = rest.span.start as usize;
     let mut names = Vec::new();
-    for name in after.text().split(',') {
-        names.push(Rest { span: Span::new(start, start + name.len()), ..after }.trimmed().span);
+    for name in rest.text().split(',') {
+        names.push(Rest { span: Span::new(start, start + name.len()), ..rest }.trimmed().span);
         start += name.len() + 1;
     }
-    (names, Rest { span: Span::new(after.span.end as usize, after.span.end as usize), ..after })
+    names
 }
 
 impl Parser<'_> {
     fn line(&mut self, span: Span) -> Line {
         let text = self.source.slice(span);
-        let comment = comment(text).map(|at| Span::new(span.start as usize + at, span.end as usize));
+        self.mended = false;
+        let comment = comment(text).or_else(|| self.slashes(text, span));
+        let comment = comment.map(|at| Span::new(span.start as usize + at, span.end as usize));
         let end = comment.map_or(span.end, |comment| comment.start);
         let content = Rest { source: self.source, span: Span { start: span.start, end } }.trimmed();
         let statement = (!content.text().is_empty()).then(|| self.statement(content));
-        Line { span, statement, comment }
+        Line { span, statement, comment, mended: self.mended }
     }
 
-    fn tell(&mut self, finding: Finding, span: Span) {
+    /// Where a comment begins that is marked as one in programs, with two slashes, or with two hyphens behind the last bar.
+    fn slashes(&mut self, text: &str, line: Span) -> Option<usize> {
+        let is_text = ["title", "by", "band", "words"].contains(&text.split_whitespace().next()?);
+        let after_word = |at: &usize| text[..*at].ends_with([' ', '\t', '|']);
+        // Between bar lines two hyphens are two holds without a space.
+        let last = text.rfind('|').map(|bar| text.len() - text[bar + 1..].trim_start().len());
+        let behind = last.filter(|at| text[*at..].starts_with("--"));
+        let at = text.match_indices("//").map(|(at, _)| at).find(after_word).or(behind)?;
+        if is_text || text[..at].trim().is_empty() {
+            return None;
+        }
+        let place = Span::new(line.start as usize + at, line.start as usize + at + 2);
+        let message = format!("a comment begins with `#`, found `{}`", self.source.slice(place));
+        let finding = Finding::error(&UNKNOWN_LINE, message);
+        self.tell(finding.help("write a `#` before the comment"), place);
+        Some(at)
+    }
+
+    pub(super) fn tell(&mut self, finding: Finding, span: Span) {
         self.findings.push(finding.at(self.source, span));
     }
 
     fn statement(&mut self, content: Rest) -> Statement {
         let (first, rest) = content.word();
         let word = self.source.slice(first);
-        match word {
-            _ if setting::WORDS.contains(&word) => self.setting(first, rest),
+        if let Some(statement) = self.keyword(word, first, rest) {
+            return statement;
+        }
+        if rest.text().starts_with(['|', '=']) {
+            return self.row(first, None, rest);
+        }
+        match row_for(rest) {
+            Some((pan, rest)) => self.row(first, Some(pan), rest),
+            None => self.unknown(first, rest),
+        }
+    }
+
+    /// A statement that begins with a word of the notation.
+    fn keyword(&mut self, word: &str, first: Span, rest: Rest) -> Option<Statement> {
+        Some(match word {
+            _ if setting::WORDS.contains(&word) => self.setting(word, first, rest),
             "part" => self.part(first, rest),
             "pattern" => self.pattern(first, rest),
             "form" => self.form(first, rest),
             "section" => self.section(first, rest),
-            _ if rest.text().starts_with(['|', '=']) => self.row(first, None, rest),
-            _ if row_for(rest).is_some() => {
-                let (pan, rest) = row_for(rest).expect("it was there a line above");
-                self.row(first, Some(pan), rest)
-            }
-            _ => self.unknown(first, rest),
-        }
+            _ => return None,
+        })
     }
 
     fn unknown(&mut self, first: Span, rest: Rest) -> Statement {
@@ -153,29 +194,59 @@ impl Parser<'_> {
             self.tell(finding.help("a row looks like `lead | D5 . G5 . |`"), Span { end: first.start + 1, ..first });
             return Statement::Broken;
         }
-        let finding = Finding::error(&UNKNOWN_LINE, format!("`{word}` begins no statement"));
-        let known = setting::WORDS.into_iter().chain(STATEMENTS);
-        let finding = match words::nearest(word, known) {
-            Some(near) => finding.help(format!("did you mean `{near}`?")),
-            None => finding.help("a row needs bar lines: `lead | D5 . G5 . |`"),
-        };
+        let meant = wrong_line::meant(word, rest.text(), self.section.is_some());
+        let finding = Finding::error(&UNKNOWN_LINE, meant.message).help(meant.help);
         self.tell(finding, if word.len() <= MAX_NAME { first } else { line });
-        Statement::Broken
+        self.read_on(meant.reads, first, rest)
     }
 
-    fn setting(&mut self, word: Span, rest: Rest) -> Statement {
-        let name = self.source.slice(word).to_owned();
+    /// Reads a line as what it was meant to be.
+    fn read_on(&mut self, reads: Reads, first: Span, rest: Rest) -> Statement {
+        let told = self.findings.len();
+        let statement = match reads {
+            Reads::Keyword { word, .. } => self.keyword(word, first, rest.without(&[':', '='])),
+            Reads::Part => Some(self.part(first, Rest { span: first.to(rest.span), ..rest })),
+            Reads::Section => Some(self.section(first, Rest { span: first, ..rest })),
+            Reads::Instruction => Some(self.row_of(first, rest.without(&[':', '-', '–', '>', '=', ' ', '\t']))),
+            Reads::Nothing => None,
+        };
+        // A name that needed mending is part of what has been told; of a guess nothing more is told.
+        if !matches!(reads, Reads::Keyword { sure: true, .. }) {
+            self.findings.truncate(told);
+        }
+        self.mended = statement.is_some();
+        statement.unwrap_or(Statement::Broken)
+    }
+
+    /// A row with an instruction that stands right after its name.
+    fn row_of(&mut self, name: Span, rest: Rest) -> Statement {
+        let name = self.bare(name);
+        if self.section.is_none() {
+            return Statement::Broken;
+        }
+        let instruction = self.instruction(&name, rest);
+        Statement::Row(Row { name, pan: None, body: RowBody::Instruction(instruction) })
+    }
+
+    /// A name without what stands around it.
+    fn bare(&self, span: Span) -> Spanned<String> {
+        let text = self.source.slice(span);
+        let bare = bare_name(text).unwrap_or(text);
+        let start = span.start as usize + (bare.as_ptr() as usize - text.as_ptr() as usize);
+        Spanned::new(bare.to_owned(), Span::new(start, start + bare.len()))
+    }
+
+    fn setting(&mut self, name: &str, word: Span, rest: Rest) -> Statement {
+        let name = name.to_owned();
         let text = rest.text();
-        let broken = Value::Broken;
         let value = if text.is_empty() {
             let finding = Finding::error(&INCOMPLETE, format!("`{name}` has no value"));
             self.tell(finding.help(format!("write it after the word: `{name} {}`", example(&name))), word);
-            broken
+            Value::Broken
         } else {
-            setting::value(&name, text).unwrap_or_else(|finding| {
-                self.tell(*finding, rest.span);
-                Value::Broken
-            })
+            let (value, finding) = setting::read(&name, text);
+            finding.into_iter().for_each(|finding| self.tell(*finding, rest.span));
+            value
         };
         self.place_setting(&name, word);
         Statement::Setting(Setting { word, value: Spanned::new(value, rest.span) })
@@ -195,39 +266,18 @@ impl Parser<'_> {
         }
     }
 
-    fn part(&mut self, word: Span, rest: Rest) -> Statement {
-        let (name, rest) = rest.word();
-        let (on, rest) = rest.word();
-        let (kind, end) = rest.word();
-        let (name, kind) = (self.spanned(name), self.spanned(kind));
-        let (whom, end) = whom(end);
-        let whom: Vec<Spanned<String>> = whom.into_iter().map(|one| self.spanned(one)).collect();
-        if whom.iter().any(|one| one.value.is_empty()) {
-            let finding = Finding::error(&INCOMPLETE, "expected a name after `for`");
-            let example = format!("for example `part {} on {} for Blue rim`", name.value, kind.value);
-            self.tell(finding.help(example), word.to(end.span));
-            return Statement::Broken;
-        }
-        let complete = !name.value.is_empty() && self.source.slice(on) == "on" && !kind.value.is_empty();
-        if !complete || !end.text().is_empty() {
-            let finding = Finding::error(&INCOMPLETE, "expected `part NAME on KIND`");
-            let name = if name.value.is_empty() || name.value == "on" { "lead" } else { &name.value };
-            self.tell(finding.help(format!("for example `part {name} on double-second`")), word.to(end.span));
-            return Statement::Broken;
-        }
-        self.check_name("part", &name);
-        Statement::Part(PartLine { name, kind, whom })
-    }
-
     fn pattern(&mut self, word: Span, rest: Rest) -> Statement {
         let (name, rest) = rest.word();
         let name = self.spanned(name);
         if name.value.is_empty() || !rest.text().starts_with('|') {
             let finding = Finding::error(&INCOMPLETE, "expected `pattern NAME` and its bars");
-            self.tell(finding.help("for example `pattern offbeat | . x . x |`"), word.to(rest.span));
-            return Statement::Broken;
+            let help = wrong_line::pattern(&name.value, rest.text());
+            self.tell(finding.help(help), word.to(rest.span));
+            // Where it is played nothing more is wrong.
+            let lost = Statement::Pattern(PatternLine { name: self.bare(name.span), bars: Vec::new() });
+            return if name.value.is_empty() { Statement::Broken } else { lost };
         }
-        self.check_name("pattern", &name);
+        let name = self.named("pattern", name);
         let bars = self.reader().cell_bars(rest.span);
         Statement::Pattern(PatternLine { name, bars })
     }
@@ -237,7 +287,17 @@ impl Parser<'_> {
     }
 
     fn section(&mut self, word: Span, rest: Rest) -> Statement {
-        let (name, end) = rest.word();
+        let signs = rest.without(&[':', '=']);
+        if signs.span != rest.span {
+            let sign = Span { end: rest.span.start + 1, ..rest.span };
+            let finding = Finding::error(
+                &INCOMPLETE,
+                format!("the `{}` before the section's name isn't needed", self.source.slice(sign)),
+            );
+            self.tell(finding.help(format!("did you mean `section {}`?", signs.text())), sign);
+            self.mended = true;
+        }
+        let (name, end) = signs.word();
         let name = self.spanned(name);
         self.section = Some(word);
         self.settings.clear();
@@ -248,15 +308,15 @@ impl Parser<'_> {
         }
         if !end.text().is_empty() {
             let finding = Finding::error(&INCOMPLETE, format!("unexpected `{}` after the section's name", end.text()));
-            self.tell(finding.help("a name is one word: join words with a hyphen"), end.span);
+            self.tell(finding.help(wrong_line::after_name(&name.value, end.text())), end.span);
         }
-        self.check_name("section", &name);
-        Statement::Section(name)
+        Statement::Section(self.named("section", name))
     }
 
     fn form(&mut self, word: Span, rest: Rest) -> Statement {
         let mut steps: Vec<FormStep> = Vec::new();
         let mut rest = rest;
+        let (mut signs, mut counted) = (false, false);
         if rest.text().is_empty() {
             let finding = Finding::error(&INCOMPLETE, "the form names no section");
             self.tell(finding.help("for example `form intro verse x2 chorus`"), word);
@@ -265,16 +325,22 @@ impl Parser<'_> {
         while !rest.text().is_empty() {
             let (name, after) = rest.word();
             let text = self.source.slice(name);
-            if text.is_empty() {
-                let sign = Span { end: after.span.start + 1, start: after.span.start };
-                let finding = Finding::error(&INCOMPLETE, "expected the names of sections");
-                self.tell(finding.help("for example `form intro verse x2 chorus`"), sign);
-                break;
+            if text.trim_matches(':').is_empty() {
+                let sign = if text.is_empty() { Span { end: after.span.start + 1, ..after.span } } else { name };
+                if !std::mem::replace(&mut signs, true) {
+                    let finding = Finding::error(&INCOMPLETE, "a form is names of sections with spaces between them");
+                    self.tell(finding.help("for example `form intro verse x2 chorus`"), sign);
+                }
+                rest = Rest { span: Span { start: sign.end, ..after.span }, ..after }.trimmed();
+                continue;
             }
             rest = after;
             match times(text) {
-                Some(times) => self.repeat(&mut steps, times, name),
-                None => steps.push(FormStep { section: self.spanned(name), times: 1 }),
+                Some(times) => self.repeat(&mut steps, times, name, std::mem::replace(&mut counted, true)),
+                None => {
+                    counted = false;
+                    steps.push(FormStep { section: self.spanned(name), times: 1 });
+                }
             }
             if steps.len() > MAX_STEPS {
                 let finding = Finding::error(&TOO_MANY, format!("a form has at most {MAX_STEPS} steps"));
@@ -286,12 +352,17 @@ impl Parser<'_> {
     }
 
     /// `x2` after a section's name. A section called `x2` can't be told from it, so names of that shape are refused.
-    fn repeat(&mut self, steps: &mut [FormStep], times: Option<u32>, place: Span) {
+    fn repeat(&mut self, steps: &mut [FormStep], times: Option<u32>, place: Span, counted: bool) {
         let Some(step) = steps.last_mut() else {
             let finding = Finding::error(&INCOMPLETE, "expected a section before the number of times");
-            self.tell(finding.help("for example `form verse x2`"), place);
+            self.tell(finding.help("write it after the section, as in `form verse x2`"), place);
             return;
         };
+        if counted {
+            let message = format!("how often `{}` is played is said already", step.section.value);
+            self.tell(Finding::error(&INCOMPLETE, message).help("keep one of the two"), place);
+            return;
+        }
         match times.filter(|times| (1..=MAX_TIMES).contains(times)) {
             Some(times) => step.times = times,
             None => {
@@ -308,10 +379,14 @@ impl Parser<'_> {
         if name.value.is_empty() {
             return self.unknown(name.span, rest);
         }
+        let name = if bare_name(&name.value).is_some() { self.named("row", name) } else { name };
         if self.section.is_none() {
-            let finding =
-                Finding::error(&MISPLACED, format!("the row `{}` stands before the first section", name.value));
-            self.tell(finding.help("write `section verse` (or another name) above it"), name.span);
+            // Where a section's line is missing, every row of it is in the wrong place.
+            if !std::mem::replace(&mut self.misplaced, true) {
+                let message = format!("the row `{}` stands before the first section", name.value);
+                let finding = Finding::error(&MISPLACED, message);
+                self.tell(finding.help("write `section verse` (or another name) above it"), name.span);
+            }
             return Statement::Broken;
         }
         let reserved = matches!(name.value.as_str(), "chords" | "words" | "dynamics");
@@ -334,6 +409,9 @@ impl Parser<'_> {
             let instruction = self.instruction(&name, rest);
             return Statement::Row(Row { name, pan, body: RowBody::Instruction(instruction) });
         }
+        if let Some(statement) = self.barred_instruction(&name, rest, reserved) {
+            return statement;
+        }
         let body = match name.value.as_str() {
             "chords" => RowBody::Chords(self.reader().chord_bars(rest.span)),
             "words" => RowBody::Words(self.reader().word_bars(rest.span)),
@@ -343,9 +421,29 @@ impl Parser<'_> {
         Statement::Row(Row { name, pan, body })
     }
 
+    /// `second | strum offbeat |`: an instruction where bars are expected.
+    fn barred_instruction(&mut self, name: &Spanned<String>, rest: Rest, reserved: bool) -> Option<Statement> {
+        let inner = rest.without(&['|', '=', ' ', '\t']);
+        let (word, _) = inner.word();
+        let verb = self.source.slice(word);
+        if reserved || verb == "rest" || !INSTRUCTIONS.contains(&verb) {
+            return None;
+        }
+        let end = inner.span.start as usize + inner.text().trim_end_matches(['|', ' ', '\t']).len();
+        let inner = Rest { span: Span::new(inner.span.start as usize, end), ..inner };
+        let finding = Finding::error(&UNKNOWN_INSTRUCTION, "an instruction stands after a `=` and has no bar lines");
+        self.tell(finding.help(format!("did you mean `{} = {}`?", name.value, inner.text())), rest.span);
+        let told = self.findings.len();
+        let instruction = self.instruction(name, inner);
+        self.findings.truncate(told);
+        self.mended = true;
+        Some(Statement::Row(Row { name: name.clone(), pan: None, body: RowBody::Instruction(instruction) }))
+    }
+
     fn instruction(&mut self, row: &Spanned<String>, rest: Rest) -> Spanned<Instruction> {
+        let rest = self.one_sign(row, rest);
         let (word, after) = rest.word();
-        let (object, end) = after.word();
+        let (object, end) = self.object(row, word, after);
         let object = self.spanned(object);
         let whole = rest.span;
         let broken = Spanned::new(Instruction::Broken, whole);
@@ -375,6 +473,31 @@ impl Parser<'_> {
         Spanned::new(instruction, whole)
     }
 
+    /// What follows the `=`, without further signs that came in with it.
+    fn one_sign<'r>(&mut self, row: &Spanned<String>, rest: Rest<'r>) -> Rest<'r> {
+        let plain = rest.without(&['=', ':', '>', ' ', '\t']);
+        if plain.span != rest.span && !plain.text().is_empty() {
+            let finding = Finding::error(&UNKNOWN_INSTRUCTION, "one `=` is enough before an instruction");
+            let sign = Span { end: plain.span.start, ..rest.span };
+            self.tell(finding.help(format!("did you mean `{} = {}`?", row.value, plain.text())), sign);
+            self.mended = true;
+        }
+        plain
+    }
+
+    /// The part or pattern that an instruction names, without an article before it, and what follows.
+    fn object<'r>(&mut self, row: &Spanned<String>, verb: Span, after: Rest<'r>) -> (Span, Rest<'r>) {
+        let (object, end) = after.word();
+        if !matches!(self.source.slice(object), "the" | "a" | "an" | "part" | "pattern") || end.text().is_empty() {
+            return (object, end);
+        }
+        let finding = Finding::error(&INCOMPLETE, format!("`{}` isn't needed here", self.source.slice(object)));
+        let help = format!("did you mean `{} = {} {}`?", row.value, self.source.slice(verb), end.text());
+        self.tell(finding.help(help), object);
+        self.mended = true;
+        end.word()
+    }
+
     fn unknown_instruction(&mut self, word: &str, place: Span) {
         let finding = Finding::error(&UNKNOWN_INSTRUCTION, format!("`{word}` is no instruction"));
         let finding = match words::nearest(word, INSTRUCTIONS) {
@@ -384,12 +507,31 @@ impl Parser<'_> {
         self.tell(finding, place);
     }
 
-    fn spanned(&self, span: Span) -> Spanned<String> {
+    /// A name; what stands around it and does not belong to it is told and taken off.
+    pub(super) fn named(&mut self, what: &str, name: Spanned<String>) -> Spanned<String> {
+        if bare_name(&name.value).is_none() {
+            self.check_name(what, &name);
+            return name;
+        }
+        let bare = self.bare(name.span);
+        let message = match name.value.strip_suffix(':') == Some(&bare.value) {
+            true => format!("the `:` after `{}` isn't needed", bare.value),
+            false => format!("a {what}'s name has letters, digits and hyphens only, found `{}`", name.value),
+        };
+        let head = if what == "row" { String::new() } else { format!("{what} ") };
+        let finding = Finding::error(&WRONG_NAME, message).help(format!("did you mean `{head}{}`?", bare.value));
+        self.tell(finding, name.span);
+        self.mended = true;
+        self.check_name(what, &bare);
+        bare
+    }
+
+    pub(super) fn spanned(&self, span: Span) -> Spanned<String> {
         Spanned::new(self.source.slice(span).to_owned(), span)
     }
 
     /// Names are words of letters, digits and hyphens, so that they stand in forms and instructions without quotes.
-    fn check_name(&mut self, what: &str, name: &Spanned<String>) {
+    pub(super) fn check_name(&mut self, what: &str, name: &Spanned<String>) {
         let text = name.value.as_str();
         let message = if text.chars().any(|c| !c.is_alphanumeric() && c != '-') {
             format!("a {what}'s name has letters, digits and hyphens only, found `{text}`")
@@ -402,7 +544,15 @@ impl Parser<'_> {
         } else {
             return;
         };
-        self.tell(Finding::error(&WRONG_NAME, message).help("give it another name"), name.span);
+        let hyphens: String = text.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+        let finding = Finding::error(&WRONG_NAME, message);
+        let finding = match hyphens.trim_matches('-') {
+            other if other != text && !other.is_empty() && other.len() <= MAX_NAME && text.contains(|c| c != '-') => {
+                finding.help(format!("give it another name, for example `{other}`"))
+            }
+            _ => finding.help("give it another name"),
+        };
+        self.tell(finding, name.span);
     }
 }
 

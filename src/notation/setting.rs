@@ -4,6 +4,7 @@ use num_rational::Ratio;
 
 use super::findings::WRONG_VALUE;
 use super::tree::Value;
+use super::wrong_setting;
 use crate::music::tempo::{FASTEST, SLOWEST};
 use crate::music::{Key, Meter, Tempo, meter};
 use crate::text::Finding;
@@ -23,12 +24,38 @@ const MAX_PARTS: i64 = 24;
 /// The longest note that `roll` may name, and the longest pickup, in beats.
 const MAX_BEATS: i64 = 64;
 
+/// The value of a setting, or a finding as yet without its place and the value that most likely was meant.
+///
+/// # Panics
+/// When `word` is none of [`WORDS`].
+pub fn read(word: &str, text: &str) -> (Value, Option<Box<Finding>>) {
+    let finding = match value(word, text) {
+        Ok(value) => return (value, None),
+        Err(finding) => finding,
+    };
+    let better = wrong_setting::meant(word, text).filter(|better| !better.is_empty());
+    let better = better.and_then(|better| Some((value(word, &better).ok()?, better)));
+    match better {
+        Some((value, better)) => {
+            let help = vec![format!("did you mean `{word} {better}`?")];
+            (value, Some(Box::new(Finding { help, ..*finding })))
+        }
+        None => (Value::Broken, Some(finding)),
+    }
+}
+
 /// The value of a setting; an error is a finding as yet without its place.
 ///
 /// # Panics
 /// When `word` is none of [`WORDS`].
-pub fn value(word: &str, text: &str) -> Result<Value, Box<Finding>> {
+fn value(word: &str, text: &str) -> Result<Value, Box<Finding>> {
     match word {
+        _ if text.starts_with(['=', ':']) => {
+            Err(wrong(format!("the `{}` after `{word}` isn't needed", &text[..1]), ""))
+        }
+        "band" if wrong_setting::bare(text) != text => {
+            Err(wrong(format!("the path of the band's file has no quotes, found `{text}`"), ""))
+        }
         "title" => Ok(Value::Title(text.to_owned())),
         "by" => Ok(Value::By(text.to_owned())),
         "band" => Ok(Value::Band(text.to_owned())),
@@ -56,21 +83,15 @@ pub fn value(word: &str, text: &str) -> Result<Value, Box<Finding>> {
 }
 
 fn wrong(message: String, help: &str) -> Box<Finding> {
-    Box::new(Finding::error(&WRONG_VALUE, message).help(help))
+    let finding = Finding::error(&WRONG_VALUE, message);
+    Box::new(if help.is_empty() { finding } else { finding.help(help) })
 }
 
 fn key(text: &str) -> Result<Value, Box<Finding>> {
     if let Ok(key) = text.parse::<Key>() {
         return Ok(Value::Key(key));
     }
-    let error = format!("`{text}` is no key");
-    let plain = text.replace(" major", "").replace(" minor", "m");
-    let mut letters = plain.chars();
-    let upper = letters.next().map(|first| format!("{}{}", first.to_ascii_uppercase(), letters.as_str()));
-    match upper.filter(|upper| upper.parse::<Key>().is_ok()) {
-        Some(upper) => Err(wrong(error, &format!("did you mean `key {upper}`?"))),
-        None => Err(wrong(error, "major keys look like `G` or `Bb`, minor keys like `Em`")),
-    }
+    Err(wrong(format!("`{text}` is no key"), "major keys look like `G` or `Bb`, minor keys like `Em`"))
 }
 
 fn meter(text: &str) -> Result<Value, Box<Finding>> {

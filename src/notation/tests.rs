@@ -155,7 +155,8 @@ fn mistakes_are_placed_and_named() {
         ("section a\n lead | G###4 |\n", "2:9 wrong-cell: `G###4` has too many sharps or flats"),
         ("section a\n lead | G#9 |\n", "2:9 wrong-cell: `G#9` is beyond what can be played"),
         ("section a\n lead | C5 | D5\n", "2:16 wrong-bar: the last bar has no bar line after it"),
-        ("section a\n lead | C5 || D5 |\n", "2:13 wrong-bar: there is nothing between these bar lines"),
+        ("section a\n lead | C5 || D5 |\n", "2:12 wrong-bar: two bar lines touch each other"),
+        ("section a\n lead | C5 | | D5 |\n", "2:14 wrong-bar: there is nothing between these bar lines"),
         (
             "section a\n chords | G | Hm |\n",
             "2:15 wrong-chord: `Hm` is no chord symbol: a chord begins with a note letter from A to G, as in `G`, `D7`, `F#m`",

@@ -60,7 +60,9 @@ fn line_end<'a>(source: &'a Source, line: &Line) -> &'a str {
 /// A line: its statement anew if it is one that is laid out, as written if not; then its comment.
 fn whole_line(source: &Source, line: &Line, row: Option<String>) -> String {
     let written = source.slice(line.span);
-    let Some(row) = row.or_else(|| statement(source, line)) else { return written.trim_end().to_owned() };
+    let Some(row) = row.or_else(|| statement(source, line)).filter(|_| !line.mended) else {
+        return written.trim_end().to_owned();
+    };
     match line.comment {
         Some(comment) => format!("{}  {}", row.trim_end(), source.slice(comment).trim_end()),
         None => row.trim_end().to_owned(),
@@ -86,7 +88,7 @@ fn layout(source: &Source, lines: &[Line]) -> Vec<Option<String>> {
     let rows: Vec<Option<&Row>> = lines
         .iter()
         .map(|line| match &line.statement {
-            Some(Statement::Row(row)) if is_whole(source, line, row) => Some(row),
+            Some(Statement::Row(row)) if !line.mended && is_whole(source, line, row) => Some(row),
             _ => None,
         })
         .collect();
@@ -116,11 +118,12 @@ fn name(row: &Row) -> String {
     }
 }
 
-/// A row whose last bar line is missing, or whose instruction is not understood, stays as it is.
+/// A row whose last bar line is missing or whose bar lines touch, or whose instruction is not understood, stays as it is.
 fn is_whole(source: &Source, line: &Line, row: &Row) -> bool {
     match &row.body {
         RowBody::Instruction(instruction) => instruction.value != super::tree::Instruction::Broken,
-        _ => content(source, line).ends_with('|') && !has_broken_bar(row),
+        RowBody::Words(_) => content(source, line).ends_with('|'),
+        _ => content(source, line).ends_with('|') && !content(source, line).contains("||") && !has_broken_bar(row),
     }
 }
 

@@ -29,6 +29,8 @@ pub struct Line {
     pub statement: Option<Statement>,
     /// The comment at its end, from `#` on.
     pub comment: Option<Span>,
+    /// Whether it was read as what it most likely was meant to be; its finding has been made, and it is left as it is written.
+    pub mended: bool,
 }
 
 /// One statement.
@@ -38,6 +40,8 @@ pub enum Statement {
     Setting(Setting),
     /// `part lead on lead`.
     Part(PartLine),
+    /// A `part` line that could not be understood, with the part's name as far as there is one; its finding has been made.
+    LostPart(Spanned<String>),
     /// `pattern offbeat | . x . x |`.
     Pattern(PatternLine),
     /// `form intro verse x2 chorus`; a form may go on in a second `form` line.

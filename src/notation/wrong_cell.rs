@@ -2,6 +2,7 @@
 
 use super::capitals::{capitals, upper_case};
 use super::findings::WRONG_CELL;
+use super::wrong_note::{self, Instead};
 use crate::music::NoteName;
 use crate::music::pitch::{NoteNameError, split_tone};
 use crate::text::{Edit, Finding, Span};
@@ -45,6 +46,12 @@ pub fn explain(text: &str, span: Span) -> Finding {
         let sign = &stem[glued.len()..];
         return finding(format!("cells are kept apart by spaces, found `{piece}`"))
             .help(format!("did you mean `{glued} {sign}`?"));
+    }
+    if let Some(meant) = wrong_note::meant(stem) {
+        return match meant.instead {
+            Instead::This(better) => instead(finding(meant.message), better),
+            Instead::Ask(help) => finding(meant.message).help(help),
+        };
     }
     if is_degree(stem) {
         let message = format!("a chord has no degree `{stem}`");

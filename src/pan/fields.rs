@@ -8,26 +8,22 @@ use std::sync::Arc;
 use toml::Spanned as At;
 use toml::de::{DeTable, DeValue};
 
-use super::findings::{BAND_SYNTAX, UNKNOWN_KEY, WRONG_ENTRY, WRONG_NOTE};
+use super::findings::{UNKNOWN_KEY, WRONG_ENTRY, WRONG_NOTE};
 use super::misplaced::misplaced;
+use super::wrong_toml;
 use crate::music::NoteName;
+use crate::notation::wrong_note;
 use crate::text::{Finding, Source, Span, Spanned, words};
 
 /// Reads a whole file; what is no TOML becomes findings.
 pub fn parse<'a>(source: &'a Arc<Source>, findings: &mut Vec<Finding>) -> At<DeTable<'a>> {
     let (table, errors) = DeTable::parse_recoverable(source.text());
-    for error in &errors {
+    let placed = |error: &toml::de::Error| {
         let span = error.span().map_or(Span::default(), |range| on_letters(source, range.start, range.end));
         let message = error.message().lines().next().unwrap_or("this can't be read").trim_end_matches('.');
-        findings.push(if message == "duplicate key" {
-            let message = format!("`{}` is there twice", source.slice(span));
-            Finding::error(&BAND_SYNTAX, message).at(source, span).help("remove one of the two")
-        } else {
-            Finding::error(&BAND_SYNTAX, format!("this is no TOML: {message}"))
-                .at(source, span)
-                .help("write `key = value`; texts stand in quotes, lists in square brackets")
-        });
-    }
+        (message.to_owned(), span)
+    };
+    findings.extend(wrong_toml::findings(source, &errors.iter().map(placed).collect::<Vec<_>>()));
     table
 }
 
@@ -117,7 +113,14 @@ impl<'a> Fields<'a> {
             None => {
                 let found = self.source.slice(span(value));
                 let message = format!("`{key}` is a number from {low} to {high} {unit}, found `{found}`");
-                findings.push(self.wrong(message, span(value)));
+                let finding = self.wrong(message, span(value));
+                let bare = found.trim_matches(['"', '\'']).trim();
+                findings.push(match bare.parse::<f64>() {
+                    Ok(number) if bare != found && (low..=high).contains(&number) => {
+                        finding.help(format!("did you mean `{key} = {bare}`, without quotes?"))
+                    }
+                    _ => finding,
+                });
                 None
             }
         }
@@ -322,6 +325,7 @@ pub fn note(word: &str) -> Result<NoteName, Box<Finding>> {
         Ok(_) => Err(Box::new(finding(format!("`{word}` is beyond what can be played")))),
         Err(error) => {
             let better = match word.chars().next() {
+                _ if let Some(better) = wrong_note::octave_first(word) => better,
                 Some('H' | 'h') => format!("B{}", &word[1..]),
                 Some(first) => format!("{}{}", first.to_ascii_uppercase(), &word[first.len_utf8()..]),
                 None => String::new(),

@@ -23,11 +23,18 @@ pub static WRONG_ENTRY: Kind = Kind {
     why: "For example `a4` is a number, `name` a text in quotes, `without` a list of notes.",
 };
 
-/// A layout, a kind of pan, or a kind of percussion that is not known.
+/// A layout or a kind of pan that is not known.
 pub static UNKNOWN_LAYOUT: Kind = Kind {
     name: "unknown-layout",
-    what: "A band or pan file names a layout or a kind that panfold does not know.",
+    what: "A band or pan file names a layout or a kind of pan that panfold does not know.",
     why: "`panfold pans` lists the layouts; a pan that follows none of them gives its own notes.",
+};
+
+/// A kind of percussion that is not known.
+pub static UNKNOWN_PERCUSSION: Kind = Kind {
+    name: "unknown-percussion",
+    what: "A band file names a kind of percussion that panfold does not know.",
+    why: "Every kind has its own strokes and its own sound; take the nearest one that the finding lists.",
 };
 
 /// A text that is no note.

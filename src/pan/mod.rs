@@ -9,7 +9,7 @@
 //! - [`band`]: a band's pans and percussion; [`player`]: its people;
 //! - [`mod@layouts`]: the built-in layouts, which are pan files as users write them;
 //! - [`read_pan()`], [`read_band()`]: reading pan and band files; [`fields`]: their keys and values with their places;
-//!   `misplaced`: entries and files in a wrong place;
+//!   `misplaced`: entries and files in a wrong place; `wrong_toml`: files that are no TOML;
 //! - [`write_pan()`]: writing a pan file; [`mod@likeness`]: which layout a set of notes comes near;
 //! - [`costs`]: what changes of a tune cost, which a band file may set;
 //! - [`findings`]: the kinds of finding of this room.
@@ -35,6 +35,7 @@ pub mod read_band;
 pub mod read_pan;
 mod read_player;
 pub mod write_pan;
+mod wrong_toml;
 
 pub use band::Band;
 pub use costs::{Cost, Costs};

@@ -8,8 +8,9 @@ use super::band::{Band, BandPan, PartLevel, Percussion, TOLERANCE};
 use super::costs::{Costs, MOST, SETTINGS};
 use super::face::Pan;
 use super::fields::{self, Fields};
-use super::findings::{NOTHING_THERE, PAN_TWICE, UNKNOWN_LAYOUT, WRONG_ENTRY};
+use super::findings::{NOTHING_THERE, PAN_TWICE, UNKNOWN_PERCUSSION, WRONG_ENTRY};
 use super::instrument::Instrument;
+use super::kind::PanKind;
 use super::level::Level;
 use super::misplaced::is_a_pan_file;
 use super::player::BandPlayer;
@@ -243,10 +244,13 @@ fn instrument<'a>(
     fields.finish(findings);
     let (name, kind) = (name?, kind?);
     let Some(instrument) = Instrument::from_name(&kind.value) else {
-        let finding = Finding::error(&UNKNOWN_LAYOUT, format!("`{}` is no kind of percussion", kind.value));
+        let finding = Finding::error(&UNKNOWN_PERCUSSION, format!("`{}` is no kind of percussion", kind.value));
         let finding = finding.at(source, kind.span);
-        let known = Instrument::ALL.iter().flat_map(|instrument| instrument.names()).copied();
-        findings.push(match words::nearest(&kind.value, known) {
+        let known: Vec<&str> = Instrument::ALL.iter().flat_map(|instrument| instrument.names()).copied().collect();
+        findings.push(match words::nearest(&kind.value, words::singular(&known)) {
+            _ if PanKind::from_name(&kind.value).is_some() => {
+                finding.help(format!("`{}` is a kind of pan: it stands below `[[pan]]`", kind.value))
+            }
             Some(near) => finding.help(format!("did you mean `{near}`?")),
             None => {
                 let names: Vec<&str> = Instrument::ALL.iter().map(|instrument| instrument.name()).collect();

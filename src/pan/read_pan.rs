@@ -7,6 +7,7 @@ use toml::de::DeTable;
 use super::face::{Drum, NoteArea, Pan, Ring, Sure, Sureness};
 use super::fields::{self, Fields, number, span};
 use super::findings::{NO_SUCH_NOTE, NOTE_TWICE, NOTHING_THERE, UNKNOWN_LAYOUT, WRONG_ENTRY};
+use super::instrument::Instrument;
 use super::kind::PanKind;
 use super::layouts;
 use crate::music::{Cents, NoteName};
@@ -115,8 +116,12 @@ fn unknown_layout(source: &Arc<Source>, layout: &Spanned<String>) -> Finding {
     let names: Vec<&str> = layouts::layouts().iter().map(|pan| pan.name.as_str()).collect();
     let finding = Finding::error(&UNKNOWN_LAYOUT, format!("there is no layout `{}`", layout.value));
     let finding = finding.at(source, layout.span);
-    let kinds = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied();
-    match words::nearest(&layout.value, names.iter().copied().chain(kinds)) {
+    let kinds: Vec<&str> = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied().collect();
+    if Instrument::from_name(&layout.value).is_some() {
+        return finding
+            .help(format!("`{}` is percussion: it stands below `[[percussion]]`, as its `kind`", layout.value));
+    }
+    match words::nearest(&layout.value, names.iter().copied().chain(words::singular(&kinds))) {
         Some(near) => finding.help(format!("did you mean `{near}`?")),
         None => finding.help(format!("the layouts are {}", names.join(", "))),
     }
@@ -125,7 +130,8 @@ fn unknown_layout(source: &Arc<Source>, layout: &Spanned<String>) -> Finding {
 fn unknown_kind(source: &Arc<Source>, kind: &Spanned<String>) -> Finding {
     let finding = Finding::error(&UNKNOWN_LAYOUT, format!("`{}` is no kind of pan", kind.value));
     let finding = finding.at(source, kind.span);
-    match words::nearest(&kind.value, PanKind::ALL.iter().flat_map(|kind| kind.names()).copied()) {
+    let known: Vec<&str> = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied().collect();
+    match words::nearest(&kind.value, words::singular(&known)) {
         Some(near) => finding.help(format!("did you mean `{near}`?")),
         None => {
             let names: Vec<&str> = PanKind::ALL.iter().map(|kind| kind.name()).collect();

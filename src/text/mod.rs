@@ -1,6 +1,6 @@
 //! Text and places in it: what every room needs to say *where* something is. Knows no music.
 //!
-//! - [`source`]: a file's text, with its lines counted once;
+//! - [`source`]: a file's text, with its lines counted once; [`plain`]: what is no plain text;
 //! - [`span`]: a stretch of bytes in a source;
 //! - [`finding`]: one thing that the tool has to say, with its place and what to do about it;
 //! - [`edit`]: a change of a source, so that advice can be applied;
@@ -8,6 +8,7 @@
 
 pub mod edit;
 pub mod finding;
+pub mod plain;
 pub mod source;
 pub mod span;
 pub mod words;

@@ -31,28 +31,46 @@ fn join<S: AsRef<str>>(items: &[S], word: &str) -> String {
     }
 }
 
-/// The candidate nearest to `word` by edit distance, if it is near enough to be what was meant.
+/// The candidate nearest to `word` by edit distance, if it is near enough to be what was meant and no other is as near.
 ///
-/// Near enough: at most a third of the longer word's letters (but at least one) inserted, left out, changed or swapped.
-/// Upper and lower case count as equal. Ties go to the candidate that comes first. Cost: O(letters²) a candidate.
+/// Near enough: at most a quarter of the longer word's letters (but at least one) inserted, left out, changed or swapped, and
+/// fewer than the shorter word has. Upper and lower case count as equal. Two candidates with other letters at the same distance are a
+/// guess, and a wrong guess is worse than none. Cost: O(letters²) a candidate.
 ///
 /// ```
 /// # use panfold::text::words::nearest;
 /// assert_eq!(nearest("laed", ["lead", "bass"]), Some("lead"));
 /// assert_eq!(nearest("xylophone", ["lead", "bass"]), None);
+/// assert_eq!(nearest("bongos", ["congas"]), None);
+/// assert_eq!(nearest("bars", ["bass", "bart"]), None);
 /// ```
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let word: Vec<char> = word.chars().take(64).flat_map(char::to_lowercase).collect();
     let mut best: Option<(usize, &str)> = None;
+    let mut tied = false;
     for candidate in candidates {
         let letters: Vec<char> = candidate.chars().take(64).flat_map(char::to_lowercase).collect();
         let distance = distance(&word, &letters);
-        let allowed = (word.len().max(letters.len()) / 3).max(1);
-        if distance <= allowed && best.is_none_or(|(d, _)| distance < d) {
-            best = Some((distance, candidate));
+        let (shorter, longer) = (word.len().min(letters.len()), word.len().max(letters.len()));
+        if distance > (longer / 4).max(1) || distance >= shorter.max(1) {
+            continue;
+        }
+        match best {
+            Some((least, _)) if distance > least => {}
+            Some((least, other)) if distance == least => tied |= other.to_lowercase() != candidate.to_lowercase(),
+            _ => (best, tied) = (Some((distance, candidate)), false),
         }
     }
-    best.map(|(_, candidate)| candidate)
+    best.filter(|_| !tied).map(|(_, candidate)| candidate)
+}
+
+/// The names that are no plural of another of them: a name and its plural are equally near to what is meant by both.
+pub fn singular<'a>(names: &[&'a str]) -> impl Iterator<Item = &'a str> {
+    let is_plural = |name: &str| {
+        let of = |ending: &str| name.strip_suffix(ending).is_some_and(|one| names.contains(&one));
+        of("s") || of("es")
+    };
+    names.iter().copied().filter(move |name| !is_plural(name))
 }
 
 /// Optimal string alignment distance: insertions, deletions, changes and swaps of neighbours cost one each.
@@ -92,5 +110,28 @@ mod tests {
         assert_eq!(nearest("VERSE", ["verse", "chorus"]), Some("verse"));
         assert_eq!(nearest("cohrus", ["verse", "chorus"]), Some("chorus"));
         assert_eq!(nearest("", ["verse"]), None);
+    }
+
+    #[test]
+    fn plurals_are_no_other_words() {
+        let names = ["lead", "bass", "basses", "second", "seconds"];
+        assert_eq!(singular(&names).collect::<Vec<_>>(), ["lead", "bass", "second"]);
+        assert_eq!(nearest("second,", names), None);
+        assert_eq!(nearest("second,", singular(&names)), Some("second"));
+    }
+
+    #[test]
+    fn nearest_does_not_guess() {
+        // Two as near, in either order; the same one twice is no second.
+        assert_eq!(nearest("mp3", ["mp", "mf", "mp1"]), None);
+        assert_eq!(nearest("verso", ["verse", "versa"]), None);
+        assert_eq!(nearest("verso", ["versa", "verse"]), None);
+        assert_eq!(nearest("verso", ["verse", "verse"]), Some("verse"));
+        assert_eq!(nearest("verse", ["versa", "verse", "verso"]), Some("verse"));
+        // Far for so short a word.
+        assert_eq!(nearest("bongos", ["congas"]), None);
+        assert_eq!(nearest("m", ["p"]), None);
+        assert_eq!(nearest("dom", ["rim"]), None);
+        assert_eq!(nearest("double-secnd", ["double-second", "double-tenor"]), Some("double-second"));
     }
 }

@@ -6,7 +6,7 @@ use super::bar_lines::{missing_in_cells, missing_in_chords};
 use super::findings::BARS_DIFFER;
 use super::section::{Written, WrittenBody};
 use crate::music::{Length, Meter};
-use crate::notation::tree::{Instruction, PatternLine};
+use crate::notation::tree::{Bar, BarContent, Instruction, PatternLine};
 use crate::text::{Finding, Source, Span, words};
 
 /// The number of bars of a section: what most of its rows have, of two as common numbers the one that comes first. Rows
@@ -15,7 +15,7 @@ pub fn count(section: &Written, patterns: &[&PatternLine], source: &Arc<Source>,
     let rows = rows(section, source);
     let Some(count) = most_common(&rows) else { return pattern_bars(section, patterns) };
     let model = rows.iter().find(|row| row.bars == count).expect("one row has the most common number");
-    for row in rows.iter().filter(|row| row.bars != count) {
+    for row in rows.iter().filter(|row| row.bars != count && !row.broken) {
         findings.push(differs(row, model, count, &section.name.value, source));
     }
     count
@@ -31,21 +31,40 @@ pub struct BarRow<'a> {
     pub bars: usize,
     /// How many bar lines it seems to lack.
     pub missing: usize,
+    /// Whether its bar lines are not in order, which has been told.
+    pub broken: bool,
 }
 
 /// The rows with bars in the order of the file.
 pub fn rows<'a>(section: &Written, source: &'a Arc<Source>) -> Vec<BarRow<'a>> {
-    let mut rows: Vec<(Span, usize, usize)> = Vec::new();
+    let mut rows: Vec<(Span, usize, usize, bool)> = Vec::new();
     rows.extend(section.rows.iter().flatten().filter_map(|row| match &row.body {
-        WrittenBody::Cells(bars) => Some((row.name.span, bars.len(), missing_in_cells(bars))),
+        WrittenBody::Cells(bars) => {
+            let broken = bars.iter().any(|bar| is_broken(bar, source));
+            Some((row.name.span, bars.len(), missing_in_cells(bars), broken))
+        }
         WrittenBody::Instruction(_) | WrittenBody::AsPart(_) => None,
     }));
     let chords = &section.chords.bars;
-    rows.extend(section.chords.name.map(|span| (span, chords.len(), missing_in_chords(chords))));
-    rows.extend(section.words.name.map(|span| (span, section.words.bars.len(), 0)));
-    rows.extend(section.dynamics.name.map(|span| (span, section.dynamics.bars.len(), 0)));
+    let broken = || chords.iter().any(|bar| is_broken(bar, source));
+    rows.extend(section.chords.name.map(|span| (span, chords.len(), missing_in_chords(chords), broken())));
+    rows.extend(section.words.name.map(|span| {
+        let after = section.words.bars.last().map_or("|", |bar| &source.text()[bar.span.end as usize..]);
+        (span, section.words.bars.len(), 0, !after.trim_start_matches([' ', '\t']).starts_with('|'))
+    }));
+    rows.extend(section.dynamics.name.map(|span| {
+        let bars = &section.dynamics.bars;
+        (span, bars.len(), 0, bars.iter().any(|bar| is_broken(bar, source)))
+    }));
     rows.sort();
-    rows.into_iter().map(|(span, bars, missing)| BarRow { name: source.slice(span), span, bars, missing }).collect()
+    let row = |(span, bars, missing, broken)| BarRow { name: source.slice(span), span, bars, missing, broken };
+    rows.into_iter().map(row).collect()
+}
+
+/// Whether a bar could not be read as one, or has no bar line after it.
+fn is_broken<C>(bar: &Bar<C>, source: &Source) -> bool {
+    let after = &source.text()[bar.span.end as usize..];
+    matches!(bar.content, BarContent::Broken) || !after.trim_start_matches([' ', '\t']).starts_with('|')
 }
 
 fn most_common(rows: &[BarRow]) -> Option<usize> {
@@ -73,7 +92,12 @@ fn differs(row: &BarRow, model: &BarRow, count: usize, section: &str, source: &A
     let help = if row.bars < count && row.missing > 0 {
         format!("add {}, or see whether a bar line is missing in one of its long bars", words::count(missing, "bar"))
     } else if row.bars < count {
-        format!("add {}, or `| . |` for each bar of rest", words::count(missing, "bar"))
+        let empty = match row.name {
+            "chords" | "dynamics" => "`| - |` for each bar without a change",
+            "words" => "`| |` for each bar without words",
+            _ => "`| . |` for each bar of rest",
+        };
+        format!("add {}, or {empty}", words::count(missing, "bar"))
     } else {
         format!("take {} out, or see whether a bar line is too many", words::count(missing, "bar"))
     };

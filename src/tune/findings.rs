@@ -98,13 +98,6 @@ pub static PICKUP_AGAIN: Kind = Kind {
           section of its own it is played once.",
 };
 
-/// The chords of a bar do not meet its beats.
-pub static UNEVEN_CHORDS: Kind = Kind {
-    name: "uneven-chords",
-    what: "The chords of a bar share it evenly, and change between the beats.",
-    why: "Two chords in a bar of 3/4 last a beat and a half each. A cell for every beat, `-` where a chord holds, says where they change.",
-};
-
 /// A degree looks like a note.
 pub static NOTE_OR_DEGREE: Kind = Kind {
     name: "note-or-degree",

@@ -3,10 +3,12 @@
 use std::sync::Arc;
 
 use super::findings::{NOTHING_TO_HOLD, TOO_LONG, UNKNOWN_SECTION};
+use super::form_slips::{self, About, Meant};
 use super::model::{FormStep, Open, Part, RollFrom, Row, Section};
 use super::section::Written;
-use crate::notation::tree::{Statement, Tree};
-use crate::text::{Finding, Source, words};
+use crate::notation::tree::{FormLine, Statement, Tree};
+use crate::notation::wrong_line::is_name;
+use crate::text::{Finding, Source, Span, Spanned, words};
 
 /// How many bars a tune may have, played out: 100,000, about two days of music.
 pub const MAX_BARS: f64 = 1e5;
@@ -26,21 +28,24 @@ pub fn steps(tree: &Tree, sections: &[Written], findings: &mut Vec<Finding>) -> 
         Some(Statement::Form(form)) => Some(form),
         _ => None,
     });
+    let known: Vec<&str> = sections.iter().map(|section| section.name.value.as_str()).collect();
+    let number = |name: &str| known.iter().position(|known| *known == name);
     let mut steps = Vec::new();
     let mut any = false;
-    for step in lines.flat_map(|line| &line.steps) {
-        any = true;
-        let name = &step.section;
-        match sections.iter().position(|section| section.name.value == name.value) {
-            Some(section) => steps.push(FormStep { section, times: step.times, span: Some(name.span) }),
-            None => {
-                let finding = Finding::error(&UNKNOWN_SECTION, format!("there is no section `{}`", name.value))
-                    .at(&tree.source, name.span);
-                let known = sections.iter().map(|section| section.name.value.as_str());
-                findings.push(match words::nearest(&name.value, known) {
-                    Some(near) => finding.help(format!("did you mean `{near}`?")),
-                    None => finding.help(format!("write it: `section {}` and its rows below", name.value)),
-                });
+    for line in lines {
+        any |= !line.steps.is_empty();
+        if let Some(meant) = form_slips::meant(&line.steps, &known) {
+            let span = Some(line.steps[meant.wrong[0]].section.span);
+            let meant_steps = meant.steps.iter().filter_map(|(name, times)| Some((number(name)?, *times)));
+            steps.extend(meant_steps.map(|(section, times)| FormStep { section, times, span }));
+            findings.push(mended(&tree.source, line, &meant));
+            continue;
+        }
+        for step in &line.steps {
+            let name = &step.section;
+            match number(&name.value) {
+                Some(section) => steps.push(FormStep { section, times: step.times, span: Some(name.span) }),
+                None => findings.push(unknown_section(&tree.source, name, &known)),
             }
         }
     }
@@ -48,6 +53,37 @@ pub fn steps(tree: &Tree, sections: &[Written], findings: &mut Vec<Finding>) -> 
         return steps;
     }
     (0..sections.len()).map(|section| FormStep { section, times: 1, span: None }).collect()
+}
+
+/// A finding for a line that was not written as a form is, and is understood all the same.
+fn mended(source: &Arc<Source>, line: &FormLine, meant: &Meant) -> Finding {
+    let spans: Vec<Span> = meant.wrong.iter().map(|number| line.steps[*number].section.span).collect();
+    let first = source.slice(spans[0]);
+    let message = match meant.about {
+        About::Times => format!("how often a section is played is written as `x2` after its name, found `{first}`"),
+        About::Between => format!("only spaces stand between the sections of a form, found `{first}`"),
+    };
+    let finding = Finding::error(&UNKNOWN_SECTION, message).more(source, &spans);
+    finding.help(format!("did you mean `{}`?", form_slips::text(&meant.steps)))
+}
+
+fn unknown_section(source: &Arc<Source>, name: &Spanned<String>, known: &[&str]) -> Finding {
+    let finding =
+        Finding::error(&UNKNOWN_SECTION, format!("there is no section `{}`", name.value)).at(source, name.span);
+    let digits = name.value.trim_end_matches(|c: char| c.is_ascii_digit());
+    if known.contains(&digits) && digits != name.value {
+        let times = &name.value[digits.len()..];
+        return finding
+            .help(format!("write `{digits} x{times}` to play `{digits}` so often, or a section `{}`", name.value));
+    }
+    match words::nearest(&name.value, known.iter().copied()) {
+        Some(near) => finding.help(format!("did you mean `{near}`?")),
+        None if form_slips::about(&name.value) == Some(About::Times) => {
+            finding.help("how often a section is played is written after its name, as in `verse x2`")
+        }
+        None if is_name(&name.value) => finding.help(format!("write it: `section {}` and its rows below", name.value)),
+        None => finding.help("a form is names of sections, as in `form intro verse x2 chorus`"),
+    }
 }
 
 /// Cuts the form where it grows too long, and says so. `roll`: from how many beats on notes are rolled.

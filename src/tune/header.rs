@@ -65,11 +65,15 @@ pub fn band_path(tree: &Tree) -> Option<Spanned<String>> {
 pub fn parts(tree: &Tree, band: &Band, people: &[BandPlayer], findings: &mut Vec<Finding>) -> (Vec<Part>, Vec<String>) {
     let mut parts: Vec<Part> = Vec::new();
     let mut lost = Vec::new();
-    let lines = tree.lines.iter().filter_map(|line| match &line.statement {
-        Some(Statement::Part(part)) => Some(part),
-        _ => None,
-    });
-    for line in lines {
+    for line in tree.lines.iter().filter_map(|line| line.statement.as_ref()) {
+        let line = match line {
+            Statement::Part(part) => part,
+            Statement::LostPart(name) => {
+                lost.push(name.value.clone());
+                continue;
+            }
+            _ => continue,
+        };
         if let Some(first) = parts.iter().find(|part| part.name == line.name.value) {
             findings.push(twice(&tree.source, "part", &line.name, first.span));
         } else if RESERVED.contains(&line.name.value.as_str()) {
@@ -79,9 +83,13 @@ pub fn parts(tree: &Tree, band: &Band, people: &[BandPlayer], findings: &mut Vec
                     .help("rows of that name are for chord symbols, cues or loudness: give the part another name"),
             );
             lost.push(line.name.value.clone());
-        } else if let Some(player) = player(line) {
+        } else if let Some((player, on)) = player(line) {
+            if on != line.kind.value {
+                findings.push(several_words(&tree.source, line, &on));
+            }
             let whom = line.whom.iter().filter_map(|name| whom(name, &tree.source, band, people, findings)).collect();
-            parts.push(Part { name: line.name.value.clone(), span: line.name.span, player, whom, version: None });
+            let (name, span) = (line.name.value.clone(), line.name.span);
+            parts.push(Part { name, span, on, player, whom, version: None });
         } else {
             findings.push(unknown_kind(&tree.source, line));
             lost.push(line.name.value.clone());
@@ -119,23 +127,43 @@ pub fn version_name(part: &str, pan: &str) -> String {
     format!("{part} for {}", pan.split_whitespace().collect::<Vec<_>>().join(" "))
 }
 
-fn player(line: &PartLine) -> Option<Player> {
-    let kind = &line.kind.value;
-    if let Some(kind) = PanKind::from_name(kind) {
-        return Some(Player::Pans { kind, pans: Vec::new() });
+/// Who plays a part, and what it is played on: as written, but in one word.
+fn player(line: &PartLine) -> Option<(Player, String)> {
+    let on = one_word(&line.kind.value);
+    if let Some(kind) = PanKind::from_name(&on) {
+        return Some((Player::Pans { kind, pans: Vec::new() }, on));
     }
-    let instrument = Instrument::from_name(kind)?;
-    Some(Player::Percussion { instrument, percussion: Vec::new() })
+    let instrument = Instrument::from_name(&on)?;
+    Some((Player::Percussion { instrument, percussion: Vec::new() }, on))
+}
+
+/// A kind that is written in several words in one: `double-tenor` for `the double tenor pan`.
+fn one_word(kind: &str) -> String {
+    let is_known = |kind: &str| PanKind::from_name(kind).is_some() || Instrument::from_name(kind).is_some();
+    let words: Vec<&str> = kind.split_whitespace().collect();
+    let plain: Vec<&str> =
+        words.iter().copied().filter(|word| !["the", "a", "an", "pan", "pans"].contains(word)).collect();
+    let all = words.join("-");
+    let all = if words.len() > 1 { all.to_lowercase() } else { all };
+    if words.len() > 1 && !is_known(&all) && is_known(&plain.join("-")) { plain.join("-") } else { all }
+}
+
+/// A finding for a kind of several words, which is understood all the same.
+fn several_words(source: &Arc<Source>, line: &PartLine, on: &str) -> Finding {
+    let message = format!("what a part is played on is one word, found `{}`", line.kind.value);
+    let finding = Finding::error(&UNKNOWN_KIND, message).at(source, line.kind.span).part(&line.name.value);
+    finding.help(format!("did you mean `part {} on {on}`?", line.name.value))
 }
 
 fn unknown_kind(source: &Arc<Source>, line: &PartLine) -> Finding {
     let kind = &line.kind.value;
     let pans = PanKind::ALL.iter().flat_map(|kind| kind.names());
-    let known = pans.chain(Instrument::ALL.iter().flat_map(|instrument| instrument.names())).copied();
+    let rest = Instrument::ALL.iter().flat_map(|instrument| instrument.names());
+    let known: Vec<&str> = pans.chain(rest).copied().collect();
     let finding = Finding::error(&UNKNOWN_KIND, format!("`{kind}` is no kind of pan or percussion"))
         .at(source, line.kind.span)
         .label("expected a kind of pan or an instrument of the engine room");
-    match words::nearest(kind, known) {
+    match words::nearest(&one_word(kind), words::singular(&known)) {
         Some(near) => finding.help(format!("did you mean `{near}`?")),
         None => {
             let pans: Vec<String> = PanKind::ALL.iter().map(|kind| format!("`{kind}`")).collect();

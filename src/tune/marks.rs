@@ -58,6 +58,8 @@ pub fn chords(row: &Lines<Bar<ChordCell>>, grid: Grid, findings: &mut Vec<Findin
         let chord = match &cell.kind {
             ChordCellKind::Chord(chord) => Some(*chord),
             ChordCellKind::None => None,
+            // What asks for a chord here rests, for there is one that could not be understood.
+            ChordCellKind::Broken if chords.is_empty() => None,
             ChordCellKind::Hold if start.is_zero() => {
                 findings.push(
                     Finding::error(&NOTHING_TO_HOLD, "there is no chord before this `-` that could hold")

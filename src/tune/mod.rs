@@ -7,7 +7,7 @@
 //! - [`cuts`], [`slips`]: numbers of cells that are asked about, and pickups written as whole bars;
 //! - [`bar_lines`], [`flats`]: bar lines that were forgotten; degrees that look like notes;
 //! - [`library`]: the patterns of the trade that every tune may play; [`patterns`]: a pattern by its name;
-//! - [`rows`], [`form`]: what each part plays, and which section comes when;
+//! - [`rows`], [`form`]: what each part plays, and which section comes when ([`form_slips`]: what a wrong form was meant to be);
 //! - [`swing`]: how beats are bent; [`versions`]: parts of which one pan has rows of its own;
 //! - [`findings`]: the kinds of finding of this room.
 //!
@@ -20,6 +20,7 @@ pub mod cuts;
 pub mod findings;
 pub mod flats;
 pub mod form;
+pub mod form_slips;
 pub mod header;
 pub mod library;
 pub mod marks;
@@ -35,6 +36,8 @@ pub mod swing;
 #[cfg(test)]
 mod tests;
 pub mod versions;
+#[cfg(test)]
+mod word_slips_tests;
 
 pub use header::band_path;
 pub use model::{Event, Open, Part, Player, Section, Tune};

@@ -111,6 +111,8 @@ pub struct Part {
     pub name: String,
     /// Where it is declared.
     pub span: Span,
+    /// What it is played on, in the tune's own word (`tenor` for a lead): for what is said to whoever wrote it.
+    pub on: String,
     /// What it is played on.
     pub player: Player,
     /// Who plays it in this tune, if the tune says so itself (`part descant on lead for Blue rim`).

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::cells::Harmony;
-use super::findings::{LONG_PICKUP, NOTE_OR_DEGREE, ODD_CELLS, UNEVEN_CHORDS};
+use super::findings::{LONG_PICKUP, NOTE_OR_DEGREE, ODD_CELLS, UNKNOWN_PART, UNKNOWN_PATTERN};
 use super::form;
 use super::header::{self, Settings};
 use super::marks::{self, Grid};
@@ -15,6 +15,7 @@ use super::slips::{self, Looked};
 use super::versions;
 use super::{bar_lines, bars};
 use crate::music::{Key, Length, Meter};
+use crate::notation::merge;
 use crate::notation::tree::{PatternLine, Statement, Tree, Value};
 use crate::pan::Band;
 use crate::text::{Finding, Source, Span};
@@ -60,6 +61,7 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
     findings.extend(form::carries(&form, &sections, &parts, &tree.source));
     findings.extend(slips::comes_back(&form, &sections, pickup, &tree.source));
     once(&mut findings);
+    let findings = merge::merged(findings, &[&UNKNOWN_PART, &UNKNOWN_PATTERN]);
     let tune = Tune {
         source: Arc::clone(&tree.source),
         band: Arc::clone(band),
@@ -88,7 +90,6 @@ fn once(findings: &mut Vec<Finding>) {
         let place = finding.place.as_ref().map(|place| place.span);
         match finding.kind {
             kind if *kind == ODD_CELLS || *kind == NOTE_OR_DEGREE => told.insert((kind.name, place)),
-            kind if *kind == UNEVEN_CHORDS => told.insert((kind.name, None)),
             _ => true,
         }
     });

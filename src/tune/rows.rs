@@ -14,7 +14,7 @@ use super::section::{Written, WrittenBody};
 use super::slips;
 use crate::music::Meter;
 use crate::notation::capitals::note_like;
-use crate::notation::tree::{Bar, Cell, Instruction, Mark, PatternLine};
+use crate::notation::tree::{Bar, BarContent, Cell, ChordCell, ChordCellKind, Instruction, Mark, PatternLine};
 use crate::text::{Finding, Span, Spanned, words};
 
 /// What the rows of a section are resolved with.
@@ -190,8 +190,8 @@ impl Rows<'_> {
 
     /// A finding for a part that can't follow an instruction.
     fn cannot(&self, part: usize, name: &Spanned<String>, what: &str) -> Finding {
-        let on = player(&self.parts[part].player);
-        let message = format!("`{}` on {on} {what}", self.parts[part].name);
+        let Part { name: of, on, .. } = &self.parts[part];
+        let message = format!("`{of}` on `{on}` {what}");
         Finding::error(&WRONG_INSTRUCTION, message).at(self.grid.source, name.span).part(&self.parts[part].name)
     }
 
@@ -216,7 +216,8 @@ impl Rows<'_> {
             WrittenBody::Cells(bars) => {
                 let bars = || bars.iter().map(AsRef::as_ref);
                 counter.bars(bars(), self.grid.starts, self.grid.end);
-                findings.extend(counter.trouble.iter().map(|trouble| self.told(part, *trouble)));
+                let told = counter.trouble.iter().filter(|trouble| !self.follows(**trouble));
+                findings.extend(told.map(|trouble| self.told(part, *trouble)));
                 findings.extend(self.doubts(part, bars(), &counter));
             }
             WrittenBody::Instruction(instruction) => match &instruction.value {
@@ -277,8 +278,7 @@ impl Rows<'_> {
             matches!(trouble, Trouble::MarkOnPan(..) | Trouble::NoteOnPercussion(_) | Trouble::MarkNotAllowed(..))
         });
         if wrong {
-            let what = player(&of.player);
-            let message = format!("`{}` on {what} can't play the pattern `{}`", of.name, name.value);
+            let message = format!("`{}` on `{}` can't play the pattern `{}`", of.name, of.on, name.value);
             let place = match pattern {
                 Found::Own(line) => {
                     format!("the pattern is on line {}", self.grid.source.position(line.name.span.start).line)
@@ -288,14 +288,14 @@ impl Rows<'_> {
             let help = if matches!(of.player, Player::Pans { .. }) && !strum && pattern.is_strum() {
                 format!("write `{} = strum {}`", of.name, name.value)
             } else {
-                format!("{place}; {}", strokes_of(&of.player))
+                format!("{place}; {}", strokes_of(of))
             };
             findings.push(finding(&WRONG_INSTRUCTION, message).part(&of.name).help(help));
             return None;
         }
         let mut told: Vec<Span> = Vec::new();
         for trouble in counter.trouble.iter().copied() {
-            if !told.contains(&trouble.span()) {
+            if !told.contains(&trouble.span()) && !self.follows(trouble) {
                 told.push(trouble.span());
                 findings.push(self.told(part, trouble));
             }
@@ -327,12 +327,22 @@ impl Rows<'_> {
         }
     }
 
+    /// Whether a chord is only missing because one of the section's could not be understood, which has been told.
+    fn follows(&self, trouble: Trouble) -> bool {
+        let broken = |bar: &Bar<ChordCell>| match &bar.content {
+            BarContent::Cells(cells) => cells.iter().any(|cell| cell.kind == ChordCellKind::Broken),
+            BarContent::Again => false,
+            BarContent::Broken => true,
+        };
+        matches!(trouble, Trouble::NoChord(_)) && self.section.chords.bars.iter().any(|bar| broken(bar))
+    }
+
     /// The finding for something that is not right with a cell.
     fn told(&self, part: usize, trouble: Trouble) -> Finding {
-        let Part { name, player: on, .. } = &self.parts[part];
-        let what = player(on);
+        let of = &self.parts[part];
+        let (name, what) = (&of.name, format!("`{}`", of.on));
         let wrong = |message: String, span: Span| {
-            Finding::error(&WRONG_STROKE, message).at(self.grid.source, span).part(name).help(strokes_of(on))
+            Finding::error(&WRONG_STROKE, message).at(self.grid.source, span).part(name).help(strokes_of(of))
         };
         match trouble {
             Trouble::NothingToRepeat(span) => nothing_to_repeat(self.grid.source, span).part(name),
@@ -368,24 +378,16 @@ impl Rows<'_> {
     }
 }
 
-/// What a part is played on, for sentences.
-fn player(player: &Player) -> String {
-    match player {
-        Player::Pans { kind, .. } => format!("`{kind}`"),
-        Player::Percussion { instrument, .. } => format!("`{instrument}`"),
-    }
-}
-
-/// What a player's cells may hold, for sentences.
-fn strokes_of(player: &Player) -> String {
-    match player {
+/// What a part's cells may hold, for sentences.
+fn strokes_of(part: &Part) -> String {
+    match &part.player {
         Player::Pans { .. } => "a pan plays notes such as `G4`, or `G` and the chord's `5` in any octave; where there are chords, `x` strums".to_owned(),
         Player::Percussion { instrument, .. } => {
             let marks = instrument.marks().iter().map(|mark| match mark {
                 Mark::Stroke => "`x`, `X`".to_owned(),
                 mark => format!("`{}`", mark.to_char()),
             });
-            format!("`{instrument}` plays {}", marks.collect::<Vec<_>>().join(", "))
+            format!("`{}` plays {}", part.on, marks.collect::<Vec<_>>().join(", "))
         }
     }
 }

@@ -7,11 +7,11 @@ use std::sync::Arc;
 use num_rational::Ratio;
 
 use super::cuts::{Asked, Cut, Usual, Why, asked, asked_of_pattern};
-use super::findings::{ODD_CELLS, PICKUP_AGAIN, PICKUP_BAR, UNEVEN_CHORDS};
+use super::findings::{ODD_CELLS, PICKUP_AGAIN, PICKUP_BAR};
 use super::model::{FormStep, Open, Section};
 use super::section::{Written, WrittenBody, WrittenRow};
 use crate::music::{Length, Meter};
-use crate::notation::tree::{Bar, BarContent, Cell, ChordCellKind, PatternLine};
+use crate::notation::tree::{Bar, BarContent, Cell, PatternLine};
 use crate::text::{Edit, Finding, Source, Span, words};
 
 /// Names for a section of the pickup alone, of which the first that is free is proposed.
@@ -58,7 +58,6 @@ impl<'a> Looked<'a> {
         let mut findings: Vec<Finding> =
             self.pickup.and_then(|length| self.pickup_bar(length, &pickups)).into_iter().collect();
         findings.extend(odd.values().map(|bars| self.odd(bars)));
-        findings.extend(self.chords());
         findings
     }
 
@@ -140,30 +139,6 @@ impl<'a> Looked<'a> {
         } else {
             format!("{beats} beats")
         }
-    }
-
-    /// Advice on the first bar whose chords do not meet the beats.
-    fn chords(&self) -> Option<Finding> {
-        let bars = &self.section.chords.bars;
-        let cuts = cuts(bars, |cells| {
-            let holds = cells.iter().all(|cell| cell.kind == ChordCellKind::Hold);
-            Some(Cut { cells: if holds { 1 } else { cells.len() }, rests: 0 })
-        });
-        let odd = |asked: &&Asked| {
-            let bar = &bars[asked.bar];
-            bar.meant.is_none() && matches!(bar.content, BarContent::Cells(_)) && matches!(asked.why, Why::Odd(_))
-        };
-        let asked = asked(&cuts, self.meter, self.pickup);
-        let asked = asked.iter().find(odd).filter(|_| bars.len() == self.bars)?;
-        let (bar, cells) = (&bars[asked.bar], asked.cells);
-        let length = self.pickup.filter(|_| asked.bar == 0).unwrap_or(self.meter.bar());
-        let each = self.beats(length.fraction(1, cells));
-        let message =
-            format!("the {cells} cells of bar {} of `{}` last {each} each", asked.bar + 1, self.section.name.value);
-        let finding = Finding::advice(&UNEVEN_CHORDS, message).at(self.source, bar.span);
-        let finding =
-            finding.help("write a cell for every beat, `-` where the chord holds, if they should last otherwise");
-        Some(finding.help(format!("begin the bar with `{cells}:` if it is meant so")))
     }
 }
 

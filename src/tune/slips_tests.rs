@@ -1,7 +1,7 @@
 //! Slips in cells, bar lines, pickups and note letters: what is asked, and what is played meanwhile.
 
 use super::tests::{good, resolved, said, strokes};
-use crate::text::{Severity, edit};
+use crate::text::edit;
 
 /// What is said of a tune, and what is said of it once the first change of every finding is made.
 fn mended(text: &str) -> (Vec<String>, Vec<String>) {
@@ -77,16 +77,6 @@ fn patterns_are_asked_about_once() {
     // A pattern of another meter changes its rhythm too.
     let other = "pattern drive | X . x x X . x x |\nsection a\n meter 3/4\n iron = play drive\n";
     assert_eq!(said(other).len(), 1, "{:#?}", said(other));
-}
-
-#[test]
-fn chords_that_change_between_the_beats_are_mentioned_once() {
-    let text = "meter 3/4\nsection a\n chords | G D7 | G | G - C |\n lead | G4 | G4 | G4 |\nsection b\n chords | C F | C |\n lead | G4 | G4 |\n";
-    assert_eq!(said(text), ["uneven-chords: the 2 cells of bar 1 of `a` last 3/2 beats each [G D7]"]);
-    let (_, findings) = resolved(text);
-    assert_eq!(findings[0].severity, Severity::Advice);
-    let meant = text.replace("G D7", "2: G D7").replace("C F", "C - F");
-    assert_eq!(said(&meant), Vec::<String>::new());
 }
 
 #[test]

@@ -25,7 +25,7 @@ name = "Rice tin"
 kind = "shaker"
 "#;
 
-const PARTS: &str =
+pub(super) const PARTS: &str =
     "part lead on lead\npart answer on lead\npart bass on six-bass\npart iron on iron\npart shaker on shaker\n";
 
 /// The tune of a text, and all that was said of it.

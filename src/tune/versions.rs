@@ -28,7 +28,8 @@ pub fn add(tree: &Tree, band: &Band, parts: &mut Vec<Part>, findings: &mut Vec<F
             Ok(Some((player, version))) => {
                 let span = row.name.span.to(pan.span);
                 let name = version_name(&row.name.value, &band.pans[version.pan].pan.name);
-                parts.push(Part { name, span, player, whom: Vec::new(), version: Some(version) });
+                let on = parts[version.of].on.clone();
+                parts.push(Part { name, span, on, player, whom: Vec::new(), version: Some(version) });
             }
             Err(finding) => {
                 findings.push(*finding);

@@ -88,7 +88,7 @@ fn measured_notes_keep_their_offset() {
 /// Symbol after the root, and pitch classes above it. Those with a MusicXML kind are described in words in the schema's list
 /// of chord kinds (W3C MusicXML 4.0, `kind-value`); those without one are handbook knowledge, from memory and undisputed.
 #[rustfmt::skip]
-const CHORDS: [(&str, &[u8], Option<&str>); 31] = [
+const CHORDS: [(&str, &[u8], Option<&str>); 41] = [
     ("", &[0, 4, 7], Some("major")),
     ("m", &[0, 3, 7], Some("minor")),
     ("+", &[0, 4, 8], Some("augmented")),
@@ -120,6 +120,19 @@ const CHORDS: [(&str, &[u8], Option<&str>); 31] = [
     ("7♯9", &[0, 3, 4, 7, 10], None),
     ("7♭5", &[0, 4, 6, 10], None),
     ("7♯11", &[0, 4, 6, 7, 10], None),
+    // Signs for kinds: the attribute `use-symbols` of `kind` (W3C MusicXML 4.0): "major: a triangle, like Unicode 25B3; minor: -,
+    // like Unicode 002D; augmented: +; diminished: °, like Unicode 00B0; half-diminished: ø, like Unicode 00F8".
+    ("△7", &[0, 4, 7, 11], Some("major-seventh")),
+    ("-7", &[0, 3, 7, 10], Some("minor-seventh")),
+    ("-6", &[0, 3, 7, 9], Some("minor-sixth")),
+    ("-9", &[0, 2, 3, 7, 10], Some("minor-ninth")),
+    ("°", &[0, 3, 6], Some("diminished")),
+    ("°7", &[0, 3, 6, 9], Some("diminished-seventh")),
+    ("ø", &[0, 3, 6, 10], Some("half-diminished")),
+    ("ø7", &[0, 3, 6, 10], Some("half-diminished")),
+    // C. Brandt and C. Roemer, Standardized Chord Symbol Notation (1976), write `MA` and `MI` (from memory).
+    ("MA7", &[0, 4, 7, 11], Some("major-seventh")),
+    ("MI7", &[0, 3, 7, 10], Some("minor-seventh")),
 ];
 
 const ROOTS: [(&str, u8); 17] = [

@@ -52,7 +52,7 @@ fn choices_that_cannot_be() {
     fs::write(folder.path().join("empty.tune"), "band band.toml\npart lead on lead\nsection a\n  lead = rest\n")
         .expect("a file");
     for (arguments, said) in [
-        ("jam.tune", "<--output <FILE>|--json>"),
+        ("jam.tune", "for example `panfold export jam.tune -o jam.musicxml`"),
         ("jam.tune -o jam.pdf", "let the name end in `.musicxml` or `.mxl`"),
         ("jam.tune -o jam", "let the name end in `.musicxml` or `.mxl`"),
         ("jam.tune -o jam.mxl --part laed", "did you mean `lead`?"),

@@ -171,6 +171,46 @@ fn answers_that_cannot_be_taken() {
     assert!(listing(folder.path()).is_empty());
 }
 
+/// A list of notes as people keep it on paper: no octaves.
+#[test]
+fn notes_without_octaves() {
+    let folder = tempfile::tempdir().expect("a folder");
+    // From C4 on alone are all of them on a lead.
+    let done = answered(folder.path(), "pans new", "Own lead\nlead\n\nC D E F G A B C D E F G A B C\n");
+    assert_eq!(done.code, Some(0), "{}", done.err);
+    assert!(done.err.ends_with("only from C4 on are they on the layout lead-c: taken so\n"), "{}", done.err);
+    assert!(done.out.contains("15 notes on 1 drum, C4 to C6"), "{}", done.out);
+    // The octave of the lowest is enough.
+    let done = answered(folder.path(), "pans new -o a.toml", "Low lead\nlead\n\nD4 E F# G A B C D\n");
+    assert_eq!(done.code, Some(0), "{}", done.err);
+    assert!(done.out.contains("8 notes on 1 drum, D4 to D5"), "{}", done.out);
+    // From C4 and from C5 on they are on a lead, and there is nobody to ask.
+    let done = answered(folder.path(), "pans new -o b.toml", "Any lead\nlead\n\nC D E F# G\n");
+    assert_eq!(done.code, Some(2));
+    assert!(done.err.contains("these notes have no octaves"), "{}", done.err);
+    assert!(
+        done.err.contains("write the octave of the lowest, and the others rise from it: `C4 D E F# …`"),
+        "{}",
+        done.err
+    );
+    assert_eq!(listing(folder.path()), ["a.toml", "own-lead.toml"]);
+}
+
+/// `script` (util-linux) gives the program a terminal; where there is none, nothing can be asked.
+#[test]
+fn on_a_terminal_the_octave_is_asked_for() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let line = format!("{} pans new -o a.toml", env!("CARGO_BIN_EXE_panfold"));
+    let mut command = std::process::Command::new("script");
+    command.args(["-qec", &line, "/dev/null"]).current_dir(folder.path()).stdin(Stdio::piped()).stdout(Stdio::piped());
+    let Ok(mut child) = command.spawn() else { return };
+    child.stdin.take().expect("a pipe").write_all(b"Any lead\nlead\n\nC D E F# G\nD4\n5\n").expect("it reads");
+    let screen = String::from_utf8_lossy(&child.wait_with_output().expect("it ends").stdout).into_owned();
+    assert!(screen.contains("Which octave is the lowest note, C, in? (C4 is middle C)"), "{screen}");
+    assert!(screen.contains("an octave is a number from 0 to 7, found `D4`"), "{screen}");
+    assert!(screen.contains("5 notes on 1 drum, C5 to G5"), "{screen}");
+}
+
 #[test]
 fn nothing_is_written_over() {
     let folder = tempfile::tempdir().expect("a folder");

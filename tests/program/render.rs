@@ -96,3 +96,18 @@ fn mp3_has_frames_and_tags() {
     let frame = &bytes[10 + size..];
     assert!(frame[0] == 0xff && frame[1] >= 0xe0, "{:02x?}", &frame[..4]);
 }
+
+#[test]
+fn nothing_to_write_is_answered_with_what_can_be_written() {
+    let folder = super::small();
+    let done = super::run(&folder, "render jam.tune");
+    assert_eq!((done.code, done.out.as_str()), (Some(2), ""));
+    for said in [
+        "say what to write: sound, MIDI, or both",
+        "`panfold render jam.tune --sound jam.wav`",
+        "`panfold render jam.tune --midi jam.mid`",
+    ] {
+        assert!(done.err.contains(said), "{}", done.err);
+    }
+    assert_eq!(super::run(&folder, "render jam.tune --midi jam.mid").code, Some(0));
+}

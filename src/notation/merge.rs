@@ -1,0 +1,33 @@
+//! The same slip made again and again is told once, with all its places.
+
+use std::collections::HashMap;
+
+use crate::text::{Finding, Kind};
+
+/// The findings, those of some kinds that say the same of the same part put together; in the order of the first of each.
+///
+/// - `kinds`: the kinds of finding that are put together.
+pub fn merged(findings: Vec<Finding>, kinds: &[&Kind]) -> Vec<Finding> {
+    let mut kept: Vec<Finding> = Vec::with_capacity(findings.len());
+    let mut firsts: HashMap<(&'static str, String), usize> = HashMap::new();
+    for finding in findings {
+        if !kinds.contains(&finding.kind) {
+            kept.push(finding);
+            continue;
+        }
+        let same = (finding.kind.name, format!("{:?} {} {:?}", finding.part, finding.message, finding.help));
+        match firsts.get(&same) {
+            Some(first) => {
+                let first = &mut kept[*first];
+                first.more.extend(finding.place.map(|place| place.span));
+                // One of several places changed would settle nothing.
+                first.edits.clear();
+            }
+            None => {
+                firsts.insert(same, kept.len());
+                kept.push(finding);
+            }
+        }
+    }
+    kept
+}

@@ -1,0 +1,128 @@
+//! What a cell that is no note or stroke most likely was meant to be: signs in another order, names of other countries, cells
+//! that touch each other.
+
+use crate::music::NoteName;
+use crate::music::pitch::split_tone;
+
+/// What a wrong cell was meant to be: what is wrong with it, and what to do.
+pub struct Meant {
+    /// A sentence in lower case.
+    pub message: String,
+    /// What to write.
+    pub instead: Instead,
+}
+
+/// What to write instead of a wrong cell.
+pub enum Instead {
+    /// This, for sure.
+    This(String),
+    /// One of several things; a sentence that says which is which.
+    Ask(String),
+}
+
+/// Words for a rest that are typed as they are spoken.
+const RESTS: [&str; 4] = ["rest", "Rest", "r", "z"];
+
+/// Marks that programs for text put around or after words.
+const AROUND: [char; 12] = ['(', ')', '[', ']', '"', '“', '”', '„', '‘', '’', ',', ';'];
+
+/// What a cell, or a piece of one without its signs, was meant to be; `None` when there is no telling.
+pub fn meant(stem: &str) -> Option<Meant> {
+    let this = |message: String, better: String| Some(Meant { message, instead: Instead::This(better) });
+    if RESTS.contains(&stem) {
+        return this(format!("a rest is a `.`, found `{stem}`"), ".".to_owned());
+    }
+    if let Some(sign) = one_sign(stem) {
+        let apart = vec![sign.to_string(); stem.chars().count()].join(" ");
+        return this(format!("cells are kept apart by spaces, found `{stem}`"), apart);
+    }
+    if let Some(better) = octave_first(stem).or_else(|| in_words(stem)) {
+        let message = format!("a note is its letter, its sharp or flat, and its octave, found `{stem}`");
+        return this(message, better);
+    }
+    if let Some(better) = degree(stem) {
+        return this(format!("the sharp or flat of a degree stands before it, found `{stem}`"), better);
+    }
+    let plain = stem.trim_matches(AROUND);
+    if plain != stem && super::cell::cell(plain, 0).is_some() {
+        return this(format!("a cell has no brackets, quotes or commas, found `{stem}`"), plain.to_owned());
+    }
+    numbered_stroke(stem).or_else(|| touching(stem))
+}
+
+/// The sign of a text that is one sign several times.
+fn one_sign(stem: &str) -> Option<char> {
+    let first = stem.chars().next().filter(|first| matches!(first, '-' | '.' | '~'))?;
+    (stem.chars().count() > 1 && stem.chars().all(|sign| sign == first)).then_some(first)
+}
+
+fn good(name: String) -> Option<String> {
+    name.parse::<NoteName>().ok().and_then(NoteName::pitch).map(|_| name)
+}
+
+/// `F#4` for `F4#`, `4F#` and `#F4`.
+pub fn octave_first(stem: &str) -> Option<String> {
+    let is_sign = |c: char| matches!(c, '#' | 'b' | '♯' | '♭');
+    let letter: Vec<char> = stem.chars().filter(|c| matches!(c, 'A'..='G')).collect();
+    let digits: Vec<char> = stem.chars().filter(char::is_ascii_digit).collect();
+    let signs: String = stem.chars().filter(|c| is_sign(*c)).collect();
+    let [letter] = letter[..] else { return None };
+    let [octave] = digits[..] else { return None };
+    // Every letter, digit and sign, and nothing else; signs on both sides of the octave may mean anything.
+    let together = signs.is_empty() || stem.contains(&signs);
+    (together && 2 + signs.chars().count() == stem.chars().count()).then_some(())?;
+    good(format!("{letter}{signs}{octave}"))
+}
+
+/// `F#4` for `Fis4` and `Fsharp4`, `Eb4` for `Es4` and `Eflat4`.
+fn in_words(stem: &str) -> Option<String> {
+    let letter = stem.chars().next().filter(|c| matches!(c, 'A'..='H'))?;
+    let rest = &stem[1..];
+    let (word, octave) = rest.split_at(rest.find(|c: char| c.is_ascii_digit())?);
+    let sign = match (letter, word.trim_matches('-')) {
+        (_, "is" | "sharp" | "s") if letter != 'E' && letter != 'A' => "#",
+        (_, "is" | "sharp") => "#",
+        ('E' | 'A', "s") | (_, "es" | "flat") => "b",
+        _ => return None,
+    };
+    let letter = if letter == 'H' { 'B' } else { letter };
+    good(format!("{letter}{sign}{octave}"))
+}
+
+/// `b7` for `7b`, and `♯5` for `5#`: a `#` at the front of a cell would begin a comment.
+fn degree(stem: &str) -> Option<String> {
+    let digits = stem.trim_end_matches(['b', '#', '♭', '♯']);
+    let signs = stem[digits.len()..].replace('#', "♯");
+    let better = format!("{signs}{digits}");
+    (!signs.is_empty() && better.parse::<crate::music::Degree>().is_ok()).then_some(better)
+}
+
+/// `x4`: a stroke with a number, which may be an octave or a number of strokes.
+fn numbered_stroke(stem: &str) -> Option<Meant> {
+    let mark = stem.chars().next().filter(|c| matches!(c, 'x' | 'X' | 'o' | 's'))?;
+    let number: usize = stem[1..].parse().ok().filter(|number| (1..=8).contains(number))?;
+    let several = vec![mark.to_string(); number.max(2)].join("/");
+    let message = format!("a percussion stroke has no number, found `{stem}`");
+    let ask = format!("write `{mark}` for one stroke, `{several}` for {} in the time of one cell", number.max(2));
+    Some(Meant { message, instead: Instead::Ask(ask) })
+}
+
+/// `C5G5`, `C5,E5`: two notes without a space between them.
+fn touching(stem: &str) -> Option<Meant> {
+    let second = stem.char_indices().skip(1).find(|(_, c)| matches!(c, 'A'..='G')).map(|(at, _)| at)?;
+    let (first, second) = stem.split_at(second);
+    let first = first.trim_end_matches(['-', ',', ';', '&', '|', '_']);
+    if [first, second].iter().any(|note| note.parse::<NoteName>().is_err() && !is_tone(note)) {
+        return None;
+    }
+    let message = format!("cells are kept apart by spaces, found `{stem}`");
+    let ask = format!(
+        "write `{first} {second}` for two cells, `{first}/{second}` for both in one cell, `{first}+{second}` for both at once"
+    );
+    Some(Meant { message, instead: Instead::Ask(ask) })
+}
+
+/// Whether a text is a note without its octave, with a sharp or flat so that it is no part of a word.
+fn is_tone(text: &str) -> bool {
+    text.len() > 1 && split_tone(text).is_ok_and(|(_, rest)| rest.is_empty())
+}
