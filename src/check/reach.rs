@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use super::uses::{self, Found, Places};
 use crate::fit::movement::{Hands, SPAN};
 use crate::music::{Chord, Key, Length, Pitch};
-use crate::pan::NoteSet;
+use crate::pan::face::Sure;
+use crate::pan::{Geometry, NoteSet, Pan};
 use crate::text::{Finding, Kind, words};
 use crate::tune::Tune;
 use crate::tune::model::{Note, Player, Struck};
@@ -19,10 +20,15 @@ pub static OUT_OF_REACH: Kind = Kind {
           apart. Nearby notes of the same chord sound as full, and a second player reaches the rest.",
 };
 
-/// A part's players: the notes that all their pans have, and their hands.
+/// How many semitones of the upper note count as one of the lower, which carries the chord, when a pair within reach is looked for (our
+/// own setting).
+const LOW_NOTE: i32 = 3;
+
+/// A part's players: the notes that all their pans have, their hands, and the first pan of which it isn't known where its notes lie.
 struct Players {
     set: NoteSet,
     hands: Vec<Hands>,
+    assumed: Option<String>,
 }
 
 impl Players {
@@ -33,7 +39,8 @@ impl Players {
         let set = pans.iter().map(|number| pan(number).note_set()).reduce(NoteSet::and)?;
         let level = |number: &usize| tune.band.level(&tune.parts[part].name, *number);
         let hands = pans.iter().map(|number| Hands::new(pan(number), level(number))).collect();
-        Some(Players { set, hands })
+        let assumed = pans.iter().map(pan).find(|pan| is_assumed(pan)).map(|pan| pan.name.clone());
+        Some(Players { set, hands, assumed })
     }
 
     /// How far it is from note to note, in mm, on the pan where it is the shortest way; no way at all where a note is missing, which
@@ -59,6 +66,12 @@ impl Players {
         });
         alone.into_iter().chain(paired).reduce(f64::min)
     }
+}
+
+/// Whether it isn't known which drum a pan's notes are on, or where on it.
+fn is_assumed(pan: &Pan) -> bool {
+    let unsure = |sure: Sure| matches!(sure, Sure::Schematic | Sure::Placeholder);
+    unsure(pan.sureness.drums) || unsure(pan.sureness.rings) || !Geometry::of(pan).is_told()
 }
 
 /// A stroke of several notes.
@@ -113,7 +126,12 @@ fn finding(tune: &Tune, part: usize, players: &Players, apart: f64, strokes: &[S
         let helps = nearer(players, section.key, section.chord_at(first.start), [a.pitch, b.pitch]);
         finding = helps.into_iter().fold(finding, Finding::help);
     }
-    Some(finding.help("or give one of the notes to another part").more(&tune.source, &places.spans[1..]))
+    finding = finding.help("or give one of the notes to another part");
+    if let Some(pan) = &players.assumed {
+        finding = finding
+            .help(format!("where the notes of `{pan}` lie is assumed: if yours lie elsewhere, a pan file can say it"));
+    }
+    Some(finding.more(&tune.source, &places.spans[1..]))
 }
 
 /// A note as it is written, or spelled in the key where it stands in no file.
@@ -144,22 +162,24 @@ fn nearer(players: &Players, key: Key, chord: Option<Chord>, written: [Pitch; 2]
         };
         Some((name(nearest(players, written, of_it)?), chord))
     });
-    let mut helps: Vec<String> = octaves.iter().map(|pair| format!("the same notes within reach: {pair}")).collect();
+    let mut helps: Vec<String> =
+        octaves.iter().map(|pair| format!("in other octaves they lie within reach: {pair}")).collect();
     if let Some((pair, chord)) = of_chord.filter(|(pair, _)| octaves.as_ref() != Some(pair)) {
-        helps.push(format!("two notes of `{chord}` within reach: {pair}"));
+        helps.push(format!("two notes of `{chord}` lie within reach: {pair}"));
     }
     helps
 }
 
-/// The pair within reach that differs least from the written one, in semitones, of those that will do; the lower first. Minor
-/// seconds clash, as in strums.
+/// The pair within reach that differs least from the written one, in semitones, of those that will do; the lower first.
+/// Seconds are left out, which grind, and the minor ninth.
 fn nearest(players: &Players, written: [Pitch; 2], will_do: impl Fn(Pitch, Pitch) -> bool) -> Option<(Pitch, Pitch)> {
     let [low, high] = [written[0].min(written[1]), written[0].max(written[1])];
     let pairs = players.set.iter().flat_map(|a| players.set.iter().filter(move |b| *b > a).map(move |b| (a, b)));
     let fits = |(a, b): &(Pitch, Pitch)| {
-        will_do(*a, *b) && !matches!(a.semitones_to(*b), 1 | 13) && players.apart(*a, *b) <= SPAN
+        will_do(*a, *b) && !matches!(a.semitones_to(*b), 1 | 2 | 13) && players.apart(*a, *b) <= SPAN
     };
-    pairs.filter(fits).min_by_key(|(a, b)| (a.semitones_to(low).abs() + b.semitones_to(high).abs(), *a, *b))
+    let moved = |a: Pitch, b: Pitch| LOW_NOTE * a.semitones_to(low).abs() + b.semitones_to(high).abs();
+    pairs.filter(fits).min_by_key(|(a, b)| (moved(*a, *b), *a, *b))
 }
 
 #[cfg(test)]

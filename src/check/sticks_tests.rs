@@ -165,11 +165,11 @@ fn what_is_told_is_slower_than_written_even_where_only_the_bars_before_it_make_i
     let mut numbers = Numbers(20_261_127);
     let names = ["D4", "F#4", "A4", "C5", "E5", "G5", "B5", "D6"];
     let (mut told, mut by_others) = (0, 0);
-    for _ in 0..150 {
-        // Two to four strokes a bar, so that the way over a bar line is as likely to be the hard one as any other.
-        let bars: String = (0..8)
+    for _ in 0..400 {
+        // One or two strokes a bar, so that the way over a bar line is as likely to be the hard one as any other.
+        let bars: String = (0..12)
             .map(|_| {
-                let cells: String = (0..4).map(|_| if numbers.below(4) == 0 { " ." } else { " N" }).collect::<String>();
+                let cells: String = (0..2).map(|_| if numbers.below(4) == 0 { " ." } else { " N" }).collect::<String>();
                 cells + " |"
             })
             .collect();
@@ -182,8 +182,11 @@ fn what_is_told_is_slower_than_written_even_where_only_the_bars_before_it_make_i
                 },
             )
             .collect();
-        let tempo = 300 + 20 * numbers.below(10);
-        let tune = tune_on(&band("improver"), &format!("tempo {tempo}\npart lead on lead\nsection a\n lead |{row}\n"));
+        let tempo = 110 + 10 * numbers.below(20);
+        let tune = tune_on(
+            &band("improver"),
+            &format!("meter 1/4\ntempo {tempo}\npart lead on lead\nsection a\n lead |{row}\n"),
+        );
         for finding in sticks(&tune).iter().filter(|finding| *finding.kind == TOO_FAST) {
             let words = finding.message.split("possible at ").nth(1).expect("a tempo");
             let possible: u64 = words.split(' ').next().and_then(|number| number.parse().ok()).expect("a tempo");

@@ -143,7 +143,7 @@ fn experienced_players_turn_faster_than_others() {
         let band = format!("name = \"T\"\n[[pan]]\nname = \"P\"\nlayout = \"{layout}\"\n");
         fs::write(folder.path().join("band.toml"), band).unwrap();
         let across = if layout == "six-bass" { "C2 C#2" } else { "E1 Bb1" };
-        let tune = format!("band band.toml\ntempo 60\npart p on {layout}\nsection a\n p | {across} {across} |\n");
+        let tune = format!("band band.toml\ntempo 240\npart p on {layout}\nsection a\n p | {across} {across} |\n");
         fs::write(folder.path().join("a.tune"), tune).unwrap();
         let percent = ["beginner", "improver", "experienced"].map(|level| {
             let done = run(folder.path(), &format!("sticks a.tune --part p --level {level} --json"));
