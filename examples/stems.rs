@@ -7,7 +7,7 @@ use std::fs;
 use std::path::Path;
 use std::sync::Arc;
 
-use panfold::performance::{self, Options, Performance, TempoChoice};
+use panfold::performance::{self, Options, TempoChoice};
 use panfold::sound::bank::Bank;
 use panfold::sound::mixer::Mixer;
 use panfold::sound::plan::{Place, Plan};
@@ -32,9 +32,15 @@ fn main() -> Result<(), Box<dyn Error>> {
     let track = render_wav(&performance, &tune.band, &asked, &[], std::io::sink())?;
     let settings = Settings { behind: Some(track.behind), ..asked };
     println!("{}: {:.2} dB for all, {:.2} dB for the rest", performance.voices[part].name, track.gain, track.behind);
+    let plan = Plan::new(&performance, &tune.band, &settings);
+    let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(settings.rate));
     for (name, stem) in [("own", Some(true)), ("rest", Some(false)), ("count", None)] {
-        let is = |voice: usize| performance.voices[voice].part.map(|number| number == part) == stem;
-        write(&performance, &tune, &settings, track.gain, is, &Path::new(folder).join(name).with_extension("wav"))?;
+        let mut plan = plan.clone();
+        let voices = performance.voices.iter().map(|voice| voice.part.map(|number| number == part) == stem);
+        for (place, _) in plan.places.iter_mut().zip(voices).filter(|(_, heard)| !heard) {
+            *place = Place { left: 0.0, right: 0.0 };
+        }
+        write(&plan, &bank, track.gain, &Path::new(folder).join(name).with_extension("wav"))?;
     }
     Ok(())
 }
@@ -55,23 +61,11 @@ fn read(path: &Path) -> Result<Tune, Box<dyn Error>> {
     Ok(fit::resolve(&tree, &Arc::new(band)).0)
 }
 
-/// Writes the sum of some voices at a gain in dB.
-fn write(
-    performance: &Performance,
-    tune: &Tune,
-    settings: &Settings,
-    gain: f64,
-    heard: impl Fn(usize) -> bool,
-    path: &Path,
-) -> Result<(), Box<dyn Error>> {
-    let mut plan = Plan::new(performance, &tune.band, settings);
-    for (_, place) in plan.places.iter_mut().enumerate().filter(|(voice, _)| !heard(*voice)) {
-        *place = Place { left: 0.0, right: 0.0 };
-    }
-    let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(settings.rate));
-    let mut mixer = Mixer::new(&plan, &bank, None);
+/// Writes what a plan gives at a gain in dB.
+fn write(plan: &Plan, bank: &Bank, gain: f64, path: &Path) -> Result<(), Box<dyn Error>> {
+    let mut mixer = Mixer::new(plan, bank, None);
     let sample_format = hound::SampleFormat::Float;
-    let spec = hound::WavSpec { channels: 2, sample_rate: settings.rate, bits_per_sample: 32, sample_format };
+    let spec = hound::WavSpec { channels: 2, sample_rate: plan.rate, bits_per_sample: 32, sample_format };
     let mut out = hound::WavWriter::create(path, spec)?;
     let (mut left, mut right) = ([0.0; BLOCK], [0.0; BLOCK]);
     let factor = 10f32.powf(gain as f32 / 20.0);

@@ -178,10 +178,9 @@ impl Bank {
         flac::mono(silence().chain(strokes).collect(), RATE).expect("the encoder takes samples of 12 bits")
     }
 
-    /// The samples of a stroke as a player hears them when it is struck with full force.
-    pub fn heard(&self, number: u32) -> impl Iterator<Item = f32> + '_ {
-        let gain = self.entries[number as usize].gain as f32 / 32_768.0;
-        self.samples[number as usize].iter().map(move |sample| sample * gain)
+    /// The samples of a stroke, and the gain with which a player hears them when it is struck with full force.
+    pub fn heard(&self, number: u32) -> (&[f32], f32) {
+        (&self.samples[number as usize], self.entries[number as usize].gain as f32 / 32_768.0)
     }
 }
 

@@ -48,7 +48,7 @@ pub struct Way {
 /// - `own`: the voices of the player, at least one; all of them are raised or lowered together.
 pub fn ways(performance: &Performance, own: &[u16], bank: &Bank) -> Vec<Way> {
     let [mine, others] = channels(performance, own, bank);
-    let [part, rest] = [&mine, &others].map(|signal| levels::heard(signal, RATE));
+    let [part, rest] = levels::heard([&mine, &others], RATE);
     let behind = amplitude(Beside { own: part, rest }.behind());
     let opening = |signal: &[f32]| signal[..signal.len().min((MEASURED * f64::from(RATE)) as usize)].to_vec();
     let (mine, others) = (opening(&mine), opening(&others));
@@ -135,13 +135,61 @@ impl Rings {
 
 /// Adds a stroke to a channel, up to where it is stopped.
 fn add(channel: &mut [f32], bank: &Bank, rings: Rings) {
+    let (samples, gain) = bank.heard(rings.sound);
+    let gain = gain * rings.loud;
     let at = rings.at.min(channel.len());
-    let (stop, fade) = (rings.stop.0.saturating_sub(at), (rings.stop.1 * f64::from(RATE)).max(1.0));
-    for (n, (out, sample)) in channel[at..].iter_mut().zip(bank.heard(rings.sound)).enumerate() {
-        let left = if n < stop { 1.0 } else { 1.0 - (n - stop) as f64 / fade };
-        if left <= 0.0 {
-            break;
+    let out = &mut channel[at..];
+    let (plain, rest) = samples.split_at(rings.stop.0.saturating_sub(at).min(samples.len()));
+    out.iter_mut().zip(plain).for_each(|(out, sample)| *out += sample * gain);
+    let fade = (rings.stop.1 * f64::from(RATE)) as usize;
+    for (n, (out, sample)) in out.iter_mut().skip(plain.len()).zip(&rest[..fade.min(rest.len())]).enumerate() {
+        *out += sample * gain * (1.0 - n as f32 / fade as f32);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::score::performances;
+    use super::super::tests::demo;
+    use super::*;
+    use ebur128::{EbuR128, Mode};
+    use realfft::RealFftPlanner;
+
+    /// Loudness by the crate `ebur128`; on a small speaker after everything below 300 Hz is taken out of the spectrum.
+    fn loudness(signal: &[f32], gain: f64, small: bool) -> f64 {
+        let mut samples: Vec<f64> = signal.iter().map(|sample| f64::from(*sample) * gain).collect();
+        if small {
+            samples.resize(samples.len().next_power_of_two(), 0.0);
+            let size = samples.len();
+            let mut planner = RealFftPlanner::<f64>::new();
+            let (there, back) = (planner.plan_fft_forward(size), planner.plan_fft_inverse(size));
+            let mut lines = there.make_output_vec();
+            there.process(&mut samples, &mut lines).expect("sizes agree");
+            let below = (300.0 * size as f64 / f64::from(RATE)) as usize;
+            lines[..=below].fill(Default::default());
+            back.process(&mut lines, &mut samples).expect("sizes agree");
+            samples.iter_mut().for_each(|sample| *sample /= size as f64);
         }
-        *out += sample * rings.loud * left as f32;
+        let mut meter = EbuR128::new(2, RATE, Mode::I).expect("a meter");
+        meter.add_frames_planar_f64(&[&samples, &samples]).expect("frames");
+        meter.loudness_global().expect("loudness")
+    }
+
+    #[test]
+    fn a_page_lets_the_part_be_heard_in_front_of_the_band() {
+        let tune = demo("morning-ferry.tune");
+        let played = performances(&tune);
+        for name in ["lead", "cello", "bass", "shaker"] {
+            let own = played[0].voice(name).expect(name) as u16;
+            let part = played[0].voices[usize::from(own)].part.expect("a part");
+            let settings = Settings { mix: crate::sound::Mix::Front(part.into()), ..Settings::default() };
+            let bank = Bank::new(&played, own, &tune.band, &settings);
+            let [mine, others] = channels(&played[0], own, &bank);
+            let front = &ways(&played[0], own, &bank)[0];
+            for small in [false, true] {
+                let over = loudness(&mine, front.own, small) - loudness(&others, front.band, small);
+                assert!(over >= levels::ABOVE, "{name}, small speaker: {small}: {over:.2} LU above the band");
+            }
+        }
     }
 }

@@ -24,7 +24,7 @@ const FILES: [(&str, &str); 5] = [
     ("jetty-jam.tune", include_str!("../../arrangements/jetty-jam.tune")),
 ];
 
-fn demo(name: &str) -> Tune {
+pub fn demo(name: &str) -> Tune {
     let read = |name: &str| Source::new(name, FILES.iter().find(|(known, _)| *known == name).expect("a demo file").1);
     let band = read_band(&read("lantern-quay.toml"), &mut |name| Ok(read(name))).0.expect("the demo band");
     crate::fit::resolve(&crate::notation::parse(&read(name)).0, &Arc::new(band)).0

@@ -1,6 +1,4 @@
 //! Integrated loudness from energies: the gate of ITU-R BS.1770.
-//!
-//! The crate `ebur128` integrates signals; this integrates what is known of a signal by its energy alone.
 
 /// How many stretches of 100 ms a block of the gate has. Blocks begin with every stretch, so that they overlap by 75 %.
 const BLOCK: usize = 4;

@@ -87,22 +87,35 @@ pub fn beside(
     listener.players.iter().map(|player| player.beside(listener.frames)).collect()
 }
 
-/// How loud a signal is that comes from the middle, the same in both channels.
-pub fn heard(signal: &[f32], rate: u32) -> Heard {
-    let hz = f64::from(rate);
+/// Into how many pieces signals are cut to be filtered side by side, and how many stretches before a piece its filters listen
+/// to: half a second, for what came before to be forgotten.
+const PIECES: usize = LANES / 2;
+const EARLIER: usize = 5;
+
+/// How loud two signals are that come from the middle, the same in both channels.
+pub fn heard(signals: [&[f32]; 2], rate: u32) -> [Heard; 2] {
+    let (hz, frames) = (f64::from(rate), stretch(rate));
+    let stretches = signals[0].len().max(signals[1].len()).div_ceil(frames);
+    let piece = stretches.div_ceil(PIECES).max(1);
     let mut filters = [k_weighting(hz), small_speaker(hz)].map(|filters| Cascade::new(&filters));
-    let mut energies = [Vec::new(), Vec::new()];
-    let mut lanes = vec![[0.0; LANES]; stretch(rate)];
-    for samples in signal.chunks(stretch(rate)) {
+    let mut energies = [(); 2].map(|()| [(); 2].map(|()| vec![0.0; piece * PIECES]));
+    let mut lanes = vec![[0.0; LANES]; frames];
+    for number in 0..piece + EARLIER {
         lanes.fill([0.0; LANES]);
-        lanes.iter_mut().zip(samples).for_each(|(frame, sample)| frame[0] = *sample);
-        for (energies, filter) in energies.iter_mut().zip(&mut filters) {
+        for lane in 0..LANES {
+            let Some(at) = (lane / 2 * piece + number).checked_sub(EARLIER) else { continue };
+            let signal = signals[lane % 2].get(at * frames..).unwrap_or_default();
+            lanes.iter_mut().zip(signal).for_each(|(frame, sample)| frame[lane] = *sample);
+        }
+        for (hearing, filter) in filters.iter_mut().enumerate() {
             filter.filter(&mut lanes);
-            energies.push(2.0 * lanes.iter().map(|frame| f64::from(frame[0]).powi(2)).sum::<f64>());
+            for lane in (0..LANES).filter(|_| number >= EARLIER) {
+                let energy: f64 = lanes.iter().map(|frame| f64::from(frame[lane] * frame[lane])).sum();
+                energies[lane % 2][hearing][lane / 2 * piece + number - EARLIER] = 2.0 * energy;
+            }
         }
     }
-    let [full, small] = energies.map(|energies| gated(&energies, stretch(rate)));
-    Heard { full, small }
+    energies.map(|[full, small]| Heard { full: gated(&full, frames), small: gated(&small, frames) })
 }
 
 /// The settings with the band as far behind as it must stand, which is measured unless they say it.

@@ -10,8 +10,9 @@ use super::partial::Partial;
 use super::weighting::{self, Biquad, Cascade, Frame, LANES, SMALL_SPEAKER};
 
 /// How much of a lifted stroke's loudness lies above [`SMALL_SPEAKER`] at least, in LU against all of it. Our own setting, by
-/// measurement on the demo's tunes: see [`crate::sound::levels`].
-pub static SHARE: LazyLock<f64> = LazyLock::new(|| std::env::var("SHARE").map_or(-6.0, |s| s.parse().unwrap()));
+/// measurement on the demo's tunes: with it the band stands behind a bass about as far as behind a
+/// lead, and `alone` leaves a bass 6 LU softer on a phone than a lead.
+pub const SHARE: f64 = -6.0;
 
 /// The most that a partial is lifted by, in dB; a note too low for its sixth partial to be heard stays short of [`SHARE`].
 /// Our own setting.
@@ -36,23 +37,34 @@ const RATE: f64 = 48_000.0;
 static WEIGHTS: LazyLock<[Vec<Biquad>; 2]> =
     LazyLock::new(|| [weighting::k_weighting(RATE), weighting::small_speaker(RATE)]);
 
-/// Lifts the partials of a pan's stroke.
+/// Lifts the upper partials of a pan's stroke, the fundamental being the first of them; all of them together stay as loud.
 pub fn lift(partials: &mut [Partial]) {
-    let parts: Vec<(f64, f64, f64)> = partials.iter().map(weighed).collect();
-    let sum = |lift: f64, of: fn(&(f64, f64, f64)) -> f64| -> f64 {
-        parts.iter().map(|part| of(part) * raised(lift, part.2).powi(2)).sum()
+    let parts: Vec<Weighed> = partials.iter().enumerate().map(|(number, partial)| weighed(number, partial)).collect();
+    let sum = |lift: f64, of: fn(&Weighed) -> f64| -> f64 {
+        parts.iter().map(|part| of(part) * raised(lift, part.reach).powi(2)).sum()
     };
-    let lift = least(|lift| sum(lift, |part| part.1) / sum(lift, |part| part.0));
-    for (partial, (.., share)) in partials.iter_mut().zip(&parts) {
-        partial.level *= raised(lift, *share);
+    let lift = least(|lift| sum(lift, |part| part.small) / sum(lift, |part| part.all));
+    if lift == 0.0 {
+        return;
+    }
+    let level = (sum(0.0, |part| part.all) / sum(lift, |part| part.all)).sqrt();
+    for (partial, part) in partials.iter_mut().zip(&parts) {
+        partial.level *= level * raised(lift, part.reach);
     }
 }
 
 /// A partial's loudness as a power, what a small speaker gives of it, and how much of the lift it gets.
-fn weighed(partial: &Partial) -> (f64, f64, f64) {
+struct Weighed {
+    all: f64,
+    small: f64,
+    reach: f64,
+}
+
+fn weighed(number: usize, partial: &Partial) -> Weighed {
     let [k, small] = &*WEIGHTS;
     let all = partial.energy() * weighting::power(k, partial.frequency, RATE);
-    (all, all * weighting::power(small, partial.frequency, RATE), reach(partial.frequency))
+    let reach = if number == 0 { 0.0 } else { reach(partial.frequency) };
+    Weighed { all, small: all * weighting::power(small, partial.frequency, RATE), reach }
 }
 
 /// How much of the lift a frequency gets: none up to [`FROM`], all from [`SMALL_SPEAKER`] on.
@@ -67,7 +79,7 @@ fn raised(lift: f64, share: f64) -> f64 {
 
 /// The least lift in dB for which what a small speaker gives is [`SHARE`] of all.
 fn least(share: impl Fn(f64) -> f64) -> f64 {
-    let wanted = 10f64.powf(*SHARE / 10.0);
+    let wanted = 10f64.powf(SHARE / 10.0);
     if share(0.0) >= wanted {
         return 0.0;
     }
@@ -80,12 +92,17 @@ fn least(share: impl Fn(f64) -> f64) -> f64 {
 }
 
 /// Lifts the samples of a stroke on percussion, such as a kick, that has hardly anything above [`SMALL_SPEAKER`] to be raised:
-/// overtones are added, those of the same stroke cut flat at [`FLAT`] of its height.
+/// overtones are added, those of the same stroke cut flat at [`FLAT`] of its height. It stays as loud.
 pub fn lift_samples(samples: &mut [f32], rate: f64) {
     let overtones = overtones(samples, rate);
-    let lift = Overtones::of(samples, &overtones, rate).lift();
+    let energies = Overtones::of(samples, &overtones, rate);
+    let lift = energies.lift();
+    if lift == 0.0 {
+        return;
+    }
+    let level = (energies.all[0] / energies.summed(&energies.all, lift)).sqrt() as f32;
     let gain = (raised(lift, 1.0) - 1.0) as f32;
-    samples.iter_mut().zip(overtones).for_each(|(sample, overtone)| *sample += gain * overtone);
+    samples.iter_mut().zip(overtones).for_each(|(sample, overtone)| *sample = level * (*sample + gain * overtone));
 }
 
 /// Whether a stroke on percussion would be changed by [`lift_samples`].
@@ -128,10 +145,16 @@ impl Overtones {
     }
 
     fn lift(&self) -> f64 {
-        least(|lift| {
-            let gain = raised(lift, 1.0) - 1.0;
-            let sum = |[stroke, both, overtones]: [f64; 3]| stroke + 2.0 * gain * both + gain * gain * overtones;
-            if self.all[0] > 0.0 { sum(self.small) / sum(self.all) } else { 1.0 }
-        })
+        if self.all[0] > 0.0 {
+            least(|lift| self.summed(&self.small, lift) / self.summed(&self.all, lift))
+        } else {
+            0.0
+        }
+    }
+
+    /// The energy of a stroke with its overtones.
+    fn summed(&self, [stroke, both, overtones]: &[f64; 3], lift: f64) -> f64 {
+        let gain = raised(lift, 1.0) - 1.0;
+        stroke + 2.0 * gain * both + gain * gain * overtones
     }
 }

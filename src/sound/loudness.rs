@@ -1,13 +1,14 @@
 //! Loudness: what a listener's meter would read, and the limiter that keeps peaks below a ceiling.
 //!
-//! Integrated loudness and true peak are those of ITU-R BS.1770; the first is read by the crate `ebur128`.
+//! Integrated loudness and true peak are those of ITU-R BS.1770. The tests hold the meter to the published signals and to the
+//! crate `ebur128`, which filters one channel after the other and sums every block anew: a pack is mostly measuring.
 
 use std::collections::VecDeque;
 
-use ebur128::{EbuR128, Mode};
-
+use super::gate::{gated, stretch};
 use super::pan_voice::db;
 use super::true_peak::TruePeak;
+use super::weighting::{Cascade, Frame, LANES, k_weighting};
 
 /// The level in dB of an amplitude.
 pub(super) fn level(amplitude: f64) -> f64 {
@@ -16,27 +17,61 @@ pub(super) fn level(amplitude: f64) -> f64 {
 
 /// A loudness meter for a stereo track.
 pub struct Meter {
-    meter: EbuR128,
+    weighting: Cascade,
+    /// The samples of the stretch that is being listened to, left and right in the first two lanes.
+    frames: Vec<Frame>,
+    stretch: usize,
+    /// The energy of each stretch so far.
+    energies: Vec<f64>,
     peaks: [TruePeak; 2],
 }
 
 impl Meter {
     /// A meter for a sample rate within [`super::settings::RATES`].
     pub fn new(rate: u32) -> Meter {
-        let meter = EbuR128::new(2, rate, Mode::I).expect("rates within bounds are taken");
-        Meter { meter, peaks: [TruePeak::default(), TruePeak::default()] }
+        let stretch = stretch(rate);
+        Meter {
+            weighting: Cascade::new(&k_weighting(f64::from(rate))),
+            frames: Vec::with_capacity(stretch),
+            stretch,
+            energies: Vec::new(),
+            peaks: [TruePeak::default(), TruePeak::default()],
+        }
     }
 
-    /// Listens to a block.
+    /// Listens to a block; both channels must be equally long.
     pub fn add(&mut self, left: &[f32], right: &[f32]) {
-        self.meter.add_frames_planar_f32(&[left, right]).expect("two channels of one length");
+        let mut at = 0;
+        while at < left.len() {
+            let end = left.len().min(at + self.stretch - self.frames.len());
+            self.frames.extend(left[at..end].iter().zip(&right[at..end]).map(|(left, right)| {
+                let mut frame = [0.0; LANES];
+                (frame[0], frame[1]) = (*left, *right);
+                frame
+            }));
+            at = end;
+            if self.frames.len() == self.stretch {
+                self.weigh();
+            }
+        }
         self.peaks[0].add(left);
         self.peaks[1].add(right);
     }
 
+    /// Notes the energy of a full stretch.
+    fn weigh(&mut self) {
+        self.weighting.filter(&mut self.frames);
+        let mut sums = [0.0; LANES];
+        for frame in &self.frames {
+            (0..LANES).for_each(|lane| sums[lane] += frame[lane] * frame[lane]);
+        }
+        self.energies.push(sums.iter().map(|sum| f64::from(*sum)).sum());
+        self.frames.clear();
+    }
+
     /// Integrated loudness so far in LUFS; minus infinity when nothing passed the gate (silence, or less than 0.4 s).
     pub fn loudness(&self) -> f64 {
-        self.meter.loudness_global().expect("the meter integrates")
+        gated(&self.energies, self.stretch)
     }
 
     /// The highest true peak so far in dBTP; minus infinity for silence.

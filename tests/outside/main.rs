@@ -18,3 +18,4 @@ mod round;
 mod sound;
 mod sound_levels;
 mod strums;
+mod sound_mixes;
