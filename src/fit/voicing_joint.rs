@@ -21,6 +21,8 @@ pub(super) struct Found {
     pub chosen: Option<Vec<Vec<usize>>>,
     /// The least bound of what was dropped for want of room: no way costs less than this, or than what was found.
     pub dropped: Option<Cost>,
+    /// How many states were looked at.
+    pub looked_at: usize,
 }
 
 #[derive(Clone, Copy)]
@@ -74,23 +76,27 @@ struct Search<'r, 'a> {
     most: Cost,
     room: usize,
     dropped: Option<Cost>,
+    looked_at: usize,
     /// For every step taken, by state where it came from, and the chain's choice.
     trail: Vec<Vec<(u32, u32)>>,
+}
+
+/// How many states may be kept at a time of so many moments and chains.
+pub(super) fn most_room(relaxed: &Relaxed) -> usize {
+    let steps = relaxed.lanes.len() * relaxed.covering.len();
+    (MOST_KEPT / steps.max(1)).max(1)
 }
 
 /// Looks for the best way that costs at most `most`; of ways of one cost the first is taken: by the choices of the last moment
 /// in the order of the chains, then by those before in the opposite order. `room` is how many states are kept at a time.
 pub(super) fn search(relaxed: &Relaxed, most: Cost, room: usize) -> Found {
-    let steps = relaxed.lanes.len() * relaxed.covering.len();
-    let room = room.min((MOST_KEPT / steps.max(1)).max(1));
-    let mut search = Search { relaxed, most, room, dropped: None, trail: Vec::new() };
-    match search.states() {
-        Some(states) => {
-            let best = (0..states.len()).min_by_key(|number| (states[*number].cost, states[*number].key));
-            Found { chosen: best.map(|best| search.back(best)), dropped: search.dropped }
-        }
-        None => Found { chosen: None, dropped: Some(relaxed.bound) },
-    }
+    let room = room.min(most_room(relaxed));
+    let mut search = Search { relaxed, most, room, dropped: None, looked_at: 0, trail: Vec::new() };
+    let Some(states) = search.states() else {
+        return Found { chosen: None, dropped: Some(relaxed.bound), looked_at: search.looked_at };
+    };
+    let best = (0..states.len()).min_by_key(|number| (states[*number].cost, states[*number].key));
+    Found { chosen: best.map(|best| search.back(best)), dropped: search.dropped, looked_at: search.looked_at }
 }
 
 impl Search<'_, '_> {
@@ -132,6 +138,7 @@ impl Search<'_, '_> {
         for (number, state) in states.iter().enumerate() {
             self.go(number, state, step, &mut next);
         }
+        self.looked_at += next.len();
         next.sort_unstable_by_key(|state| (state.key, state.cost, state.from));
         next.dedup_by_key(|state| state.key);
         self.drop_worst(&mut next, step);

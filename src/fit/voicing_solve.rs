@@ -9,7 +9,7 @@
 //! the distance from the lower bound is told.
 
 use super::voicing_bound::{FINE, Relaxed};
-use super::voicing_joint::search;
+use super::voicing_joint::{most_room, search};
 use crate::pan::Cost;
 
 /// More than any sum of costs.
@@ -19,13 +19,17 @@ pub const NEVER: Cost = 1 << 50;
 /// section of five pans and eight chords a hundred do almost always.
 pub const ROOMS: [usize; 4] = [100, 1_000, 10_000, 40_000];
 
-/// How often the prices are made better between two searches (at first less often, for most sections are easy), and about how
-/// often in all: further on they hardly gain.
+/// How often the prices are made better between two searches at least (at first less often, for most sections are easy), and
+/// about how often in all: further on they hardly gain. Before a search as much work goes into prices as the last search took.
 const RAISES: (usize, usize) = (4, 60);
 
-/// How many steps from choice to choice are looked at while prices are made better, and as many while two chains at a time are:
-/// far more than a section of eight pans and eighty chords needs. Beyond that, the first ones only: no tune takes minutes.
-const MOST_WAYS: usize = 500_000_000;
+/// How much work may be done until a way is proven, and as much for two chains at a time; a unit is a step from choice to choice
+/// that is looked at, about a nanosecond. Far more than a section of eight pans and eighty chords needs; with six pans and a
+/// thousand chords some of the work is left undone, so that no tune takes minutes.
+const MOST_WORK: usize = 250_000_000;
+
+/// What a state of the search costs in this unit, since states are sorted.
+const STATE: usize = 20;
 
 /// How many bits a cover has.
 pub const COVERS: usize = 1 << 7;
@@ -85,7 +89,7 @@ pub fn solve_within(problem: &Problem, rooms: &[usize]) -> Solution {
         // One chain with its covers is a chain: the first round of improvement is its exact solution.
         return Solution { chosen, cost, bound: cost };
     }
-    let mut solving = Solving { problem, relaxed: Relaxed::new(problem), chosen, cost, bound: 0 };
+    let mut solving = Solving { problem, relaxed: Relaxed::new(problem), chosen, cost, bound: 0, work: 0 };
     if !solving.prove(rooms) {
         solving.better_pairs();
     }
@@ -99,25 +103,37 @@ struct Solving<'a> {
     chosen: Vec<Vec<usize>>,
     cost: Cost,
     bound: Cost,
+    /// See [`MOST_WORK`].
+    work: usize,
 }
 
 impl Solving<'_> {
     /// Looks for a best way and its proof, with more and more room. Whether it is proven.
     fn prove(&mut self, rooms: &[usize]) -> bool {
         let (first, others) = rooms.split_first().unwrap_or((&0, &[]));
-        let mut ways = 0;
-        for search in 0..RAISES.1 / RAISES.0 {
-            let raises = RAISES.0.min(1 << search);
-            ways += raises * self.relaxed.ways();
-            (0..raises).for_each(|_| self.relaxed.raise());
+        let (mut raised, mut search, mut due) = (0, 0, 1);
+        while raised < RAISES.1 && self.work < MOST_WORK && self.bound < self.cost {
+            let before = self.work;
+            while raised < due || self.work < before + search {
+                self.raise();
+                raised += 1;
+            }
+            let before = self.work;
             if self.search(*first) {
                 return true;
             }
-            if ways > MOST_WAYS || self.bound == self.cost {
-                break;
-            }
+            search = self.work - before;
+            due = raised + RAISES.0.min(raised + 1);
         }
-        others.iter().any(|room| self.search(*room)) || self.bound == self.cost
+        let most = most_room(&self.relaxed);
+        let mut larger = others.iter().zip(rooms).filter(|(_, last)| **last < most);
+        larger.any(|(room, _)| self.work < MOST_WORK && self.search(*room)) || self.bound == self.cost
+    }
+
+    /// Makes the prices better.
+    fn raise(&mut self) {
+        self.work += 3 * self.relaxed.ways();
+        self.relaxed.raise();
     }
 
     /// Looks for a better way, and for the first of the best. Whether it is proven that this is it.
@@ -125,6 +141,7 @@ impl Solving<'_> {
         let most = FINE * self.cost;
         self.relaxed.narrow(most);
         let found = search(&self.relaxed, most, room);
+        self.work += STATE * found.looked_at;
         if let Some(chosen) = found.chosen {
             self.cost = self.problem.cost(&chosen);
             self.chosen = chosen;
@@ -138,23 +155,24 @@ impl Solving<'_> {
     fn better_pairs(&mut self) {
         let chains = self.problem.chains.len();
         let pairs: Vec<[usize; 2]> = (0..chains).flat_map(|i| (i + 1..chains).map(move |j| [i, j])).collect();
-        let (mut settled, mut ways) = (0, 0);
+        let mut settled = 0;
+        self.work = 0;
         for pair in pairs.iter().cycle() {
-            if settled == pairs.len() || ways > MOST_WAYS || self.bound == self.cost {
+            if settled == pairs.len() || self.work > MOST_WORK || self.bound == self.cost {
                 return;
             }
-            settled = if self.better(pair, &mut ways) { 1 } else { settled + 1 };
+            settled = if self.better(pair) { 1 } else { settled + 1 };
         }
     }
 
     /// Improves some chains while the others stand. Choices that are struck out can't be part of any better way.
-    fn better(&mut self, chains: &[usize], ways: &mut usize) -> bool {
+    fn better(&mut self, chains: &[usize]) -> bool {
         let mut others = self.chosen.clone();
         chains.iter().for_each(|chain| others[*chain].clear());
         let mut relaxed = self.relaxed.some(chains, self.problem.covered(&others));
         let fixed: Cost = (0..others.len()).map(|chain| self.problem.alone(chain, &others[chain])).sum();
         let most = FINE * (self.cost - fixed) - 1;
-        *ways += RAISES.0 * relaxed.ways();
+        self.work += 3 * RAISES.0 * relaxed.ways();
         (0..RAISES.0).for_each(|_| relaxed.raise());
         let found = if relaxed.narrow(most) { search(&relaxed, most, usize::MAX).chosen } else { None };
         let Some(found) = found else { return false };

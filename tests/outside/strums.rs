@@ -1,4 +1,4 @@
-//! Sections for five pans that strum, whose least costs an independent solver has found (OR-tools CP-SAT 9.15, with the problem
+//! Sections for five pans that strum, whose least costs an independent solver has found (HiGHS, in SciPy 1.17.1, with the problem
 //! stated anew in `voicings_agree.py`).
 
 use std::fmt::Write;

@@ -1,12 +1,12 @@
-"""An independent solver (OR-tools CP-SAT) voices strummed sections and finds the same least costs as `panfold check --explain`.
+"""An independent solver (HiGHS, in SciPy) voices strummed sections and finds the same least costs as `panfold check --explain`.
 
 usage: voicings_agree.py PANFOLD FOLDER PLACES [SECTIONS]
 
 PLACES is what the example `places` prints for the layouts below: where their notes lie. The sections are four for five unlike
 pans, and made-up ones for four or five pans, alike or not, with 5 to 8 chords. The problem is stated here anew, from its
-definition: costs for tones that nobody plays, for the sticks' ways from chord to chord, for the two notes of a pair (how far they lie from
-each other and from the middle of the pan, seconds, octaves and what is wider), and for notes above a lead. Every panfold result
-must be said to be proven, cost what its notes cost, and cost what CP-SAT finds.
+definition: costs for tones that nobody plays, for the sticks' ways from chord to chord, for the two notes of a pair (how far
+they lie from each other and from the middle of the pan, seconds, octaves and what is wider), and for notes above a lead. Every
+voicing must be said to be proven, cost what its notes cost, and cost what HiGHS finds.
 """
 
 import json
@@ -16,7 +16,9 @@ import random
 import subprocess
 import sys
 
-from ortools.sat.python import cp_model
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import coo_matrix
 
 MOVE, REGISTER, SECOND, OCTAVE, WIDE, SPAN = 150, 60, 1500, 800, 400, 1300
 OVER_LEAD, OVER_LEAD_SEMITONE = 2000, 200
@@ -83,44 +85,70 @@ def cost_of(pans, chords, lead, voicing):
     return cost
 
 
+class Program:
+    """A linear program with some whole numbers, written down piece by piece. All variables lie between 0 and 1."""
+
+    def __init__(self):
+        self.costs, self.whole, self.rows, self.columns, self.factors, self.least, self.most = [], [], [], [], [], [], []
+
+    def variable(self, cost, whole=False):
+        self.costs.append(cost)
+        self.whole.append(whole)
+        return len(self.costs) - 1
+
+    def row(self, least, most, terms=()):
+        self.least.append(least)
+        self.most.append(most)
+        for variable, factor in terms:
+            self.add(len(self.least) - 1, variable, factor)
+        return len(self.least) - 1
+
+    def add(self, row, variable, factor):
+        self.rows.append(row)
+        self.columns.append(variable)
+        self.factors.append(factor)
+
+    def solve(self, limit):
+        shape = (len(self.least), len(self.costs))
+        matrix = coo_matrix((self.factors, (self.rows, self.columns)), shape=shape).tocsc()
+        done = milp(
+            np.array(self.costs, float),
+            constraints=LinearConstraint(matrix, self.least, self.most),
+            integrality=np.array(self.whole, int),
+            bounds=Bounds(0, 1),
+            options={"time_limit": limit, "mip_rel_gap": 0},
+        )
+        assert done.status == 0 and done.mip_gap == 0, f"not proven in {limit} s: {done.message}"
+        return round(done.fun)
+
+
 def least(pans, chords, lead, limit):
-    model = cp_model.CpModel()
-    terms, played = [], [{tone: [] for tone in tones(chord)} for chord in chords]
+    """One unit flows through the pairs of each pan, from chord to chord; every tone is covered by a pair or paid for."""
+    program = Program()
+    heard = [{tone: program.row(1, np.inf, [(program.variable(cost), 1)]) for tone, cost in tones(chord).items()} for chord in chords]
     for places in pans:
         before = None
         for at, chord in enumerate(chords):
-            choices = {pair: (model.NewBoolVar(""), cost) for pair, cost in pairs(places, chord, lead).items()}
-            model.AddExactlyOne(x for x, _ in choices.values())
-            terms += [cost * x for x, cost in choices.values()]
-            for tone, there in played[at].items():
-                there += [x for pair, (x, _) in choices.items() if tone in (pair[0] % 12, pair[1] % 12)]
-            now = [above(choices, side, places) for side in (0, 1)]
-            # A stick's way is how many semitones it is above now and was not before, or the other way round.
-            for last, here in zip(before or [], now):
-                for was, is_now in zip(last, here):
-                    way = model.NewIntVar(0, 1, "")
-                    model.Add(way >= was - is_now)
-                    model.Add(way >= is_now - was)
-                    terms.append(MOVE * way)
+            now = [(pair, program.variable(cost, True)) for pair, cost in pairs(places, chord, lead).items()]
+            for pair, x in now:
+                for tone in {key % 12 for key in pair}:
+                    program.add(heard[at][tone], x, 1)
+            if before:
+                flow(program, before, now)
+            else:
+                program.row(1, 1, [(x, 1) for _, x in now])
             before = now
-    for chord, tones_played in zip(chords, played):
-        for tone, there in tones_played.items():
-            missing = model.NewBoolVar("")
-            model.AddBoolOr(there + [missing])
-            terms.append(tones(chord)[tone] * missing)
-    model.Minimize(sum(terms))
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 2
-    solver.parameters.linearization_level = 2
-    solver.parameters.max_time_in_seconds = limit
-    assert solver.Solve(model) == cp_model.OPTIMAL, f"{chords}: not proven in {limit} s"
-    return int(solver.ObjectiveValue())
+    return program.solve(limit)
 
 
-def above(choices, side, places):
-    """By semitone from a pan's lowest note to its highest: whether the pair's note is above it."""
-    lowest, highest = min(places), max(places)
-    return [sum(x for pair, (x, _) in choices.items() if pair[side] > key) for key in range(lowest, highest)]
+def flow(program, before, now):
+    out = [program.row(0, 0, [(x, -1)]) for _, x in before]
+    into = [program.row(0, 0, [(x, -1)]) for _, x in now]
+    for (a, _), leaves in zip(before, out):
+        for (b, _), comes in zip(now, into):
+            way = program.variable(MOVE * (abs(a[0] - b[0]) + abs(a[1] - b[1])))
+            program.add(leaves, way, 1)
+            program.add(comes, way, 1)
 
 
 def write(folder, number, pans, chords, lead):
@@ -162,7 +190,7 @@ def sections(wanted):
 
 def main():
     panfold, folder = sys.argv[1], pathlib.Path(sys.argv[2])
-    wanted = int(sys.argv[4]) if len(sys.argv) > 4 else 12
+    wanted = int(sys.argv[4]) if len(sys.argv) > 4 else 40
     places = {pan: {} for pan in PANS}
     for line in pathlib.Path(sys.argv[3]).read_text().splitlines():
         pan, key, x, y = line.split("\t")
@@ -175,8 +203,8 @@ def main():
         lead = key_of(lead) if lead else None
         assert cost == cost_of(there, chords, lead, voicing), f"section {number}: {cost} is not what it costs"
         theirs = least(there, chords, lead, 600)
-        assert cost == bound == theirs, f"section {number}: panfold {bound} to {cost}, CP-SAT {theirs}"
-    print(f"CP-SAT agrees on the strums of {number + 1} sections")
+        assert cost == bound == theirs, f"section {number}: panfold {bound} to {cost}, HiGHS {theirs}"
+    print(f"HiGHS agrees on the strums of {number + 1} sections")
 
 
 main()
