@@ -11,13 +11,14 @@ use super::limits::{MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
 use super::lost::{Lost, Weight, Where};
 use super::midi_measures::measures;
 use super::midi_timing::Timing;
-use super::percussion_in::{near, sound};
+use super::percussion_in::{near_on, sound};
 use super::quantise::Grid;
 use super::score::{Manner, Measure, On, Part, Score};
 use super::voices::{STICKS, Sound, Sounding, cut, share};
 use crate::midi::file::{Division, Event, File, Note, What};
 use crate::midi::{self, percussion};
 use crate::music::{Length, Pitch};
+use crate::pan::Instrument;
 use crate::text::Finding;
 
 /// By how much the last note's release may be late: half a quarter.
@@ -138,12 +139,15 @@ fn voices(
 ) -> BTreeMap<(usize, u8, On), Vec<Sounding>> {
     let mut voices: BTreeMap<(usize, u8, On), Vec<Sounding>> = BTreeMap::new();
     let mut uneven: BTreeMap<(usize, u8), (u8, u8)> = BTreeMap::new();
+    // An instrument's name stands in a meta event 4.
+    let called = |track| file.text(track, 4).and_then(|name| Instrument::from_name(name.trim()));
+    let instruments: Vec<Option<Instrument>> = (0..file.tracks.len()).map(called).collect();
     for (note, (at, length)) in notes.iter().zip(placed) {
         let (sound_of, on) = if note.channel == percussion::CHANNEL {
             let name = part_name(file, note.track, note.channel, On::Pan);
             let measure = starts.partition_point(|start| start <= at).to_string();
             let here = Where { part: &name, measure: &measure, span: None };
-            let Some(near) = near(note.key) else {
+            let Some(near) = near_on(instruments[note.track], note.key) else {
                 let what = format!("the engine room has nothing like {}; the stroke is left out", sound(note.key));
                 lost.tell(Weight::Heard, what, here);
                 continue;

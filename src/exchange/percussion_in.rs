@@ -24,28 +24,39 @@ pub struct Near {
 /// # use panfold::{exchange::percussion_in::near, notation::tree::Mark, pan::Instrument};
 /// let cowbell = near(56).unwrap();
 /// assert_eq!((cowbell.instrument, cowbell.mark, cowbell.is_other), (Instrument::Iron, Mark::Stroke, false));
-/// assert!(near(49).unwrap().is_other); // Crash Cymbal 1
+/// assert!(near(58).unwrap().is_other); // Vibraslap
 /// ```
 pub fn near(key: u8) -> Option<Near> {
-    for instrument in Instrument::ALL {
-        if let Some(mark) = instrument.marks().iter().find(|mark| percussion::key(instrument, **mark) == key) {
-            return Some(Near { instrument, mark: *mark, is_other: false });
-        }
+    let own = |instrument| of(instrument, key).filter(|near| !percussion::is_borrowed(instrument, near.mark));
+    if let Some(near) = Instrument::ALL.into_iter().find_map(own) {
+        return Some(near);
     }
     let (instrument, mark) = match key {
         35 => (Instrument::Kick, Mark::Stroke),             // Acoustic Bass Drum
         39 | 76 | 77 => (Instrument::Sticks, Mark::Stroke), // Hand Clap, Wood Blocks
-        41 | 43 | 45 | 47 | 48 | 50 | 61 | 64 => (Instrument::Conga, Mark::Open), // Toms, Low Bongo, Low Conga
-        44 => (Instrument::HiHat, Mark::Stroke),            // Pedal Hi-Hat
-        49 | 52 | 55 | 57 | 81 => (Instrument::Iron, Mark::Open), // Crash, Chinese, Splash; Open Triangle
-        51 | 59 => (Instrument::Iron, Mark::Stroke),        // Ride Cymbals
-        54 => (Instrument::Shaker, Mark::Stroke),           // Tambourine
+        41 => (Instrument::Toms, Mark::Open),               // Low Floor Tom
+        45 => (Instrument::Toms, Mark::Slap),               // Low Tom
+        48 => (Instrument::Toms, Mark::Stroke),             // Hi Mid Tom
+        52 | 55 | 57 => (Instrument::Cymbal, Mark::Stroke), // Chinese, Splash; Crash Cymbal 2
         58 => (Instrument::Scraper, Mark::Stroke),          // Vibraslap
-        65 | 66 => (Instrument::Snare, Mark::Open),         // Timbales
+        59 => (Instrument::Ride, Mark::Stroke),             // Ride Cymbal 2
+        64 => (Instrument::Conga, Mark::Open),              // Low Conga
         _ => return None,
     };
-    // The two bass drums are one instrument.
-    Some(Near { instrument, mark, is_other: key != 35 })
+    // The two bass drums are one instrument, and so are two crash or two ride cymbals.
+    Some(Near { instrument, mark, is_other: !matches!(key, 35 | 57 | 59) })
+}
+
+/// The same on a track that is called after an instrument, as panfold calls its own: what the instrument's strokes are written
+/// as counts first.
+pub fn near_on(named: Option<Instrument>, key: u8) -> Option<Near> {
+    named.and_then(|instrument| of(instrument, key)).or_else(|| near(key))
+}
+
+/// The stroke of an instrument that is written as a key.
+fn of(instrument: Instrument, key: u8) -> Option<Near> {
+    let mark = instrument.marks().iter().find(|mark| percussion::key(instrument, **mark) == key)?;
+    Some(Near { instrument, mark: *mark, is_other: false })
 }
 
 /// What General MIDI calls a percussion key.
@@ -110,10 +121,49 @@ mod tests {
     fn strokes_that_are_written_come_back() {
         for instrument in Instrument::ALL {
             for mark in instrument.marks() {
-                let near = near(percussion::key(instrument, *mark)).expect("a stroke");
+                let near = near_on(Some(instrument), percussion::key(instrument, *mark)).expect("a stroke");
                 assert_eq!((near.instrument, near.mark, near.is_other), (instrument, *mark, false));
             }
         }
+    }
+
+    #[test]
+    fn sounds_go_to_what_they_are_called_after() {
+        for key in 35..=81 {
+            let called = |instrument: &Instrument| {
+                let name = instrument.names().last().expect("a name").trim_end_matches('s');
+                sound(key).to_lowercase().split([' ', '-']).any(|word| word == name)
+            };
+            let expected = Instrument::ALL.into_iter().find(called).filter(|one| *one != Instrument::Cowbell);
+            let found = near(key).map(|near| near.instrument);
+            assert!(expected.is_none() || expected == found, "{}: {expected:?}, {found:?}", sound(key));
+        }
+        let by_key = |key: u8| near(key).map(|near| (near.instrument, near.mark, near.is_other));
+        for (key, instrument, mark, is_other) in [
+            (44, Instrument::HiHat, Mark::Slap, false),
+            (49, Instrument::Cymbal, Mark::Stroke, false),
+            (51, Instrument::Ride, Mark::Stroke, false),
+            (53, Instrument::Ride, Mark::Open, false),
+            (54, Instrument::Tambourine, Mark::Stroke, false),
+            (55, Instrument::Cymbal, Mark::Stroke, true),
+            (57, Instrument::Cymbal, Mark::Stroke, false),
+            (43, Instrument::Toms, Mark::Open, false),
+            (45, Instrument::Toms, Mark::Slap, true),
+            (60, Instrument::Bongos, Mark::Stroke, false),
+            (61, Instrument::Bongos, Mark::Open, false),
+            (65, Instrument::Timbales, Mark::Stroke, false),
+            (66, Instrument::Timbales, Mark::Open, false),
+            (69, Instrument::Shaker, Mark::Open, false),
+            (76, Instrument::Sticks, Mark::Stroke, true),
+            (80, Instrument::Triangle, Mark::Stroke, false),
+            (81, Instrument::Triangle, Mark::Open, false),
+        ] {
+            assert_eq!(by_key(key), Some((instrument, mark, is_other)), "{}", sound(key));
+        }
+    }
+
+    #[test]
+    fn every_key_is_some_stroke_or_nothing() {
         let silent: Vec<u8> = (35..=81).filter(|key| near(*key).is_none()).collect();
         assert_eq!(
             silent.iter().map(|key| sound(*key)).collect::<Vec<_>>(),

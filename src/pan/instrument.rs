@@ -19,17 +19,40 @@ pub enum Instrument {
     Kick,
     /// Snare drum: `x` a stroke, `o` (rim stroke) and `s` (side stick).
     Snare,
-    /// Hi-hat: `x` closed, `o` open.
+    /// Hi-hat: `x` closed, `o` open, `s` closed by the pedal alone.
     HiHat,
     /// Cowbell: `x` muffled, `o` open.
     Cowbell,
     /// Sticks struck together, as a count-in is given.
     Sticks,
+    /// Tambourine: `x` struck, `o` shaken.
+    Tambourine,
+    /// Triangle: `x` muted by the hand that holds it, `o` open.
+    Triangle,
+    /// Crash cymbal: `x` a stroke that rings, `s` one that the hand chokes.
+    Cymbal,
+    /// Ride cymbal: `x` on the bow, `o` on the bell.
+    Ride,
+    /// Toms: `x` the high one, `s` the middle one, `o` the low one on the floor.
+    Toms,
+    /// Bongos, two drums: `x` the high one, `o` the low one.
+    Bongos,
+    /// Timbales, two drums: `x` the high one, `o` the low one, `s` the shell.
+    Timbales,
+}
+
+/// What a player strikes with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Limb {
+    /// One of two hands.
+    Hand,
+    /// One of two feet.
+    Foot,
 }
 
 impl Instrument {
     /// All of them.
-    pub const ALL: [Instrument; 9] = [
+    pub const ALL: [Instrument; 16] = [
         Instrument::Iron,
         Instrument::Shaker,
         Instrument::Scraper,
@@ -39,6 +62,13 @@ impl Instrument {
         Instrument::HiHat,
         Instrument::Cowbell,
         Instrument::Sticks,
+        Instrument::Tambourine,
+        Instrument::Triangle,
+        Instrument::Cymbal,
+        Instrument::Ride,
+        Instrument::Toms,
+        Instrument::Bongos,
+        Instrument::Timbales,
     ];
 
     /// The name in files and on screens.
@@ -49,7 +79,7 @@ impl Instrument {
     /// All names that are taken for it, the one that panfold uses first (common practice, no source).
     pub fn names(self) -> &'static [&'static str] {
         match self {
-            Instrument::Iron => &["iron", "irons", "brake-drum"],
+            Instrument::Iron => &["iron", "irons", "brake-drum", "cutter"],
             Instrument::Shaker => &["shaker", "shakers", "maracas", "shac-shac"],
             Instrument::Scraper => &["scraper", "scratcher", "guiro"],
             Instrument::Conga => &["conga", "congas"],
@@ -58,6 +88,13 @@ impl Instrument {
             Instrument::HiHat => &["hi-hat", "hihat"],
             Instrument::Cowbell => &["cowbell", "bell"],
             Instrument::Sticks => &["sticks", "claves"],
+            Instrument::Tambourine => &["tambourine", "tambourines"],
+            Instrument::Triangle => &["triangle", "triangles"],
+            Instrument::Cymbal => &["cymbal", "cymbals", "crash", "crash-cymbal"],
+            Instrument::Ride => &["ride", "ride-cymbal"],
+            Instrument::Toms => &["toms", "tom", "tom-toms", "tom-tom"],
+            Instrument::Bongos => &["bongos", "bongo"],
+            Instrument::Timbales => &["timbales", "timbale"],
         }
     }
 
@@ -70,11 +107,29 @@ impl Instrument {
     /// The strokes that it allows.
     pub fn marks(self) -> &'static [Mark] {
         match self {
-            Instrument::Iron | Instrument::Conga | Instrument::Snare => &[Mark::Stroke, Mark::Open, Mark::Slap],
-            Instrument::Shaker | Instrument::Scraper | Instrument::HiHat | Instrument::Cowbell => {
-                &[Mark::Stroke, Mark::Open]
-            }
+            Instrument::Iron
+            | Instrument::Conga
+            | Instrument::Snare
+            | Instrument::HiHat
+            | Instrument::Toms
+            | Instrument::Timbales => &[Mark::Stroke, Mark::Open, Mark::Slap],
+            Instrument::Shaker
+            | Instrument::Scraper
+            | Instrument::Cowbell
+            | Instrument::Tambourine
+            | Instrument::Triangle
+            | Instrument::Ride
+            | Instrument::Bongos => &[Mark::Stroke, Mark::Open],
+            Instrument::Cymbal => &[Mark::Stroke, Mark::Slap],
             Instrument::Kick | Instrument::Sticks => &[Mark::Stroke],
+        }
+    }
+
+    /// What plays a stroke: a foot the bass drum and the hi-hat's pedal, a hand everything else (common practice, no source).
+    pub fn limb(self, mark: Mark) -> Limb {
+        match (self, mark) {
+            (Instrument::Kick, _) | (Instrument::HiHat, Mark::Slap) => Limb::Foot,
+            _ => Limb::Hand,
         }
     }
 }
@@ -82,5 +137,40 @@ impl Instrument {
 impl fmt::Display for Instrument {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.name())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_stands_for_one_instrument() {
+        let names =
+            Instrument::ALL.iter().flat_map(|instrument| instrument.names().iter().map(move |name| (name, instrument)));
+        for (name, instrument) in names {
+            assert_eq!(Instrument::from_name(name), Some(*instrument), "{name}");
+        }
+        for (name, instrument) in [
+            ("Cutter", Instrument::Iron),
+            ("claves", Instrument::Sticks),
+            ("cymbal", Instrument::Cymbal),
+            ("Crash cymbal", Instrument::Cymbal),
+            ("ride", Instrument::Ride),
+            ("tom", Instrument::Toms),
+            ("bongo", Instrument::Bongos),
+            ("timbale", Instrument::Timbales),
+            ("tambourine", Instrument::Tambourine),
+            ("triangle", Instrument::Triangle),
+        ] {
+            assert_eq!(Instrument::from_name(name), Some(instrument), "{name}");
+        }
+    }
+
+    #[test]
+    fn feet_play_the_bass_drum_and_the_pedal() {
+        let strokes = Instrument::ALL.iter().flat_map(|one| one.marks().iter().map(move |mark| (*one, *mark)));
+        let feet: Vec<_> = strokes.filter(|(instrument, mark)| instrument.limb(*mark) == Limb::Foot).collect();
+        assert_eq!(feet, [(Instrument::Kick, Mark::Stroke), (Instrument::HiHat, Mark::Slap)]);
     }
 }

@@ -41,7 +41,7 @@ pub use band::Band;
 pub use costs::{Cost, Costs};
 pub use face::Pan;
 pub use geometry::Geometry;
-pub use instrument::Instrument;
+pub use instrument::{Instrument, Limb};
 pub use kind::PanKind;
 pub use layouts::{layout, layouts};
 pub use level::Level;

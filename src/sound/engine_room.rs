@@ -1,4 +1,5 @@
-//! How the engine room sounds: iron, shaker, scraper, congas, a small drum set, sticks.
+//! How the engine room sounds: iron, shaker, scraper, congas, a small drum set, sticks here; further drums in `drums`,
+//! cymbals, triangle and tambourine in `metals`.
 //!
 //! Struck bodies are sums of modes, whose frequency ratios are those of textbook bodies (free plate, membrane, free bar);
 //! the shaker is P. R. Cook's model; scraped and rattling sounds are noise through `fundsp` filters. Sizes, decays and
@@ -74,12 +75,17 @@ pub fn samples(instrument: Instrument, mark: Mark, force: Force, variant: u8, ra
         Instrument::HiHat => stroke.hi_hat(mark),
         Instrument::Cowbell => stroke.cowbell(mark),
         Instrument::Sticks => stroke.sticks(),
+        Instrument::Tambourine => stroke.tambourine(mark),
+        Instrument::Triangle => stroke.triangle(mark),
+        Instrument::Cymbal => stroke.cymbal(mark),
+        Instrument::Ride => stroke.ride(mark),
+        Instrument::Toms | Instrument::Bongos | Instrument::Timbales => stroke.drum(instrument, mark),
     };
     fade_end(&mut out);
     out
 }
 
-/// The modes of a struck iron, conga, cowbell or pair of sticks; empty for what is mostly noise.
+/// The modes of a struck iron, cowbell, triangle, pair of sticks, or drum without a snare; empty for what is mostly noise.
 pub fn modes(instrument: Instrument, mark: Mark, force: Force, variant: u8) -> Vec<Partial> {
     let seed = Seed::of(&[instrument as u64, mark as u64, u64::from(variant)]);
     let stroke = Stroke { seed, bright: f64::from(force.value()) - 80.0 / 127.0, rate: 44_100.0 };
@@ -88,22 +94,24 @@ pub fn modes(instrument: Instrument, mark: Mark, force: Force, variant: u8) -> V
         Instrument::Conga => stroke.conga_modes(mark),
         Instrument::Cowbell => stroke.cowbell_modes(mark),
         Instrument::Sticks => stroke.stick_modes(),
+        Instrument::Triangle => stroke.triangle_modes(mark),
+        Instrument::Toms | Instrument::Bongos | Instrument::Timbales => stroke.drum_modes(instrument, mark),
         _ => Vec::new(),
     }
 }
 
 /// What a stroke's sound depends on.
-struct Stroke {
-    seed: Seed,
+pub(super) struct Stroke {
+    pub(super) seed: Seed,
     /// Force above `mf`.
-    bright: f64,
-    rate: f64,
+    pub(super) bright: f64,
+    pub(super) rate: f64,
 }
 
 impl Stroke {
     /// Modes of a body: the ratios, the lowest in hertz, levels falling by `slope` dB an octave, T60 of the lowest in
     /// seconds and the power of the ratio with which it shortens.
-    fn body(&self, ratios: &[f64], lowest: f64, slope: f64, t60: f64, shortening: f64) -> Vec<Partial> {
+    pub(super) fn body(&self, ratios: &[f64], lowest: f64, slope: f64, t60: f64, shortening: f64) -> Vec<Partial> {
         let mut seed = self.seed;
         let slope = slope - 6.0 * self.bright;
         ratios
@@ -125,7 +133,7 @@ impl Stroke {
 
     fn iron(&self, mark: Mark) -> Vec<f32> {
         let mut out = modal(&self.iron_modes(mark), self.rate);
-        self.add_noise(&mut out, highpass_hz(5000.0, 0.7), db(-8.0), 0.004);
+        self.add_noise(&mut out, highpass_hz(self.within(5000.0), 0.7), db(-8.0), 0.004);
         level_to(out, 0.8)
     }
 
@@ -144,7 +152,7 @@ impl Stroke {
     fn conga(&self, mark: Mark) -> Vec<f32> {
         let mut out = modal(&self.conga_modes(mark), self.rate);
         let (level, length) = if mark == Mark::Slap { (-4.0, 0.012) } else { (-16.0, 0.006) };
-        self.add_noise(&mut out, bandpass_hz(2600.0, 0.8), db(level), length);
+        self.add_noise(&mut out, bandpass_hz(self.within(2600.0), 0.8), db(level), length);
         level_to(out, 0.8)
     }
 
@@ -154,26 +162,32 @@ impl Stroke {
             (mode.glide, mode.glide_time) = (700.0, 0.025);
         }
         let mut out = modal(&modes, self.rate);
-        self.add_noise(&mut out, bandpass_hz(1800.0, 0.7), db(-18.0), 0.006);
+        self.add_noise(&mut out, bandpass_hz(self.within(1800.0), 0.7), db(-18.0), 0.006);
         level_to(out, 0.9)
     }
 
     fn snare(&self, mark: Mark) -> Vec<f32> {
         if mark == Mark::Slap {
             let mut out = modal(&self.body(&BAR, 830.0, 4.0, 0.045, 0.3), self.rate);
-            self.add_noise(&mut out, bandpass_hz(2200.0, 1.0), db(-10.0), 0.008);
+            self.add_noise(&mut out, bandpass_hz(self.within(2200.0), 1.0), db(-10.0), 0.008);
             return level_to(out, 0.7);
         }
         let rim = mark == Mark::Open;
         let mut out = modal(&self.body(&MEMBRANE, SNARE, if rim { 3.0 } else { 6.0 }, 0.2, 0.5), self.rate);
-        self.add_noise(&mut out, bandpass_hz(if rim { 4200.0 } else { 3300.0 }, 0.5), db(3.0), 0.17);
+        self.add_noise(&mut out, bandpass_hz(self.within(if rim { 4200.0 } else { 3300.0 }), 0.5), db(3.0), 0.17);
         level_to(out, 0.8)
     }
 
     fn hi_hat(&self, mark: Mark) -> Vec<f32> {
-        let length = if mark == Mark::Open { 0.45 } else { 0.065 };
+        let length = match mark {
+            Mark::Stroke => 0.065,
+            Mark::Open => 0.45,
+            Mark::Slap => 0.045,
+        };
         let mut out = vec![0.0; self.frames(length * 1.2)];
-        self.add_noise(&mut out, bandpass_hz(9000.0, 0.9), 1.0, length);
+        // The pedal brings two plates together without a stick: duller.
+        let middle = if mark == Mark::Slap { 5500.0 } else { 9000.0 };
+        self.add_noise(&mut out, bandpass_hz(self.within(middle), 0.9), 1.0, length);
         let metal = modal(&self.body(&RING, 3150.0, -1.0, length * 0.9, 0.2), self.rate);
         out.iter_mut().zip(metal).for_each(|(sample, metal)| *sample += 0.12 * metal);
         level_to(out, 0.6)
@@ -186,7 +200,7 @@ impl Stroke {
 
     fn cowbell(&self, mark: Mark) -> Vec<f32> {
         let mut out = modal(&self.cowbell_modes(mark), self.rate);
-        self.add_noise(&mut out, highpass_hz(4000.0, 0.7), db(-12.0), 0.004);
+        self.add_noise(&mut out, highpass_hz(self.within(4000.0), 0.7), db(-12.0), 0.004);
         level_to(out, 0.8)
     }
 
@@ -196,7 +210,7 @@ impl Stroke {
 
     fn sticks(&self) -> Vec<f32> {
         let mut out = modal(&self.stick_modes(), self.rate);
-        self.add_noise(&mut out, bandpass_hz(3500.0, 1.0), db(-14.0), 0.003);
+        self.add_noise(&mut out, bandpass_hz(self.within(3500.0), 1.0), db(-14.0), 0.003);
         level_to(out, 0.8)
     }
 
@@ -240,7 +254,7 @@ impl Stroke {
     }
 
     /// Adds noise through a `fundsp` filter: level, and T60-like length in seconds.
-    fn add_noise<F>(&self, out: &mut [f32], filter: An<F>, level: f64, length: f64)
+    pub(super) fn add_noise<F>(&self, out: &mut [f32], filter: An<F>, level: f64, length: f64)
     where
         F: AudioNode<Inputs = U1, Outputs = U1>,
     {
@@ -255,19 +269,24 @@ impl Stroke {
         }
     }
 
-    fn frames(&self, seconds: f64) -> usize {
+    pub(super) fn frames(&self, seconds: f64) -> usize {
         (seconds * self.rate) as usize
+    }
+
+    /// A filter's frequency, below half the sample rate, where filters are of no use.
+    pub(super) fn within(&self, hertz: f64) -> f32 {
+        hertz.min(0.45 * self.rate) as f32
     }
 }
 
 /// The samples of modes, down to -80 dB below the strongest.
-fn modal(modes: &[Partial], rate: f64) -> Vec<f32> {
+pub(super) fn modal(modes: &[Partial], rate: f64) -> Vec<f32> {
     let loudest = modes.iter().map(|mode| mode.level).fold(0.0, f64::max);
     partial::sum(modes, loudest, rate, usize::MAX)
 }
 
 /// A signal through one resonance with a pole radius that holds at [`shaker::RATE`].
-fn resonance(signal: &[f64], frequency: f64, radius: f64, rate: f64) -> Vec<f32> {
+pub(super) fn resonance(signal: &[f64], frequency: f64, radius: f64, rate: f64) -> Vec<f32> {
     let radius = radius.powf(shaker::RATE / rate);
     let a1 = -2.0 * radius * (std::f64::consts::TAU * frequency / rate).cos();
     let a2 = radius * radius;
@@ -281,7 +300,7 @@ fn resonance(signal: &[f64], frequency: f64, radius: f64, rate: f64) -> Vec<f32>
 }
 
 /// The samples scaled so that the loudest is `peak`.
-fn level_to(mut out: Vec<f32>, peak: f32) -> Vec<f32> {
+pub(super) fn level_to(mut out: Vec<f32>, peak: f32) -> Vec<f32> {
     let loudest = out.iter().fold(0f32, |most, sample| most.max(sample.abs()));
     if loudest > 0.0 {
         out.iter_mut().for_each(|sample| *sample *= peak / loudest);

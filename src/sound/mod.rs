@@ -20,6 +20,7 @@
 //! - [`render`]: all of it, from a performance to a track.
 
 pub mod bank;
+mod drums;
 pub mod engine_room;
 pub mod flac;
 pub mod gate;
@@ -27,6 +28,7 @@ pub mod levels;
 pub mod lift;
 pub mod loudness;
 pub mod marker;
+mod metals;
 pub mod mixer;
 #[cfg(feature = "mp3")]
 pub mod mp3;

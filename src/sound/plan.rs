@@ -211,6 +211,10 @@ pub fn stops(instrument: Instrument, mark: Mark) -> &'static [Mark] {
         (Instrument::Iron, Mark::Slap) => &[Mark::Stroke, Mark::Open, Mark::Slap],
         (Instrument::Iron | Instrument::Cowbell, mark) => same(mark),
         (Instrument::Conga, mark) => same(mark),
+        // The hand that mutes a triangle or chokes a cymbal.
+        (Instrument::Triangle, Mark::Stroke) => &[Mark::Stroke, Mark::Open],
+        (Instrument::Cymbal, Mark::Slap) => &[Mark::Stroke, Mark::Slap],
+        (Instrument::Triangle | Instrument::Toms | Instrument::Bongos | Instrument::Timbales, mark) => same(mark),
         _ => &[],
     }
 }
@@ -252,7 +256,9 @@ fn plain_body(voice: &Voice, band: &Band, settings: &Settings) -> Body {
 
 /// How loud a player sounds beside the others, in dB. Our own setting, by measured loudness: in eighths of one force
 /// the basses come to the loudness of the leads, the middle pans 3 to 5 LU below, the iron's ringing stroke 5 LU below,
-/// congas and kick 4 to 7, snare and sticks 8, the rest 11 to 15: heard, without covering a pan.
+/// congas and kick 4 to 7, snare and sticks 8, the rest 11 to 15: heard, without covering a pan. Measured in the same way,
+/// without the band around it: crash and toms 4 to 6 LU below a lead's C5, timbales and the open triangle 7, bongos 9, ride
+/// and tambourine 11 to 12.
 pub fn balance(player: &VoicePlayer) -> f64 {
     match player {
         VoicePlayer::Pan { kind, .. } => match kind {
@@ -273,6 +279,13 @@ pub fn balance(player: &VoicePlayer) -> f64 {
             Instrument::HiHat => 1.0,
             Instrument::Cowbell => 5.0,
             Instrument::Sticks => 6.0,
+            Instrument::Tambourine => 0.0,
+            Instrument::Triangle => -2.0,
+            Instrument::Cymbal => 0.0,
+            Instrument::Ride => -4.0,
+            Instrument::Toms => 7.0,
+            Instrument::Bongos => 8.0,
+            Instrument::Timbales => 7.0,
         },
     }
 }
@@ -299,6 +312,13 @@ pub fn stands(player: &VoicePlayer) -> f64 {
             Instrument::HiHat => 0.10,
             Instrument::Cowbell => 0.20,
             Instrument::Sticks => 0.0,
+            Instrument::Tambourine => 0.30,
+            Instrument::Triangle => -0.35,
+            Instrument::Cymbal => -0.15,
+            Instrument::Ride => 0.15,
+            Instrument::Toms => -0.10,
+            Instrument::Bongos => 0.20,
+            Instrument::Timbales => -0.25,
         },
     }
 }

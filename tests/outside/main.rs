@@ -7,6 +7,7 @@ mod band;
 mod cover;
 mod drawing;
 mod drills;
+mod engine_room;
 mod exchange;
 mod fit;
 mod found;

@@ -23,7 +23,7 @@ fn struck(kind: PanKind, name: &str, velocity: u8) -> StruckNote {
 }
 
 /// The power spectrum of a Hann-windowed stretch, zero-padded eightfold for the peak's sake, and the width of a line.
-fn spectrum(samples: &[f32]) -> (Vec<f64>, f64) {
+pub fn spectrum(samples: &[f32]) -> (Vec<f64>, f64) {
     let size = (samples.len() * 8).next_power_of_two();
     let fft = RealFftPlanner::<f64>::new().plan_fft_forward(size);
     let mut windowed = vec![0.0; size];
@@ -300,7 +300,7 @@ fn every_stroke_of_the_engine_room_sounds_and_ends() {
             let early = samples.iter().take(900).any(|sample| sample.abs() > 0.2 * loudest);
             assert!(early, "{instrument} {mark:?} begins late");
             assert!(samples.last().is_some_and(|last| last.abs() < 1e-4), "{instrument} {mark:?} ends in a step");
-            assert!(samples.len() < 2 * RATE as usize, "{instrument} {mark:?}: {} samples", samples.len());
+            assert!(samples.len() < 4 * RATE as usize, "{instrument} {mark:?}: {} samples", samples.len());
         }
     }
 }
