@@ -29,6 +29,7 @@ pub fn kinds() -> Vec<&'static Kind> {
         &pan::WRONG_ENTRY,
         &pan::UNKNOWN_LAYOUT,
         &pan::UNKNOWN_PERCUSSION,
+        &pan::DRUM_KIT,
         &pan::WRONG_NOTE,
         &pan::NOTE_TWICE,
         &pan::NO_SUCH_NOTE,

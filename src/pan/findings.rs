@@ -37,6 +37,13 @@ pub static UNKNOWN_PERCUSSION: Kind = Kind {
     why: "Every kind has its own strokes and its own sound; take the nearest one that the finding lists.",
 };
 
+/// A drum kit where one instrument is asked for.
+pub static DRUM_KIT: Kind = Kind {
+    name: "drum-kit",
+    what: "A drum kit is written where one instrument of the engine room is asked for.",
+    why: "A row says one instrument's strokes; a kit is as many instruments as it has pieces, which one player may play.",
+};
+
 /// A text that is no note.
 pub static WRONG_NOTE: Kind = Kind {
     name: "wrong-note",

@@ -1,7 +1,7 @@
 //! Pans: which notes are on them, where, and how well in tune; the band that plays them.
 //!
 //! - [`kind`]: kinds of pan, with the trade's other names for them;
-//! - [`instrument`]: the engine room's instruments;
+//! - [`instrument`]: the engine room's instruments; [`kit`]: what is said of a whole drum kit;
 //! - [`face`]: drums, rings, places of notes;
 //! - [`geometry`]: where the drums hang and the notes lie, in millimetres; [`placing`]: how the notes find room;
 //! - [`level`]: how far a player has come;
@@ -24,6 +24,7 @@ pub mod geometry;
 mod geometry_tests;
 pub mod instrument;
 pub mod kind;
+pub mod kit;
 pub mod layouts;
 pub mod level;
 pub mod likeness;

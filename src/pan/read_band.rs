@@ -11,6 +11,7 @@ use super::fields::{self, Fields};
 use super::findings::{NOTHING_THERE, PAN_TWICE, UNKNOWN_PERCUSSION, WRONG_ENTRY};
 use super::instrument::Instrument;
 use super::kind::PanKind;
+use super::kit;
 use super::level::Level;
 use super::misplaced::is_a_pan_file;
 use super::player::BandPlayer;
@@ -243,6 +244,10 @@ fn instrument<'a>(
     let span = fields.place;
     fields.finish(findings);
     let (name, kind) = (name?, kind?);
+    if kit::is_kit(&kind.value) {
+        findings.push(kit::as_percussion(source, &kind.value, kind.span));
+        return None;
+    }
     let Some(instrument) = Instrument::from_name(&kind.value) else {
         let finding = Finding::error(&UNKNOWN_PERCUSSION, format!("`{}` is no kind of percussion", kind.value));
         let finding = finding.at(source, kind.span);

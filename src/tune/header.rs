@@ -6,7 +6,7 @@ use super::findings::{NAME_TWICE, NOBODY_NAMED, NOTHING_TO_PLAY, RESERVED_NAME, 
 use super::model::{Part, Player, Whom};
 use crate::music::{Key, Meter, Tempo};
 use crate::notation::tree::{PartLine, PatternLine, Statement, Tree, Value};
-use crate::pan::{Band, BandPlayer, Instrument, PanKind};
+use crate::pan::{Band, BandPlayer, Instrument, PanKind, kit};
 use crate::text::{Finding, Source, Span, Spanned, words};
 
 /// Names of rows that no part may have.
@@ -157,6 +157,9 @@ fn several_words(source: &Arc<Source>, line: &PartLine, on: &str) -> Finding {
 
 fn unknown_kind(source: &Arc<Source>, line: &PartLine) -> Finding {
     let kind = &line.kind.value;
+    if kit::is_kit(kind) {
+        return kit::as_a_part(source, kind, line.kind.span);
+    }
     let pans = PanKind::ALL.iter().flat_map(|kind| kind.names());
     let rest = Instrument::ALL.iter().flat_map(|instrument| instrument.names());
     let known: Vec<&str> = pans.chain(rest).copied().collect();

@@ -18,5 +18,5 @@ mod pans;
 mod round;
 mod sound;
 mod sound_levels;
-mod strums;
 mod sound_mixes;
+mod strums;
