@@ -4,7 +4,7 @@
 //! written music they are taken as exact fractions; where they were played they are moved onto a grid, and it is told what
 //! that moved.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
 use super::limits::{MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
@@ -15,7 +15,7 @@ use super::percussion_in::{near_on, sound};
 use super::quantise::Grid;
 use super::score::{Manner, Measure, On, Part, Score};
 use super::voices::{STICKS, Sound, Sounding, cut, share};
-use crate::midi::file::{Division, Event, File, Note, What};
+use crate::midi::file::{Division, Ending, Event, File, Note, What};
 use crate::midi::{self, percussion};
 use crate::music::{Length, Pitch};
 use crate::pan::Instrument;
@@ -59,7 +59,10 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
         return Err(refuse(&TOO_MUCH_MUSIC, message, "a length in the file is wrong"));
     }
     let mut lost = Lost::default();
-    let (notes, unreleased): (Vec<Note>, Vec<Note>) = file.notes().into_iter().partition(|note| note.released);
+    let all = file.notes();
+    let ornamented = with_lengths(&all);
+    let is_grace = |note: &Note| note.ending == Ending::AtOnce && ornamented.contains(&(note.track, note.channel));
+    let (graces, notes): (Vec<Note>, Vec<Note>) = all.into_iter().partition(is_grace);
     if notes.is_empty() {
         return Err(refuse(&WRONG_MUSIC_FILE, "it has no notes".to_owned(), "is this the file that you meant?"));
     }
@@ -77,15 +80,19 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     let mut score = Score { title: title(&file), order: (0..measures.len()).collect(), measures, ..Score::default() };
     let starts = score.starts();
     timing.tell(&notes, &placed, &starts, &mut lost);
-    for note in &unreleased {
-        // It would sound to the end; where files hold such, it is mostly an ornament without a length, written the wrong way
-        // round.
-        let name = part_name(&file, note.track, note.channel, On::Pan);
+    let names = names(&file, graces.iter().chain(&notes));
+    let mut tell = |note: &Note, weight, what| {
         let measure = starts.partition_point(|start| *start <= timing.at(note.tick)).to_string();
-        let at = Where { part: &name, measure: &measure, span: None };
-        lost.tell(Weight::Heard, "a note that is never released is left out", at);
+        lost.tell(weight, what, Where { part: &names[&(note.track, note.channel)], measure: &measure, span: None });
+    };
+    graces.iter().for_each(|note| tell(note, Weight::Heard, "a grace note is left out"));
+    // Strokes of percussion need no end.
+    for note in notes.iter().filter(|note| note.ending == Ending::Open && note.channel != percussion::CHANNEL) {
+        let what =
+            "a note has no end in the file; it sounds until its pitch is struck again, or to the end of its track";
+        tell(note, Weight::Otherwise, what);
     }
-    let voices = voices(&file, &notes, &placed, &starts, &mut lost);
+    let voices = voices(&file, &names, &notes, &placed, &starts, &mut lost);
     for ((track, channel, on), notes) in voices {
         let name = part_name(&file, track, channel, on);
         let shared = share(notes, STICKS);
@@ -111,6 +118,19 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     Ok((score, lost))
 }
 
+/// The tracks and channels in which a note without any length is a grace note: those of pans in which other notes have a
+/// length. (Common practice, no source: a stroke of percussion needs no length, and some files give none to any note.)
+fn with_lengths(notes: &[Note]) -> BTreeSet<(usize, u8)> {
+    let long = notes.iter().filter(|note| note.channel != percussion::CHANNEL && note.ending != Ending::AtOnce);
+    long.map(|note| (note.track, note.channel)).collect()
+}
+
+/// What the tracks and channels of notes are called, each worked out once, however many notes there are.
+fn names<'a>(file: &File, notes: impl Iterator<Item = &'a Note>) -> BTreeMap<(usize, u8), String> {
+    let places: BTreeSet<(usize, u8)> = notes.map(|note| (note.track, note.channel)).collect();
+    places.into_iter().map(|(track, channel)| ((track, channel), part_name(file, track, channel, On::Pan))).collect()
+}
+
 /// Takes away a last measure in which nothing begins, and into which notes only ring a little because a finger was late.
 fn without_a_tail(measures: &mut Vec<Measure>, placed: &mut [(Length, Length)], is_played: impl Fn(usize) -> bool) {
     let Some(last) = measures.len().checked_sub(1).filter(|last| *last > 0) else { return };
@@ -132,6 +152,7 @@ fn without_a_tail(measures: &mut Vec<Measure>, placed: &mut [(Length, Length)], 
 /// The notes of each track and channel; those of the percussion channel by instrument.
 fn voices(
     file: &File,
+    names: &BTreeMap<(usize, u8), String>,
     notes: &[Note],
     placed: &[(Length, Length)],
     starts: &[Length],
@@ -144,9 +165,8 @@ fn voices(
     let instruments: Vec<Option<Instrument>> = (0..file.tracks.len()).map(called).collect();
     for (note, (at, length)) in notes.iter().zip(placed) {
         let (sound_of, on) = if note.channel == percussion::CHANNEL {
-            let name = part_name(file, note.track, note.channel, On::Pan);
             let measure = starts.partition_point(|start| start <= at).to_string();
-            let here = Where { part: &name, measure: &measure, span: None };
+            let here = Where { part: &names[&(note.track, note.channel)], measure: &measure, span: None };
             let Some(near) = near_on(instruments[note.track], note.key) else {
                 let what = format!("the engine room has nothing like {}; the stroke is left out", sound(note.key));
                 lost.tell(Weight::Heard, what, here);
@@ -170,9 +190,8 @@ fn voices(
         voices.entry((note.track, note.channel, on)).or_default().push(sounding);
     }
     for ((track, channel), _) in uneven.into_iter().filter(|(_, (low, high))| low != high) {
-        let name = part_name(file, track, channel, On::Pan);
         let what = "how hard each note is struck is left out";
-        lost.tell(Weight::Slight, what, Where { part: &name, measure: "", span: None });
+        lost.tell(Weight::Slight, what, Where { part: &names[&(track, channel)], measure: "", span: None });
     }
     voices
 }

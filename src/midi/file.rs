@@ -1,7 +1,6 @@
 //! What a Standard MIDI File says: events in absolute ticks, and what follows from them: notes, tempos, seconds.
 
-use std::collections::VecDeque;
-
+use super::pairing::held;
 use crate::music::Key;
 
 /// The tempo of a file that gives none: 120 quarters a minute.
@@ -80,18 +79,29 @@ pub struct Note {
     pub channel: u8,
     pub key: u8,
     pub velocity: u8,
-    /// Ticks to the release, or to the end of the track if there is none; 0 if the release stands before it.
+    /// Ticks to its end.
     pub length: u64,
-    /// Whether it is released at all.
-    pub released: bool,
+    /// How it ends.
+    pub ending: Ending,
+}
+
+/// How a note ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Ending {
+    /// Its key is released after it was struck.
+    Released,
+    /// Its release stands on the tick of its stroke, after it or before it: an ornament that takes no time. Its length is 0.
+    AtOnce,
+    /// The file has no release for it. It lasts until its key is struck again, or to the end of the track.
+    Open,
 }
 
 impl File {
-    /// The notes of all tracks, by tick, then track, channel and key. Within a track a release ends the note of its
-    /// channel and key that has sounded longest.
+    /// The notes of all tracks, by tick, then track, channel and key.
     ///
-    /// A note without any length, an ornament mostly, is written by some programs with its release before it. It counts as
-    /// never released, and it does not take the release of the next note of its key, which would draw out all that follow.
+    /// Within a track a release ends the note of its channel and key that has sounded longest. Where there are fewer releases
+    /// than strokes, a note has no release (see [`Ending::Open`]); it does not take that of the next note of its key, which
+    /// would draw out all that follow. A key that is struck twice on one tick and released once is one note.
     pub fn notes(&self) -> Vec<Note> {
         let mut notes: Vec<Note> =
             self.tracks.iter().enumerate().flat_map(|(track, events)| held(track, events)).collect();
@@ -140,43 +150,4 @@ impl File {
             _ => None,
         })
     }
-}
-
-/// The notes of a track.
-fn held(track: usize, events: &[Event]) -> Vec<Note> {
-    let mut notes: Vec<Note> = Vec::new();
-    // A file may have thousands of tracks without a note.
-    if !events.iter().any(|event| matches!(event.what, What::NoteOn { .. })) {
-        return notes;
-    }
-    // The numbers of the notes that sound, for each of 16 channels and 128 keys, the oldest first.
-    let mut sounding: Vec<VecDeque<usize>> = vec![VecDeque::new(); 16 * 128];
-    // When a key was last released that did not sound.
-    let mut stray: Vec<Option<u64>> = vec![None; 16 * 128];
-    let place = |channel: u8, key: u8| usize::from(channel) * 128 + usize::from(key);
-    let end = events.last().map_or(0, |event| event.tick);
-    for event in events {
-        match event.what {
-            What::NoteOn { channel, key, velocity } => {
-                let (sounding, stray) = (&mut sounding[place(channel, key)], stray[place(channel, key)]);
-                // Struck again before it is released, and released right before it was struck.
-                if let Some(number) = sounding.pop_front_if(|number| stray == Some(notes[*number].tick)) {
-                    notes[number].length = 0;
-                }
-                sounding.push_back(notes.len());
-                let length = end - event.tick;
-                notes.push(Note { tick: event.tick, track, channel, key, velocity, length, released: false });
-            }
-            What::NoteOff { channel, key, .. } => {
-                if let Some(number) = sounding[place(channel, key)].pop_front() {
-                    notes[number].length = event.tick - notes[number].tick;
-                    notes[number].released = true;
-                } else {
-                    stray[place(channel, key)] = Some(event.tick);
-                }
-            }
-            _ => {}
-        }
-    }
-    notes
 }

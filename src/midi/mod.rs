@@ -7,6 +7,7 @@
 //! Source: *Standard MIDI Files 1.0* (RP-001) and *General MIDI System Level 1* (RP-003), MIDI Manufacturers Association.
 
 pub mod file;
+mod pairing;
 pub mod percussion;
 pub mod read;
 mod signature;

@@ -52,6 +52,51 @@ fn an_ornament_that_is_released_before_it_is_struck_draws_out_no_other_note() {
     assert_eq!(rows(midi(&[&ornament[..], &notes].concat())), ["channel-1 | G5 E5 G5 E5 |"]);
 }
 
+/// What is told of a MIDI file beside its rows.
+fn told(bytes: Vec<u8>) -> Vec<String> {
+    let mut lost = exchange::read("found", bytes.clone(), None).expect("music").lost;
+    text(bytes, &mut lost);
+    lost.findings("found", None).into_iter().map(|finding| finding.message).collect()
+}
+
+/// Quarters of C5, D5, E5, F5 (72 to 77); the last has no release before the track ends, a quarter after it began.
+#[test]
+fn a_note_without_an_end_sounds_to_the_end_of_the_track() {
+    let mut track: Vec<u8> = [72, 74, 76].iter().flat_map(|key| [0, 0x90, *key, 64, 0x60, 0x80, *key, 0]).collect();
+    track.extend([0, 0x90, 77, 64, 0x60, 0xFF, 0x7F, 0]);
+    assert_eq!(rows(midi(&track)), ["channel-1 | C5 D5 E5 F5 |"]);
+    let what = "a note has no end in the file; it sounds until its pitch is struck again, or to the end of its track";
+    assert_eq!(told(midi(&track)), [format!("`found`, part `channel 1`, measure 1: {what}")]);
+}
+
+#[test]
+fn a_note_without_an_end_sounds_until_its_pitch_is_struck_again() {
+    // C5 for a half, never released; C5 and D5, quarters that are; C5 for a bar, then C5 on another channel all the while.
+    let track = [0, 0x90, 72, 64, 0x81, 0x40, 72, 64, 0x60, 72, 0, 0, 74, 64, 0x60, 74, 0];
+    assert_eq!(rows(midi(&track)), ["channel-1 | C5 - C5 D5 |"]);
+    let both = [&[0, 0x91, 72, 64, 0, 0x90, 72, 64, 0x83, 0][..], &[0x90, 72, 64, 0x83, 0, 0x90, 72, 0]].concat();
+    assert_eq!(rows(midi(&both)), ["channel-1 | C5 | C5 |", "channel-2 | C5 | -  |"]);
+}
+
+/// Notes whose end stands on the tick of their beginning, after it and before it.
+#[test]
+fn a_note_without_a_length_is_a_grace_note() {
+    let quarter = [0, 0x90, 76, 64, 0x60, 76, 0];
+    let after = [0, 0x90, 74, 64, 0, 74, 0];
+    let before = [0, 0x80, 74, 0, 0, 0x90, 74, 64];
+    let track = [&after[..], &quarter, &before, &quarter, &[0x81, 0x40, 0xFF, 0x7F, 0]].concat();
+    assert_eq!(rows(midi(&track)), ["channel-1 | E5 E5 . . |"]);
+    assert_eq!(told(midi(&track)), ["`found`, part `channel 1`, measure 1: a grace note is left out (2 times)"]);
+}
+
+#[test]
+fn strokes_of_percussion_need_no_length() {
+    let strike = |wait: u8, key: u8| [wait, 0x99, key, 64, 0, key, 0];
+    let track = [strike(0, 36), strike(0x60, 38), strike(0x60, 36), strike(0x60, 38)].concat();
+    assert_eq!(rows(midi(&track)), ["kick  | x x     |", "snare | . x . x |"]);
+    assert!(told(midi(&track)).iter().all(|what| !what.contains("left out")));
+}
+
 /// A MIDI file of one channel with these notes: ticks (96 a quarter) from the end of the one before, ticks long, key; after
 /// events of its own.
 fn line(events: &[u8], notes: &[(u8, u8, u8)]) -> Vec<u8> {
