@@ -14,13 +14,13 @@ pub mod form;
 pub mod kinds;
 #[cfg(test)]
 mod laws;
+#[cfg(test)]
+mod mended_tests;
 pub mod missing;
 pub mod players;
 pub mod reach;
 pub mod report;
 pub mod seats;
-#[cfg(test)]
-mod slips_tests;
 pub mod sticks;
 pub mod swing;
 #[cfg(test)]

@@ -18,12 +18,12 @@ pub mod capitals;
 pub mod cell;
 pub mod findings;
 pub mod limits;
+#[cfg(test)]
+mod mended_tests;
 pub mod merge;
 pub mod parse;
 mod part_line;
 pub mod setting;
-#[cfg(test)]
-mod slips_tests;
 #[cfg(test)]
 mod tests;
 pub mod tidy;

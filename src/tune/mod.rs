@@ -24,6 +24,8 @@ pub mod form_slips;
 pub mod header;
 pub mod library;
 pub mod marks;
+#[cfg(test)]
+mod mended_tests;
 pub mod model;
 pub mod patterns;
 pub mod resolve;
@@ -36,8 +38,6 @@ pub mod swing;
 #[cfg(test)]
 mod tests;
 pub mod versions;
-#[cfg(test)]
-mod word_slips_tests;
 
 pub use header::band_path;
 pub use model::{Event, Open, Part, Player, Section, Tune};
