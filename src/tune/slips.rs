@@ -136,8 +136,12 @@ impl<'a> Looked<'a> {
             "half a beat".to_owned()
         } else if beats < Ratio::from_integer(1) {
             format!("{beats} of a beat")
-        } else {
+        } else if beats.fract() == Ratio::new(1, 2) {
+            format!("{}½ beats", beats.to_integer())
+        } else if beats.is_integer() {
             format!("{beats} beats")
+        } else {
+            format!("{} and {} beats", beats.to_integer(), beats.fract())
         }
     }
 }
