@@ -20,10 +20,6 @@ pub static OUT_OF_REACH: Kind = Kind {
           apart. Nearby notes of the same chord sound as full, and a second player reaches the rest.",
 };
 
-/// How many semitones of the upper note count as one of the lower, which carries the chord, when a pair within reach is looked for (our
-/// own setting).
-const LOW_NOTE: i32 = 3;
-
 /// A part's players: the notes that all their pans have, their hands, and the first pan of which it isn't known where its notes lie.
 struct Players {
     set: NoteSet,
@@ -178,8 +174,7 @@ fn nearest(players: &Players, written: [Pitch; 2], will_do: impl Fn(Pitch, Pitch
     let fits = |(a, b): &(Pitch, Pitch)| {
         will_do(*a, *b) && !matches!(a.semitones_to(*b), 1 | 2 | 13) && players.apart(*a, *b) <= SPAN
     };
-    let moved = |a: Pitch, b: Pitch| LOW_NOTE * a.semitones_to(low).abs() + b.semitones_to(high).abs();
-    pairs.filter(fits).min_by_key(|(a, b)| (moved(*a, *b), *a, *b))
+    pairs.filter(fits).min_by_key(|(a, b)| (a.semitones_to(low).abs() + b.semitones_to(high).abs(), *a, *b))
 }
 
 #[cfg(test)]

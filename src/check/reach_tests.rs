@@ -49,8 +49,10 @@ fn what_is_told_is_what_lies_further_apart_on_the_pan() {
             notes.iter().flat_map(|a| notes.iter().map(move |b| (a, b))).filter(|(a, b)| a.pitch < b.pitch).collect();
         for pairs in pairs.chunks(64) {
             let cells: String = pairs.iter().map(|(a, b)| format!(" {}+{}", a.pitch, b.pitch)).collect();
-            let tune =
-                tune_on(&band("improver", &[name]), &format!("part p on {}\nsection a\n p |{cells} |\n", pan.kind));
+            let tune = tune_on(
+                &band("improver", &[name]),
+                &format!("part p on {}\nsection a\n p | {}:{cells} |\n", pan.kind, pairs.len()),
+            );
             let found = reach(&tune);
             let told = |a: Pitch, b: Pitch| {
                 let cell = format!("{a}+{b}");

@@ -178,14 +178,14 @@ mod tests {
     #[test]
     fn a_page_lets_the_part_be_heard_in_front_of_the_band() {
         let tune = demo("morning-ferry.tune");
-        let played = performances(&tune);
+        let played = performances(&tune, &[]);
         for name in ["lead", "cello", "bass", "shaker"] {
             let own = played[0].voice(name).expect(name) as u16;
             let part = played[0].voices[usize::from(own)].part.expect("a part");
             let settings = Settings { mix: crate::sound::Mix::Front(part.into()), ..Settings::default() };
-            let bank = Bank::new(&played, own, &tune.band, &settings);
-            let [mine, others] = channels(&played[0], own, &bank);
-            let front = &ways(&played[0], own, &bank)[0];
+            let bank = Bank::new(&played, &[own], &tune.band, &settings);
+            let [mine, others] = channels(&played[0], &[own], &bank);
+            let front = &ways(&played[0], &[own], &bank)[0];
             for small in [false, true] {
                 let over = loudness(&mine, front.own, small) - loudness(&others, front.band, small);
                 assert!(over >= levels::ABOVE, "{name}, small speaker: {small}: {over:.2} LU above the band");
