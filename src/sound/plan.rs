@@ -98,10 +98,26 @@ impl Plan {
                 drafting.add(stroke, gain);
             }
         }
+        soften_count_in(&mut drafting.drafts, &performance.voices, settings);
         let strokes = drafting.strokes;
         let (wanted, events) = number(drafting.drafts);
         let frames = (performance.seconds() * rate).round() as u64;
         Plan { bodies, wanted, events, strokes, places, frames, rate: settings.rate }
+    }
+}
+
+/// In a track for one player the count-in is no louder than the player's loudest stroke: a soft part could not be raised for
+/// the count-in's peaks.
+fn soften_count_in(drafts: &mut [Draft], voices: &[Voice], settings: &Settings) {
+    let loudest = |heard: &dyn Fn(&Voice) -> bool| {
+        let gains = drafts.iter().filter(|draft| heard(&voices[usize::from(draft.event.place)]));
+        gains.map(|draft| draft.event.gain).fold(0.0f32, f32::max)
+    };
+    let (own, count) =
+        (loudest(&|voice: &Voice| settings.mix.features(voice)), loudest(&|voice: &Voice| voice.part.is_none()));
+    if own > 0.0 && own < count {
+        let counts = drafts.iter_mut().filter(|draft| voices[usize::from(draft.event.place)].part.is_none());
+        counts.for_each(|draft| draft.event.gain *= own / count);
     }
 }
 
