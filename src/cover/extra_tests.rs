@@ -137,7 +137,7 @@ fn open_notes_ask_for_no_more_than_their_name() {
     let mut with_open = 0;
     for _ in 0..60 {
         let cells: Vec<&str> = (0..1 + numbers.below(5)).map(|_| names[numbers.below(9) as usize]).collect();
-        let tune = open(BAND, &format!("| {} |", cells.join(" ")));
+        let tune = open(BAND, &format!("| {}: {} |", cells.len(), cells.join(" ")));
         let set: NoteSet = (0..numbers.below(3)).map(|_| notes[numbers.below(notes.len() as u64) as usize]).collect();
         // Without any note a pan has no middle.
         let set = if set.is_empty() { [notes[0]].into_iter().collect() } else { set };

@@ -45,7 +45,7 @@ const TRIES: usize = 8;
 
 /// The limiter may lower peaks by this many dB; a track that would need more stays softer. Our own setting: beyond,
 /// strokes lose their attack.
-const MOST_LIMITING: f64 = 10.0;
+const MOST_LIMITING: f64 = 16.0;
 
 /// What was rendered.
 #[derive(Clone, Copy, Debug, PartialEq)]
