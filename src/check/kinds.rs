@@ -1,6 +1,6 @@
 //! Every kind of finding of the program, by name: what `panfold findings` lists.
 
-use super::{chords, form, missing, players, reach, seats, sticks, tuning, two_sticks, uneven};
+use super::{chords, form, limbs, missing, players, reach, seats, sticks, tuning, two_sticks, uneven};
 use crate::notation::findings as notation;
 use crate::pan::findings as pan;
 use crate::text::Kind;
@@ -72,6 +72,7 @@ pub fn kinds() -> Vec<&'static Kind> {
         &tuning::OUT_OF_TUNE,
         &players::NO_PLAYER,
         &seats::ONE_PLAYER_TWO_PARTS,
+        &limbs::TOO_MANY_LIMBS,
         &seats::BROKEN_HABIT,
         &seats::ANOTHER_PLAYER,
         &seats::ROW_NOT_USED,

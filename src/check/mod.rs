@@ -2,7 +2,7 @@
 //!
 //! - [`check()`]: all families over a tune; the report;
 //! - [`uses`]: which notes a part strikes, and where;
-//! - [`missing`], [`two_sticks`], [`reach`], [`sticks`], [`tuning`], [`players`], [`seats`], [`form`], [`chords`], [`uneven`]: one
+//! - [`missing`], [`two_sticks`], [`reach`], [`limbs`], [`sticks`], [`tuning`], [`players`], [`seats`], [`form`], [`chords`], [`uneven`]: one
 //!   file a family of findings ([`swing`]: what of the sticks is the swing's doing);
 //! - [`kinds`]: every kind of finding of the program, by name.
 //!
@@ -14,6 +14,7 @@ pub mod form;
 pub mod kinds;
 #[cfg(test)]
 mod laws;
+pub mod limbs;
 #[cfg(test)]
 mod mended_tests;
 pub mod missing;

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{chords, form, missing, players, reach, sticks, tuning, two_sticks, uneven};
+use super::{chords, form, limbs, missing, players, reach, sticks, tuning, two_sticks, uneven};
 use crate::music::{Cents, Pitch};
 use crate::text::{Finding, Severity};
 use crate::tune::Tune;
@@ -56,6 +56,7 @@ pub fn check(tune: &Tune, options: &Options) -> Report {
     findings.extend(sticks::sticks(tune));
     findings.extend(tuning::tuning(tune, tolerance));
     findings.extend(players::players(tune));
+    findings.extend(limbs::limbs(tune));
     findings.extend(form::form(tune));
     findings.extend(chords::chords(tune));
     findings.extend(uneven::uneven_chords(tune));

@@ -16,12 +16,13 @@ use crate::text::Source;
 use crate::tune::Tune;
 
 /// The demo band's files.
-const FILES: [(&str, &str); 5] = [
+const FILES: [(&str, &str); 6] = [
     ("lantern-quay.toml", include_str!("../../arrangements/lantern-quay.toml")),
     ("pans/old-guitar.toml", include_str!("../../arrangements/pans/old-guitar.toml")),
     ("sea-grape-road.tune", include_str!("../../arrangements/sea-grape-road.tune")),
     ("slow-water.tune", include_str!("../../arrangements/slow-water.tune")),
     ("jetty-jam.tune", include_str!("../../arrangements/jetty-jam.tune")),
+    ("morning-ferry.tune", include_str!("../../arrangements/morning-ferry.tune")),
 ];
 
 pub fn demo(name: &str) -> Tune {
