@@ -169,7 +169,12 @@ fn follows(finding: &Finding, asked: &[Finding]) -> bool {
     for (at, more) in asked.filter(|(at, _)| at.source == place.source) {
         bars.extend(std::iter::once(at.span).chain(more.iter().copied()).map(|bar| with_next(&place.source, bar)));
     }
-    let inside = |span: &Span| bars.iter().any(|bar| bar.start <= span.start && span.end <= bar.end);
+    // A bar later in its row ends later, so that of all that begin before a place the last is enough to look at.
+    bars.sort_unstable();
+    let inside = |span: &Span| {
+        let before = &bars[..bars.partition_point(|bar| bar.start <= span.start)];
+        before.last().is_some_and(|bar| span.end <= bar.end)
+    };
     !bars.is_empty() && std::iter::once(&place.span).chain(&finding.more).all(inside)
 }
 

@@ -7,6 +7,7 @@ use super::bars::{BarRow, rows};
 use super::cuts::most_common;
 use super::findings::MISSING_BAR_LINE;
 use super::section::{Written, WrittenBody};
+use super::slips::few;
 use crate::notation::tree::{Bar, BarContent, Cell, ChordCell};
 use crate::text::{Edit, Finding, Source, Span, words};
 
@@ -139,8 +140,8 @@ impl Told<'_> {
                 long.usual,
             ),
             many => {
-                let numbers: Vec<String> = many.iter().map(|(number, _)| (number + 1).to_string()).collect();
-                let bars = words::and(&numbers);
+                let numbers: Vec<usize> = many.iter().map(|(number, _)| number + 1).collect();
+                let bars = few(&numbers);
                 format!(
                     "bars {bars} of `{}` are longer than most of the row: are bar lines missing in them after every {after} {}?",
                     self.section, self.noun,

@@ -17,7 +17,7 @@ use crate::text::{Edit, Finding, Source, Span, words};
 /// Names for a section of the pickup alone, of which the first that is free is proposed.
 const LEAD_INS: [&str; 3] = ["lead-in", "start", "before"];
 
-/// How many steps of a form a finding spells out.
+/// How many steps of a form, or numbers of bars, a finding spells out.
 const MAX_SHOWN: usize = 8;
 
 /// A section whose rows are looked at.
@@ -66,7 +66,7 @@ impl<'a> Looked<'a> {
         if bars.len() != self.bars {
             return Vec::new();
         }
-        let cuts = cuts(bars, |cells| Cut::of_cells(cells));
+        let cuts = cuts(bars, Cut::of_cells);
         let asked = asked(&cuts, self.meter, self.pickup);
         let written =
             |asked: &Asked| matches!(bars[asked.bar].content, BarContent::Cells(_)) && bars[asked.bar].meant.is_none();
@@ -81,8 +81,8 @@ impl<'a> Looked<'a> {
             usual = Usual::Most(usual.cells());
         }
         let cells = first.asked.cells;
-        let numbers: Vec<String> = bars.iter().map(|of| (of.asked.bar + 1).to_string()).collect();
-        let (numbers, section) = (words::and(&numbers), &self.section.name.value);
+        let numbers: Vec<usize> = bars.iter().map(|of| of.asked.bar + 1).collect();
+        let (numbers, section) = (few(&numbers), &self.section.name.value);
         let subject = match rest {
             [] => format!("bar {numbers} of `{section}` has {cells} cells"),
             _ => format!("bars {numbers} of `{section}` have {cells} cells each"),
@@ -144,6 +144,16 @@ impl<'a> Looked<'a> {
             format!("{} and {} beats", beats.to_integer(), beats.fract())
         }
     }
+}
+
+/// The numbers of some bars in words, the first of them when there are many.
+pub fn few(bars: &[usize]) -> String {
+    let shown = if bars.len() > MAX_SHOWN { &bars[..MAX_SHOWN - 1] } else { bars };
+    let mut numbers: Vec<String> = shown.iter().map(usize::to_string).collect();
+    if shown.len() < bars.len() {
+        numbers.push(format!("{} more", bars.len() - shown.len()));
+    }
+    words::and(&numbers)
 }
 
 /// How each bar of a row is cut; a `%` like the bar before.
@@ -209,7 +219,7 @@ pub fn pattern(line: &PatternLine, meter: Meter, source: &Arc<Source>) -> Vec<Fi
         };
         Some(odd_cells(&subject, asked.cells, usual, &format!("a bar of {meter}")).at(source, bar.span))
     };
-    asked_of_pattern(&cuts(&bars, |cells| Cut::of_cells(cells)), meter).into_iter().filter_map(told).collect()
+    asked_of_pattern(&cuts(&bars, Cut::of_cells), meter).into_iter().filter_map(told).collect()
 }
 
 /// A finding for an opening section that comes back with its pickup after a whole bar, so that the beats of the pickup are too

@@ -34,6 +34,11 @@ fn an_odd_number_of_cells_is_asked_about() {
         of(&["G4 A4 B4"]),
         ["odd-cells: bar 1 of `verse` has 3 cells, a bar of 4/4 mostly has 4: is one missing? [G4 A4 B4]"]
     );
+    let many = of(&[[eight, seven]; 12].concat());
+    assert!(
+        many[0].starts_with("odd-cells: bars 2, 4, 6, 8, 10, 12, 14, and 5 more of `verse` have 7 cells each"),
+        "{many:?}"
+    );
     // What the row does throughout, what says that it is meant, what is repeated, and rests, are not asked about.
     for good in [
         vec![seven, seven, "%", "."],
