@@ -48,10 +48,10 @@ fn of_player(tune: &Tune, player: usize, parts: &[usize], limb: Limb) -> Option<
             if struck.iter().map(used).sum::<usize>() <= TWO {
                 continue;
             }
-            let busy = struck.iter().filter(|stroke| used(stroke) > 0);
-            let (last, event) = *busy.clone().last()?;
+            let busy: Vec<&(usize, &Event)> = struck.iter().filter(|stroke| used(stroke) > 0).collect();
+            let (_, event) = busy.last()?;
             found.push(Found { span: event.span, section: number, bar: event.bar });
-            first.get_or_insert_with(|| busy.map(|(part, _)| *part).chain([last]).collect());
+            first.get_or_insert_with(|| busy.iter().map(|(part, _)| *part).collect());
         }
     }
     let places = Places::of(&found)?;

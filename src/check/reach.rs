@@ -20,23 +20,22 @@ pub static OUT_OF_REACH: Kind = Kind {
           apart. Nearby notes of the same chord sound as full, and a second player reaches the rest.",
 };
 
-/// A part's players: the notes that all their pans have, their hands, and the first pan of which it isn't known where its notes lie.
-struct Players {
+/// A part's players: the notes that all their pans have, their hands, and the pans.
+struct Players<'a> {
     set: NoteSet,
     hands: Vec<Hands>,
-    assumed: Option<String>,
+    pans: Vec<&'a Pan>,
 }
 
-impl Players {
+impl<'a> Players<'a> {
     /// `None` for percussion, and where the band has no pan for the part, which is told elsewhere.
-    fn of(tune: &Tune, part: usize) -> Option<Players> {
+    fn of(tune: &'a Tune, part: usize) -> Option<Players<'a>> {
         let Player::Pans { pans, .. } = &tune.parts[part].player else { return None };
         let pan = |number: &usize| &tune.band.pans[*number].pan;
         let set = pans.iter().map(|number| pan(number).note_set()).reduce(NoteSet::and)?;
-        let level = |number: &usize| tune.band.level(&tune.parts[part].name, *number);
+        let level = |number: &usize| crate::people::level(tune, part, *number).0;
         let hands = pans.iter().map(|number| Hands::new(pan(number), level(number))).collect();
-        let assumed = pans.iter().map(pan).find(|pan| is_assumed(pan)).map(|pan| pan.name.clone());
-        Some(Players { set, hands, assumed })
+        Some(Players { set, hands, pans: pans.iter().map(pan).collect() })
     }
 
     /// How far it is from note to note, in mm, on the pan where it is the shortest way; no way at all where a note is missing, which
@@ -84,16 +83,20 @@ pub fn reach(tune: &Tune) -> Vec<Finding> {
 
 /// The same for one part.
 pub fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
-    let Some(players) = Players::of(tune, part) else { return Vec::new() };
+    let Player::Pans { pans, .. } = &tune.parts[part].player else { return Vec::new() };
     let mut found: BTreeMap<Vec<Pitch>, Vec<Stroke>> = BTreeMap::new();
     for (section, _, event) in uses::events(tune, part) {
         let Struck::Notes(notes) = &event.struck else { continue };
-        if notes.len() > players.hands.len() {
+        if notes.len() > pans.len().max(1) {
             let pitches = notes.iter().map(|note| note.pitch).collect();
             let at = Found { span: event.span, section, bar: event.bar };
             found.entry(pitches).or_default().push(Stroke { at, start: event.start, notes });
         }
     }
+    if found.is_empty() {
+        return Vec::new();
+    }
+    let Some(players) = Players::of(tune, part) else { return Vec::new() };
     let far = |(pitches, strokes): (Vec<Pitch>, Vec<Stroke>)| {
         let apart = players.least_reach(&pitches).filter(|apart| *apart > SPAN)?;
         finding(tune, part, &players, apart, &strokes)
@@ -123,7 +126,7 @@ fn finding(tune: &Tune, part: usize, players: &Players, apart: f64, strokes: &[S
         finding = helps.into_iter().fold(finding, Finding::help);
     }
     finding = finding.help("or give one of the notes to another part");
-    if let Some(pan) = &players.assumed {
+    if let Some(Pan { name: pan, .. }) = players.pans.iter().find(|pan| is_assumed(pan)) {
         finding = finding
             .help(format!("where the notes of `{pan}` lie is assumed: if yours lie elsewhere, a pan file can say it"));
     }

@@ -92,7 +92,7 @@ fn least(share: impl Fn(f64) -> f64) -> f64 {
 }
 
 /// Lifts the samples of a stroke on percussion, such as a kick, that has hardly anything above [`SMALL_SPEAKER`] to be raised:
-/// overtones are added, those of the same stroke cut flat at [`FLAT`] of its height. It stays as loud.
+/// overtones are added, those of the same stroke cut flat at `FLAT` of its height. It stays as loud.
 pub fn lift_samples(samples: &mut [f32], rate: f64) {
     let overtones = overtones(samples, rate);
     let energies = Overtones::of(samples, &overtones, rate);
