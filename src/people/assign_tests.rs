@@ -76,7 +76,7 @@ fn problems() -> impl Strategy<Value = Problem> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(600))]
+    #![proptest_config(ProptestConfig { cases: 600, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn nothing_costs_less(problem in problems()) {
@@ -139,4 +139,14 @@ fn more_than_a_table_holds_is_assigned_one_by_one() {
     let found = assign(&Problem { choices, nobody: 1_000, again: 10, clashes: BTreeSet::new() });
     assert!(!found.is_proven);
     assert_eq!(found.weight, 1_100);
+}
+
+/// Found by the made-up problems: the clash leaves only one way, in which the players change places.
+#[test]
+fn a_clash_is_solved_by_the_other_player() {
+    let choice = |player, piece| Choice { player, piece, weight: 0 };
+    let choices = vec![vec![choice(0, 3), choice(1, 3)], vec![choice(0, 0)]];
+    let problem = Problem { choices, nobody: 10_000, again: 0, clashes: [((0, 0), (1, 0))].into() };
+    assert_eq!(assign(&problem).chosen, [Some(1), Some(0)]);
+    assert_eq!(brute_force(&problem), 0);
 }

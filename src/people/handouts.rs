@@ -19,7 +19,8 @@ pub struct Handout {
 /// What is handed out for a tune, in the order of its parts; a pan's own version stands after the part that it stands for. A part that
 /// only a version's pan plays is not handed out.
 pub fn handouts<N>(tune: &Tune<N>) -> Vec<Handout> {
-    let kits = kits(tune);
+    let by_player = by_player(tune);
+    let kits = kits(&by_player);
     let mut handouts: Vec<Handout> =
         kits.iter().map(|parts| Handout { parts: parts.clone(), pans: Vec::new() }).collect();
     for (number, part) in tune.parts.iter().enumerate() {
@@ -28,10 +29,10 @@ pub fn handouts<N>(tune: &Tune<N>) -> Vec<Handout> {
             Player::Percussion { .. } => Vec::new(),
         };
         let has_version = tune.seats.iter().any(|seat| tune.parts[seat.part].version.is_some_and(|v| v.of == number));
-        let in_kits = kits.iter().filter(|kit| kit.contains(&number)).count();
+        let in_kits = by_player.values().filter(|parts| parts.len() > 1 && parts.contains(&number)).count();
         let seats = tune.seats.iter().filter(|seat| seat.part == number).count();
         let has_nobody = seats == 0 && (has_version || part.version.is_some());
-        if !has_nobody && (in_kits == 0 || seats > players_of_kits(tune, number)) {
+        if !has_nobody && (in_kits == 0 || seats > in_kits) {
             handouts.push(Handout { parts: vec![number], pans });
         }
     }
@@ -41,8 +42,8 @@ pub fn handouts<N>(tune: &Tune<N>) -> Vec<Handout> {
 }
 
 /// The parts of each player who has several pieces of percussion, each set of parts once.
-fn kits<N>(tune: &Tune<N>) -> Vec<Vec<usize>> {
-    let mut kits: Vec<Vec<usize>> = by_player(tune).into_values().filter(|parts| parts.len() > 1).collect();
+fn kits(by_player: &BTreeMap<usize, Vec<usize>>) -> Vec<Vec<usize>> {
+    let mut kits: Vec<Vec<usize>> = by_player.values().filter(|parts| parts.len() > 1).cloned().collect();
     kits.sort_unstable();
     kits.dedup();
     kits
@@ -59,9 +60,4 @@ fn by_player<N>(tune: &Tune<N>) -> BTreeMap<usize, Vec<usize>> {
         parts.dedup();
     });
     by_player
-}
-
-/// How many players have a part among others of a kit.
-fn players_of_kits<N>(tune: &Tune<N>, part: usize) -> usize {
-    by_player(tune).into_values().filter(|parts| parts.len() > 1 && parts.contains(&part)).count()
 }
