@@ -7,7 +7,7 @@ use super::fields::Fields;
 use super::findings::{PLAYER_TWICE, UNKNOWN_PIECE, WRONG_ENTRY};
 use super::level::Level;
 use super::player::{BandPlayer, Known, Piece};
-use crate::text::{Finding, Source, Span, Spanned, words};
+use crate::text::{Finding, Source, Spanned, words};
 
 /// What a band has that somebody can play.
 pub struct Pieces<'a> {
@@ -103,15 +103,8 @@ pub fn doubles(source: &Arc<Source>, players: &[BandPlayer], findings: &mut Vec<
     for BandPlayer { name, span, .. } in players {
         if seen.contains(&name.as_str()) {
             let finding = Finding::error(&PLAYER_TWICE, format!("the band has two players named `{name}`"));
-            findings.push(
-                finding.at(source, line(source, *span)).help("give one of them a surname's letter, or a nickname"),
-            );
+            findings.push(finding.at(source, *span).help("give one of them a surname's letter, or a nickname"));
         }
         seen.push(name);
     }
-}
-
-fn line(source: &Source, span: Span) -> Span {
-    let line = source.line_span(source.line_of(span.start));
-    Span { start: span.start, end: span.end.min(line.end).max(span.start) }
 }

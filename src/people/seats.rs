@@ -97,8 +97,7 @@ fn seats(tune: &Tune<Open>) -> Vec<Seat> {
         .zip(&candidates)
         .map(|(part, all)| all.iter().map(|(player, piece)| wanting.aims(*part, *player, *piece)).collect())
         .collect();
-    let (problem, _) = problem(tune, &together, &parts, &candidates, &aims);
-    let Assignment { chosen, .. } = assign(&problem);
+    let Assignment { chosen, .. } = assign(&problem(tune, &together, &parts, &candidates, &aims));
     let mut seats: Vec<Seat> = Vec::new();
     for ((part, all), choice) in parts.iter().zip(&candidates).zip(chosen) {
         seats.extend(choice.map(|choice| Seat { part: *part, piece: all[choice].1, player: all[choice].0 }));
@@ -115,7 +114,7 @@ fn problem<N>(
     parts: &[usize],
     candidates: &[Vec<(usize, Piece)>],
     aims: &[Vec<Aims>],
-) -> (Problem, Scale) {
+) -> Problem {
     let most = aims.iter().flatten().copied().fold(Aims::default(), Aims::max);
     // Only what tells equals apart is left out where the sums grow too large.
     let plainer = [
@@ -157,7 +156,7 @@ fn problem<N>(
             }
         }
     }
-    (problem, scale)
+    problem
 }
 
 /// Whether one player can't have both seats: parts that sound together, and parts on two pans without the time to go from one to
