@@ -30,8 +30,11 @@ fn main() -> Result<(), Box<dyn Error>> {
     let performance = performance::perform(&tune, &Options { tempo, count_in: true, ..Options::default() });
     let asked = Settings { mix: Mix::Front(part.into()), ..Settings::default() };
     let track = render_wav(&performance, &tune.band, &asked, &[], std::io::sink())?;
-    let settings = Settings { behind: Some(track.behind), ..asked };
-    println!("{}: {:.2} dB for all, {:.2} dB for the rest", performance.voices[part].name, track.gain, track.behind);
+    let settings = Settings { standing: Some(track.standing), ..asked };
+    println!(
+        "{}: {:.2} dB for all, {:.2} dB for the rest",
+        performance.voices[part].name, track.gain, track.standing.behind
+    );
     let plan = Plan::new(&performance, &tune.band, &settings);
     let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(settings.rate));
     for (name, stem) in [("own", Some(true)), ("rest", Some(false)), ("count", None)] {

@@ -22,6 +22,7 @@ use crate::midi;
 use crate::page;
 use crate::people::handouts;
 use crate::performance::{self, Performance, TempoChoice};
+use crate::sound::hold;
 use crate::sound::levels::{self, Beside};
 use crate::sound::{self, Mix, Parts, Settings};
 use crate::text::finding::worst;
@@ -89,10 +90,10 @@ impl Job<'_> {
     }
 }
 
-/// A performance, and how far the band stands back behind what each player plays, in dB.
+/// A performance, and how loud what each player plays is beside the rest.
 struct Played {
     performance: Performance,
-    behind: Vec<(Parts, f64)>,
+    beside: Vec<(Parts, Beside)>,
 }
 
 impl Played {
@@ -115,12 +116,11 @@ impl Played {
         let options = performance::Options { tempo, count_in: true, parts: Some(heard), ..Default::default() };
         let performance = performance::perform(tune, &options);
         let beside = levels::beside(&performance, &tune.band, &Settings::default(), own, f64::INFINITY);
-        let behind = own.iter().cloned().zip(beside.iter().map(Beside::behind)).collect();
-        Played { performance, behind }
+        Played { performance, beside: own.iter().cloned().zip(beside).collect() }
     }
 
-    fn behind(&self, own: &Parts) -> Option<f64> {
-        self.behind.iter().find(|(parts, _)| parts == own).map(|(_, behind)| *behind)
+    fn beside(&self, own: &Parts) -> Option<&Beside> {
+        self.beside.iter().find(|(parts, _)| parts == own).map(|(_, beside)| beside)
     }
 }
 
@@ -231,17 +231,17 @@ impl<'a> Pack<'a> {
         let slow = plan.percent != 100;
         let of_band = &self.played[usize::from(slow)];
         let version;
-        let (played, behind) = match plan.mix.own() {
-            None => (of_band, None),
-            Some(own) => match of_band.behind(own) {
-                Some(behind) => (of_band, Some(behind)),
-                None => {
-                    version = Played::of_version(self.tune, if slow { AT_SLOW } else { FULL }, own);
-                    (&version, version.behind(own))
-                }
-            },
-        };
-        let settings = Settings { mix: plan.mix.clone(), behind, ..Settings::default() };
+        let mut settings = Settings { mix: plan.mix.clone(), ..Settings::default() };
+        let mut played = of_band;
+        if let Some(own) = plan.mix.own() {
+            if of_band.beside(own).is_none() {
+                version = Played::of_version(self.tune, if slow { AT_SLOW } else { FULL }, own);
+                played = &version;
+            }
+            let standing =
+                |beside| hold::standing(&played.performance, &self.tune.band, &settings, own, beside, f64::INFINITY);
+            settings.standing = played.beside(own).map(standing);
+        }
         let tags = self.tags(plan, &played.performance, &settings);
         track::write(&path, self.format, &played.performance, &self.tune.band, &settings, &tags).map(drop)
     }

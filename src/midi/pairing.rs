@@ -76,10 +76,11 @@ struct Walk {
     /// What sounds, struck before `now` and on it.
     older: Vec<usize>,
     fresh: Vec<usize>,
-    /// When the key was last released that did not sound.
+    /// When the key was last released that did not sound, or that only `ornaments` let sound.
     stray: Option<u64>,
-    /// The one note that sounds, if its key was released on its tick right before it.
-    ornament: Option<usize>,
+    /// Notes whose key was released on their tick right before them, each but the last up to the next one's release. They take
+    /// no time if the last of them is never released; else the first release is one too many.
+    ornaments: Vec<usize>,
     found: Unreleased,
 }
 
@@ -92,25 +93,30 @@ impl Walk {
     }
 
     fn struck(&mut self, number: usize) {
-        // Struck again before it is released, and released right before it was struck.
-        if let Some(ornament) = self.ornament.take() {
-            self.found.at_once.push(ornament);
+        if self.is_silent() && self.stray == Some(self.now) {
+            self.ornaments.push(number);
+        } else if self.is_silent() {
+            self.ornaments.clear();
+        } else if !self.ornaments.is_empty() {
+            // Struck again before the last of them is released.
+            self.found.at_once.append(&mut self.ornaments);
             self.older.clear();
             self.fresh.clear();
-        }
-        if self.is_silent() && self.stray == Some(self.now) {
-            self.ornament = Some(number);
         }
         self.fresh.push(number);
     }
 
     fn released(&mut self) {
-        if self.is_silent() {
-            self.stray = Some(self.now);
-        } else if self.older.pop().is_none() {
+        let was_silent = self.is_silent();
+        if !was_silent && self.older.pop().is_none() {
             self.fresh.pop();
         }
-        self.ornament = None;
+        // A release that comes after all, twice or on the tick of the stroke: they are plain notes.
+        let ends_ornament = self.ornaments.last().is_some_and(|_| !was_silent && self.stray != Some(self.now));
+        if !ends_ornament {
+            self.ornaments.clear();
+        }
+        self.stray = (was_silent || ends_ornament).then_some(self.now);
     }
 
     fn is_silent(&self) -> bool {
@@ -118,9 +124,10 @@ impl Walk {
     }
 
     fn end(mut self) -> Unreleased {
-        match self.ornament {
-            Some(ornament) => self.found.at_once.push(ornament),
-            None => self.found.open.extend(self.older.into_iter().chain(self.fresh)),
+        if self.ornaments.is_empty() || self.is_silent() {
+            self.found.open.extend(self.older.into_iter().chain(self.fresh));
+        } else {
+            self.found.at_once.extend(self.ornaments);
         }
         self.found
     }
@@ -213,6 +220,13 @@ mod tests {
             ("-0 +0", vec![(0, 0, AtOnce)]),
             ("-0 +0 +100 -200", vec![(0, 0, AtOnce), (100, 100, Released)]),
             ("+0 -100 +100 -100 +100 -200", vec![(0, 100, Released), (100, 0, AtOnce), (100, 100, Released)]),
+            // Several in a row: each is released right before it, and so is the next.
+            ("-0 +0 -100 +100 -200 +200", vec![(0, 0, AtOnce), (100, 0, AtOnce), (200, 0, AtOnce)]),
+            ("-0 +0 -100 +100 +150 -200", vec![(0, 0, AtOnce), (100, 0, AtOnce), (150, 50, Released)]),
+            // All but one of the releases come after their notes: the first is one too many.
+            ("-0 +0 -100 +100 -200", vec![(0, 100, Released), (100, 100, Released)]),
+            ("-0 +0 -100 +150 -200", vec![(0, 100, Released), (150, 50, Released)]),
+            ("-0 +0 -0 +100 -200", vec![(0, 0, AtOnce), (100, 100, Released)]),
             // A release too many does not shorten the note.
             ("+0 -100 -100 +100 -200", vec![(0, 100, Released), (100, 100, Released)]),
             ("-0 +50 -100", vec![(50, 50, Released)]),

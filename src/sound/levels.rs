@@ -9,6 +9,7 @@
 
 use super::bank::Bank;
 use super::gate::{gated, stretch};
+use super::hold::standing;
 use super::mixer::{Mixer, add_scaled};
 use super::parts::Parts;
 use super::plan::{Place, Plan};
@@ -122,19 +123,19 @@ pub fn heard(signals: [&[f32]; 2], rate: u32) -> [Heard; 2] {
 ///
 /// - `seconds`: how much of the beginning is listened to; infinite for all.
 pub fn set_back(performance: &Performance, band: &Band, settings: &Settings, seconds: f64) -> Settings {
-    let behind = match &settings.mix {
-        Mix::Front(own) if settings.behind.is_none() => {
+    let standing = match &settings.mix {
+        Mix::Front(own) if settings.standing.is_none() => {
             let measured = beside(performance, band, settings, std::slice::from_ref(own), seconds);
-            measured.first().map(Beside::behind)
+            measured.first().map(|beside| standing(performance, band, settings, own, beside, seconds))
         }
-        Mix::Front(_) => settings.behind,
+        Mix::Front(_) => settings.standing,
         _ => None,
     };
-    Settings { behind, ..settings.clone() }
+    Settings { standing, ..settings.clone() }
 }
 
 /// The plan of some voices.
-fn plan(performance: &Performance, band: &Band, settings: &Settings, heard: impl Fn(usize) -> bool) -> Plan {
+pub(super) fn plan(performance: &Performance, band: &Band, settings: &Settings, heard: impl Fn(usize) -> bool) -> Plan {
     let strokes = performance.strokes.iter().filter(|stroke| heard(usize::from(stroke.voice))).copied().collect();
     Plan::new(&Performance { strokes, ..performance.clone() }, band, settings)
 }

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, HashMap};
 
 use super::bank::{Body, ForceLevel, Key, Layer, Struck, VARIANTS};
+use super::hold::Standing;
 use super::pan_voice::db;
 use super::seed::Seed;
 use super::settings::Settings;
@@ -72,6 +73,8 @@ pub struct Plan {
     pub frames: u64,
     /// Samples a second.
     pub rate: u32,
+    /// Where voices' peaks are held before they meet the others: two groups of voices, each with the amplitude.
+    pub held: Option<[(Vec<bool>, f64); 2]>,
 }
 
 /// A stroke before the bank numbers it.
@@ -83,7 +86,8 @@ struct Draft {
 impl Plan {
     /// Plans a track.
     ///
-    /// In [`crate::sound::Mix::Front`] the band stands back by [`Settings::behind`], or not at all if that is not given.
+    /// In [`crate::sound::Mix::Front`] parts and rest stand as [`Settings::standing`] says, or beside each other if it says
+    /// nothing.
     pub fn new(performance: &Performance, band: &Band, settings: &Settings) -> Plan {
         let rate = f64::from(settings.rate);
         let bodies = performance.voices.iter().map(|voice| body(voice, band, settings)).collect();
@@ -102,7 +106,8 @@ impl Plan {
         let strokes = drafting.strokes;
         let (wanted, events) = number(drafting.drafts);
         let frames = (performance.seconds() * rate).round() as u64;
-        Plan { bodies, wanted, events, strokes, places, frames, rate: settings.rate }
+        let held = settings.standing.map(|standing| held(&performance.voices, settings, standing));
+        Plan { bodies, wanted, events, strokes, places, frames, rate: settings.rate, held }
     }
 }
 
@@ -339,6 +344,13 @@ pub fn stands(player: &VoicePlayer) -> f64 {
     }
 }
 
+/// A player's own voices and the rest, each with the amplitude at which they are held. The count-in is neither.
+fn held(voices: &[Voice], settings: &Settings, standing: Standing) -> [(Vec<bool>, f64); 2] {
+    let [own, rest] = standing.held;
+    let group = |is_in: &dyn Fn(&Voice) -> bool| voices.iter().map(is_in).collect();
+    [(group(&|voice| settings.mix.features(voice)), own), (group(&|voice| settings.mix.sets_back(voice)), rest)]
+}
+
 /// A place for every voice. A second player on the same kind stands on the other side; a part alone in the middle.
 fn places(voices: &[Voice], settings: &Settings) -> Vec<Place> {
     let mut before: Vec<f64> = Vec::new();
@@ -349,7 +361,7 @@ fn places(voices: &[Voice], settings: &Settings) -> Vec<Place> {
         let side = if settings.mix.is_alone() { 0.0 } else { [side, -side, 0.5 * side, -0.5 * side][others % 4] };
         // Constant power: the two gains' squares add up to 2, so that the middle is 1 and 1.
         let angle = (side + 1.0) * std::f64::consts::FRAC_PI_4;
-        let back = if settings.mix.sets_back(voice) { db(settings.behind.unwrap_or(0.0)) } else { 1.0 };
+        let back = if settings.mix.sets_back(voice) { db(settings.standing.unwrap_or_default().behind) } else { 1.0 };
         let gain = |part: f64| (part * std::f64::consts::SQRT_2 * back) as f32;
         Place { left: gain(angle.cos()), right: gain(angle.sin()) }
     };

@@ -7,6 +7,7 @@ use std::io::{self, Write};
 
 use super::bank::Bank;
 use super::flac;
+use super::hold::Standing;
 use super::levels;
 use super::loudness::{Limiter, Meter, amplitude, level};
 use super::marker::{Tag, chapters, markers};
@@ -65,8 +66,8 @@ pub struct Report {
     /// Whether the loudness aimed at was reached within 0.1 LU. If not, the ceiling made it impossible, or the track is
     /// silent or shorter than the 0.4 s that loudness needs.
     pub reached: bool,
-    /// How far the band stands back behind the player's own parts, in dB; 0 where nobody is in front.
-    pub behind: f64,
+    /// Where the player's own parts and the band stand; beside each other where nobody is in front.
+    pub standing: Standing,
     /// How many strokes sound.
     pub strokes: usize,
     /// How many distinct strokes the bank holds.
@@ -170,7 +171,7 @@ fn render<W: TrackWriter>(
         gain: level(finish.gain),
         limited: 0.0 - level(finish.lowest),
         reached: (finish.loudness - settings.loudness).abs() <= 2.0 * NEAR,
-        behind: settings.behind.unwrap_or(0.0),
+        standing: settings.standing.unwrap_or_default(),
         strokes: plan.strokes,
         distinct: bank.len(),
         bank_bytes: bank.bytes(),

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::hold::Standing;
 use super::parts::Parts;
 use crate::performance::Voice;
 
@@ -58,8 +59,8 @@ impl Mix {
 pub struct Settings {
     /// Who is heard.
     pub mix: Mix,
-    /// How far the band stands back in [`Mix::Front`], in dB (0 or less); `None`: it is measured for the track.
-    pub behind: Option<f64>,
+    /// Where the parts of [`Mix::Front`] and the rest stand; `None`: it is measured for the track.
+    pub standing: Option<Standing>,
     /// Samples a second.
     pub rate: u32,
     /// How samples are written.
@@ -83,7 +84,7 @@ impl Default for Settings {
     fn default() -> Self {
         Settings {
             mix: Mix::Band,
-            behind: None,
+            standing: None,
             rate: 44_100,
             depth: Depth::Bits16,
             room: false,

@@ -224,23 +224,44 @@ def midi_notes(path):
     scale = fractions.Fraction(1, file.ticks_per_beat)
     notes = []
     for track in file.tracks:
-        now, sounding, stray = 0, collections.defaultdict(list), {}
+        now, touches = 0, collections.defaultdict(list)
         for message in track:
             now += message.time
-            if message.type not in ('note_on', 'note_off'):
-                continue
-            key = message.channel, message.note
-            if message.type == 'note_on' and message.velocity:
-                # An ornament without length whose release stands before it: it would take the next note's.
-                if sounding[key] and sounding[key][0] == stray.get(key):
-                    sounding[key].pop(0)
-                sounding[key].append(now)
-            elif sounding[key]:
-                start = sounding[key].pop(0)
-                notes.append((*ticks(start * scale, (now - start) * scale), message.note))
-            else:
-                stray[key] = now
+            if message.type in ('note_on', 'note_off'):
+                is_struck = message.type == 'note_on' and message.velocity
+                touches[message.channel, message.note].append(('+' if is_struck else '-', now))
+        for (_, key), of_key in touches.items():
+            sounding = collections.deque()
+            for sign, at in without_ornaments(of_key):
+                if sign == '+':
+                    sounding.append(at)
+                elif sounding:
+                    start = sounding.popleft()
+                    notes.append((*ticks(start * scale, (at - start) * scale), key))
+            # What is never released lasts to the end of the track.
+            notes += [(*ticks(start * scale, (now - start) * scale), key) for start in sounding]
     return notes
+
+
+def without_ornaments(touches):
+    """The strokes and releases of a key without ornaments: music21 writes the release of a grace note before its stroke.
+
+    Seen from a moment when the key does not sound, these are pairs of a release and a stroke of one tick, after which the key is
+    struck again or never touched: else the last stroke would be a note, released by what follows.
+    """
+    left, sounds, at = [], 0, 0
+    while at < len(touches):
+        end = at
+        while sounds == 0 and [sign for sign, _ in touches[end:end + 2]] == ['-', '+'] and touches[end][1] == touches[end + 1][1]:
+            end += 2
+        if end > at and (end == len(touches) or touches[end][0] == '+'):
+            at = end
+            continue
+        sign, _ = touches[at]
+        sounds = max(0, sounds + (1 if sign == '+' else -1))
+        left.append(touches[at])
+        at += 1
+    return left
 
 
 def compare(job):

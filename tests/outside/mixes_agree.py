@@ -89,11 +89,12 @@ def main():
                 solos.append(pool.submit(alone, panfold, tune, part, folder))
         tracks, solos = ([task.result() for task in tasks] for tasks in (tracks, solos))
     assert tracks and solos
-    for name, over, left, _ in tracks:
+    for name, over, left, limited in tracks:
         if left >= ROUNDED:
             print(f"{name}: the stems are not the track ({left:.5f})")
-        if (over < ABOVE).any():
-            print(f"{name}: {over[0]:.2f} LU above the rest, {over[1]:.2f} on a small speaker")
+        if (over < ABOVE).any() or (limited < ABOVE).any():
+            print(f"{name}: {over[0]:.2f} LU above the rest, {over[1]:.2f} on a small speaker; as the limiter leaves it, "
+                  f"{limited[0]:.2f} and {limited[1]:.2f}")
     for name, small in solos:
         if small < ALONE:
             print(f"{name} alone: {small:.2f} LUFS on a small speaker")

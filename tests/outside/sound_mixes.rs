@@ -93,7 +93,7 @@ fn over(tune: &Performance, own: &Parts) -> [f64; 2] {
     let asked = Settings { mix: Mix::Front(own.clone()), ..Settings::default() };
     let report = render_wav(tune, &plain_band(), &asked, &[], std::io::sink()).expect("a sink");
     assert!((report.loudness + 16.0).abs() <= 0.2 && report.true_peak <= -1.0, "{report:?}");
-    let settings = Settings { behind: Some(report.behind), ..asked };
+    let settings = Settings { standing: Some(report.standing), ..asked };
     let mine = loudness(&stem(tune, &settings, |voice| own.has(voice)));
     let rest = loudness(&stem(tune, &settings, |voice| !own.has(voice)));
     [0, 1].map(|hearing| mine[hearing] - rest[hearing])

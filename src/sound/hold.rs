@@ -1,0 +1,152 @@
+//! Peaks of a player's own parts and of the band behind, held down before they meet.
+//!
+//! A limiter behind the mix lowers all of it wherever it is too loud, which is where a sparse or sharp part is struck, or an iron
+//! in the band: the part would lose what it has over the band. So peaks that stand too far above the loudness for the track to
+//! reach its own are held by a limiter for the own parts and another for the rest; nothing is left to do for the one behind.
+
+use super::bank::Bank;
+use super::gate::{gated, stretch};
+use super::levels::{self, Beside, Heard};
+use super::loudness::{amplitude, level};
+use super::mixer::Mixer;
+use super::parts::Parts;
+use super::plan::Plan;
+use super::settings::Settings;
+use super::weighting::{Cascade, Frame, LANES, k_weighting, small_speaker};
+use crate::pan::Band;
+use crate::performance::Performance;
+
+/// What is kept free below the ceiling for the band, in dB: its peaks come on top of the part's. Our own setting, by
+/// measurement on the demo's tracks.
+const FOR_THE_BAND: f64 = 3.0;
+
+/// The least that the band's peaks may have, as a share of what the part's may: where the part's can't be held so low.
+const LEAST_FOR_THE_BAND: f64 = 0.3;
+
+/// How much the rest adds to the part's own loudness, in LU: 6 LU below it, it adds 1.
+const FOR_THE_REST: f64 = 0.9;
+
+/// Peaks are held down by at most this many dB. Our own setting: beyond, strokes lose their attack.
+const MOST: f64 = 18.0;
+
+/// How near to the peak aimed at is near enough, in dB, and how often it is tried.
+const NEAR: f64 = 0.1;
+const TRIES: usize = 8;
+
+/// Where a player's own parts and the rest stand in a track for that player.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Standing {
+    /// How far the rest stands behind, in dB (0 or less).
+    pub behind: f64,
+    /// The amplitudes, before the track's gain, at which peaks are held, of the own parts and of the rest; infinite where they
+    /// are not.
+    pub held: [f64; 2],
+}
+
+impl Default for Standing {
+    /// Beside each other.
+    fn default() -> Standing {
+        Standing { behind: 0.0, held: [f64::INFINITY; 2] }
+    }
+}
+
+/// Where a player's parts and the rest must stand, from how loud they are beside each other.
+///
+/// - `settings`: of the player's track; its mix is [`super::Mix::Front`] of `own`.
+/// - `seconds`: how much of the beginning is listened to; infinite for all.
+pub fn standing(
+    performance: &Performance,
+    band: &Band,
+    settings: &Settings,
+    own: &Parts,
+    beside: &Beside,
+    seconds: f64,
+) -> Standing {
+    if !beside.own.full.is_finite() || !beside.rest.full.is_finite() {
+        return Standing { behind: beside.behind(), ..Standing::default() };
+    }
+    let solo = |held| Solo::new(performance, band, settings, own, held, seconds);
+    // So far may the track's peaks stand above the part's loudness, and the part's own.
+    let whole = settings.ceiling - (settings.loudness - FOR_THE_REST);
+    let crest = whole - FOR_THE_BAND;
+    let peak = solo(f64::INFINITY).peak();
+    let (mut at, mut heard) = (peak, beside.own);
+    if peak - heard.full > crest {
+        at = heard.full + crest;
+        for _ in 0..TRIES {
+            at = at.max(peak - MOST);
+            heard = solo(amplitude(at)).heard();
+            let over = at - (heard.full + crest);
+            if over <= NEAR || at <= peak - MOST {
+                break;
+            }
+            // Lower peaks leave less loudness, so a little more is taken than is over.
+            at -= over * 1.5;
+        }
+    }
+    let own = amplitude(at);
+    let rest = (amplitude(heard.full + whole) - own).max(amplitude(heard.full + crest) * LEAST_FOR_THE_BAND);
+    let held = [if at < peak { own } else { f64::INFINITY }, rest];
+    Standing { behind: Beside { own: heard, ..*beside }.behind(), held }
+}
+
+/// A player's own parts, alone but as they stand in the player's track.
+struct Solo {
+    plan: Plan,
+    bank: Bank,
+    frames: u64,
+}
+
+impl Solo {
+    fn new(performance: &Performance, band: &Band, settings: &Settings, own: &Parts, held: f64, seconds: f64) -> Solo {
+        let standing = Standing { behind: 0.0, held: [held, f64::INFINITY] };
+        let settings = Settings { standing: Some(standing), ..settings.clone() };
+        let is_own = |voice: usize| performance.voices[voice].part.is_some_and(|part| own.has(part));
+        let plan = levels::plan(performance, band, &settings, is_own);
+        let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(plan.rate));
+        let frames = Mixer::new(&plan, &bank, None).ends().min((seconds * f64::from(plan.rate)) as u64);
+        Solo { plan, bank, frames }
+    }
+
+    /// Plays it stretch by stretch.
+    fn play(&self, each: &mut dyn FnMut(&[f32], &[f32])) {
+        let mut mixer = Mixer::new(&self.plan, &self.bank, None);
+        let size = stretch(self.plan.rate);
+        let (mut left, mut right) = (vec![0.0; size], vec![0.0; size]);
+        for _ in 0..self.frames.div_ceil(size as u64) {
+            mixer.fill(&mut left, &mut right);
+            each(&left, &right);
+        }
+    }
+
+    /// The highest sample, in dB.
+    fn peak(&self) -> f64 {
+        let mut peak = 0.0f32;
+        self.play(&mut |left, right| {
+            peak = left.iter().chain(right).fold(peak, |peak, sample| peak.max(sample.abs()));
+        });
+        level(f64::from(peak))
+    }
+
+    /// How loud it is.
+    fn heard(&self) -> Heard {
+        let hz = f64::from(self.plan.rate);
+        let size = stretch(self.plan.rate);
+        let mut filters = [k_weighting(hz), small_speaker(hz)].map(|filters| Cascade::new(&filters));
+        let mut energies = [Vec::new(), Vec::new()];
+        let mut frames: Vec<Frame> = vec![[0.0; LANES]; size];
+        self.play(&mut |left, right| {
+            for (frame, (left, right)) in frames.iter_mut().zip(left.iter().zip(right)) {
+                *frame = [0.0; LANES];
+                (frame[0], frame[1]) = (*left, *right);
+            }
+            // What a small speaker gives is weighted as well: the second filter goes over what the first has left.
+            for (filter, energies) in filters.iter_mut().zip(&mut energies) {
+                filter.filter(&mut frames);
+                energies.push(frames.iter().map(|frame| f64::from(frame[0] * frame[0] + frame[1] * frame[1])).sum());
+            }
+        });
+        let [full, small] = energies.map(|energies| gated(&energies, size));
+        Heard { full, small }
+    }
+}
