@@ -3,9 +3,9 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use panfold::fit::movement::Hands;
-use panfold::fit::sticking::{Stroke, solve};
-use panfold::fit::sticking_tempo::limit;
+use panfold::hands::movement::Hands;
+use panfold::hands::sticking::{Stroke, solve};
+use panfold::hands::tempo::limit;
 use panfold::pan::{Level, layout};
 
 /// Strokes all over a pan, an eighth or a sixteenth at 120 apart, every ninth one of two notes.

@@ -17,6 +17,7 @@
 //! - [`pan`]: pans, layouts, bands.
 //! - [`tune`]: the tune with every name looked up and every length counted out.
 //! - [`people`]: who plays what.
+//! - [`hands`]: what two sticks can do.
 //! - [`fit`]: exact optimisers.
 //! - [`check`]: what is wrong and what to do about it.
 //! - [`cover`]: pans against the tunes that a band plays.
@@ -36,6 +37,9 @@ pub mod cover;
 pub mod drawing;
 pub mod exchange;
 pub mod fit;
+pub mod hands;
+#[cfg(test)]
+mod kit;
 pub mod midi;
 pub mod music;
 pub mod notation;

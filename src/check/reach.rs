@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::uses::{self, Found, Places};
-use crate::fit::movement::{Hands, SPAN};
+use crate::hands::movement::{Hands, SPAN};
 use crate::music::{Chord, Key, Length, Pitch};
 use crate::pan::face::Sure;
 use crate::pan::{Geometry, NoteSet, Pan};

@@ -4,10 +4,10 @@ use std::collections::BTreeSet;
 
 use super::swing;
 use super::uses::{Found, Places};
-use crate::fit::movement::{COMFORTABLE, FASTEST_REPEATS, Place, figures};
-use crate::fit::sharing::share;
-use crate::fit::sticking_report::Played;
-use crate::fit::sticking_tempo::Share;
+use crate::hands::movement::{COMFORTABLE, FASTEST_REPEATS, Place, figures};
+use crate::hands::sharing::share;
+use crate::hands::report::Played;
+use crate::hands::tempo::Share;
 use crate::pan::{Level, Pan};
 use crate::text::{Finding, Kind, Severity, words};
 use crate::tune::Tune;

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::check::tests::tune_on;
-use crate::fit::numbers::Numbers;
+use crate::kit::Numbers;
 
 fn band(level: &str) -> String {
     format!(

@@ -1,8 +1,8 @@
 //! What is too fast only because the tune swings: the short part of a swung beat is shorter than it is written.
 
-use crate::fit::movement::COMFORTABLE;
-use crate::fit::sticking_report::Played;
-use crate::fit::sticking_tempo::Share;
+use crate::hands::movement::COMFORTABLE;
+use crate::hands::report::Played;
+use crate::hands::tempo::Share;
 use crate::tune::Tune;
 
 /// The share of the tempo at which what is written is played as written.

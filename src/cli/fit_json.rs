@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde_json::{Value, json};
 
 use crate::fit::each::{Each, Group};
-use crate::fit::hands::{hands, swaps};
+use crate::fit::other_pans::{hands, swaps};
 use crate::fit::octaves::{Octave, Terms, by_stroke};
 use crate::fit::plan::{KeyFit, Lack, Options, PartFit, shifted, unplayed};
 use crate::text::{Edit, Span};
@@ -44,7 +44,7 @@ fn key_json(tune: &Tune<Open>, key: &KeyFit, options: &Options, notes: bool) -> 
         "lacks": lacks,
     });
     if notes {
-        let swap = |swap: &crate::fit::hands::Swap| {
+        let swap = |swap: &crate::fit::other_pans::Swap| {
             let (a, b) = swap.parts;
             json!({ "parts": [tune.parts[a].name, tune.parts[b].name], "cost": swap.terms.total() })
         };
@@ -78,7 +78,7 @@ fn part_json(tune: &Tune<Open>, key: &KeyFit, part: &PartFit, options: &Options,
     value["lacking"] = json!(part.missing().count());
     if notes {
         value["notes"] = notes_json(tune, key, part, options);
-        let hand = |hand: &crate::fit::hands::Hand| {
+        let hand = |hand: &crate::fit::other_pans::Hand| {
             json!({
                 "pan": tune.band.pans[hand.pan].pan.name,
                 "from": hand.from.map(|(section, bar)| json!({ "section": tune.sections[section].name, "bar": bar + 1 })),

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::fit::each::{Each, each};
-use crate::fit::hands::{Hand, Swap, hands, swaps};
+use crate::fit::other_pans::{Hand, Swap, hands, swaps};
 use crate::fit::plan::{FAR, KeyFit, Lack, Options, PartFit, unplayed};
 use crate::music::{PitchClass, Tone};
 use crate::text::words;

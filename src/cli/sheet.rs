@@ -11,7 +11,7 @@ use crate::drawing::face::Options;
 use crate::drawing::ink::Theme;
 use crate::drawing::sheet::{self, Paper};
 use crate::drawing::{Picture, pdf, svg};
-use crate::fit::sticking_line::sticks;
+use crate::hands::line::sticks;
 use crate::people::handouts;
 use crate::text::{Finding, words};
 use crate::tune::Tune;

@@ -11,10 +11,10 @@ use super::load::Loaded;
 use super::{Outcome, Stop, table};
 use crate::check::players::mistyped_levels;
 use crate::check::reach;
-use crate::fit::movement::COMFORTABLE;
-use crate::fit::sharing::Rows;
-use crate::fit::sticking_report::{Played, SectionTempo};
-use crate::fit::sticking_tempo::{SHARES, Share};
+use crate::hands::movement::COMFORTABLE;
+use crate::hands::sharing::Rows;
+use crate::hands::report::{Played, SectionTempo};
+use crate::hands::tempo::{SHARES, Share};
 use crate::fit::written::written;
 use crate::music::Tempo;
 use crate::notation::{parse, tidy};
@@ -250,7 +250,7 @@ pub fn whole(tune: &Tune, share: Option<Share>) -> String {
 
 fn as_json(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> Value {
     let (tune, part) = (&chosen.loaded.tune, chosen.part);
-    let letter = |stick: crate::fit::sticking::Stick| format!("{stick:?}");
+    let letter = |stick: crate::hands::sticking::Stick| format!("{stick:?}");
     let section = |of: &SectionTempo| {
         let section = &tune.sections[of.section];
         let beats = |share: Option<Share>, part: f64| share.map(|share| beats(section.tempo, share, part));

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::*;
-use crate::fit::numbers::Numbers;
+use crate::kit::Numbers;
 use crate::notation::parse;
 use crate::pan::{layout, read_band};
 use crate::people::resolve;

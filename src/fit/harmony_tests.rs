@@ -1,7 +1,7 @@
 //! The line against brute force over all lines, and what a line must hold.
 
 use super::*;
-use crate::fit::numbers::Numbers;
+use crate::kit::Numbers;
 use crate::pan::layout;
 
 fn key(number: u64) -> Pitch {

@@ -1,7 +1,7 @@
 //! The optimiser against brute force over all ways through small lines.
 
 use super::*;
-use crate::fit::numbers::Numbers;
+use crate::kit::Numbers;
 
 fn key(number: u64) -> Pitch {
     Pitch::new(number as u8).expect("a key")

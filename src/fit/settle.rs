@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use super::harmony::{self, Followed};
 use super::line::{self, Line, nearest};
-use super::movement::Hands;
+use crate::hands::movement::Hands;
 use super::octaves::{Octave, Written, fit_each};
 use super::voicing::{Moment, Pair, Strummer, Voiced, voice};
 use crate::music::{Length, Pitch};

@@ -6,7 +6,7 @@
 
 use std::sync::Arc;
 
-use super::movement::{Hands, Place, SPAN};
+use crate::hands::movement::{Hands, Place, SPAN};
 use super::voicing_solve::{COVERS, Chain, Choice, NEVER, Problem, ROOMS, Solution, solve_within};
 use crate::music::{Chord, Pitch, PitchClass};
 use crate::pan::{Cost, NoteSet};

@@ -2,7 +2,7 @@
 //! the best ways of two parts are found by going through all their pairs of pairs.
 
 use super::*;
-use crate::fit::numbers::Numbers;
+use crate::kit::Numbers;
 use crate::pan::{Level, layout};
 
 const LAYOUTS: [&str; 5] = ["double-second", "double-guitar", "triple-cello", "double-tenor", "quadrophonic"];

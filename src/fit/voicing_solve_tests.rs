@@ -1,7 +1,7 @@
 //! The joint solution against brute force over all ways through small problems.
 
 use super::*;
-use crate::fit::numbers::Numbers;
+use crate::kit::Numbers;
 
 impl Numbers {
     fn problem(&mut self) -> Problem {

@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use super::sharing::Rows;
+use crate::hands::sharing::Rows;
 use crate::music::{Length, Pitch};
 use crate::notation::limits::MAX_CELLS;
 use crate::notation::tree::Stick;

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use crate::fit::sticking_line;
+use crate::hands::line;
 use crate::music::{Moment, Pitch};
 use crate::notation::tree::Stick;
 use crate::performance::pass::passes;
@@ -18,7 +18,7 @@ pub type Sticks = HashMap<Moment, Vec<(Pitch, Stick)>>;
 pub fn sticks(tune: &Tune, part: usize, pan: Option<usize>) -> Sticks {
     let mut out = Sticks::new();
     let Some(pan) = pan else { return out };
-    let chosen = sticking_line::sticks(tune, part, pan);
+    let chosen = line::sticks(tune, part, pan);
     for pass in passes(tune, None, false) {
         let events = pass.section.rows[part].iter().flat_map(|row| &row.events);
         for (event, stick) in events.zip(&chosen[pass.number]) {

@@ -112,7 +112,7 @@ fn the_sticks_are_those_that_were_chosen() {
             assert!(letters.is_empty());
             continue;
         };
-        let chosen = crate::fit::sticking_line::sticks(&tune, part, own);
+        let chosen = crate::hands::line::sticks(&tune, part, own);
         let played = tune.passes().flat_map(|(section, ..)| &chosen[section]);
         let expected: Vec<&str> = played
             .map(|stick| if stick.expect("a stick") == crate::notation::tree::Stick::L { "L" } else { "R" })

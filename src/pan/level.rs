@@ -1,4 +1,4 @@
-//! How far a player has come. What that means in time and millimetres stands in [`crate::fit::movement`].
+//! How far a player has come. What that means in time and millimetres stands in [`crate::hands::movement`].
 
 use std::fmt;
 

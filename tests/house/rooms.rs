@@ -5,13 +5,14 @@ use std::path::Path;
 use super::{root, rust_files};
 
 /// The rooms in order.
-const ROOMS: [&str; 16] = [
+const ROOMS: [&str; 17] = [
     "text",
     "music",
     "notation",
     "pan",
     "tune",
     "people",
+    "hands",
     "fit",
     "check",
     "cover",

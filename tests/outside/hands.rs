@@ -3,11 +3,11 @@
 use std::sync::Arc;
 
 use panfold::check::{Options, check};
-use panfold::fit::movement::{self, FASTEST_REPEATS, Hands, figures};
+use panfold::hands::movement::{self, FASTEST_REPEATS, Hands, figures};
 use panfold::fit::resolve;
-use panfold::fit::sticking::{Stick, Stroke, solve};
-use panfold::fit::sticking_report::Played;
-use panfold::fit::sticking_tempo::can_play_at;
+use panfold::hands::sticking::{Stick, Stroke, solve};
+use panfold::hands::report::Played;
+use panfold::hands::tempo::can_play_at;
 use panfold::notation::parse;
 use panfold::pan::{Level, layout, read_band};
 use panfold::text::{Severity, Source};

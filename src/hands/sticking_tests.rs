@@ -1,7 +1,7 @@
 //! The sticking against all stickings of small lines, counted straight from the definition.
 
 use super::*;
-use crate::fit::sticking_account::follow;
+use crate::hands::account::follow;
 use crate::pan::{Level, layout};
 
 /// Numbers from a fixed seed (xorshift64*; Vigna, ACM Transactions on Mathematical Software 42, 2016).

@@ -98,7 +98,7 @@ fn allowed(hands: &Hands, stroke: &Stroke) -> (f64, f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::fit::numbers::Numbers;
+    use crate::kit::Numbers;
     use crate::pan::{Level, layout};
 
     fn line(hands: &Hands, names: &[&str], gap: i64) -> Vec<Stroke> {

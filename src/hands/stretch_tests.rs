@@ -1,8 +1,8 @@
 //! The limit of a stretch against its definition, all stickings tried one by one; and the laws that it keeps.
 
 use super::*;
-use crate::fit::movement::Place;
-use crate::fit::numbers::Numbers;
+use crate::hands::movement::Place;
+use crate::kit::Numbers;
 use crate::pan::{Level, layout};
 
 const PANS: [&str; 5] = ["lead-c", "double-second", "six-bass", "triple-cello", "nine-bass"];

@@ -18,7 +18,7 @@ use std::ops::Range;
 
 use super::movement::Hands;
 use super::sticking::{Stand, Stick, Stroke, can_play_from};
-use super::sticking_tempo::{SHARES, Share, highest, limit, times};
+use super::tempo::{SHARES, Share, highest, limit, times};
 use super::turning::{Facing, turns};
 
 /// How many strokes before a stretch say where the sticks are. One stick that strikes as many running has left the other
@@ -79,5 +79,5 @@ fn struck(hands: &Hands, strokes: &[Stroke], sticks: &[Stick], share: Share) -> 
 }
 
 #[cfg(test)]
-#[path = "sticking_stretch_tests.rs"]
+#[path = "stretch_tests.rs"]
 mod tests;

@@ -5,10 +5,10 @@ use std::ops::Range;
 
 use super::movement::Hands;
 use super::sticking::{Stick, Stroke, solve};
-use super::sticking_account::{Way, follow};
-use super::sticking_line::{Line, line};
-use super::sticking_stretch::{limit_within, run_up};
-use super::sticking_tempo::{Share, can_play_at, limit};
+use super::account::{Way, follow};
+use super::line::{Line, line};
+use super::stretch::{limit_within, run_up};
+use super::tempo::{Share, can_play_at, limit};
 use super::turning::late_turns;
 use crate::pan::{Level, Pan};
 use crate::tune::Tune;

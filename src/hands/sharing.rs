@@ -3,8 +3,8 @@
 use std::cmp::Reverse;
 
 use super::movement::{COMFORTABLE, Hands};
-use super::sticking_line::line_of;
-use super::sticking_tempo::{Share, limit};
+use super::line::line_of;
+use super::tempo::{Share, limit};
 use crate::music::Length;
 use crate::pan::Pan;
 use crate::tune::Tune;
