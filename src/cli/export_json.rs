@@ -4,7 +4,7 @@
 
 use serde::Serialize;
 
-use crate::exchange::timeline::{self, Held, Stretch};
+use crate::exchange::musicxml_out::timeline::{self, Held, Stretch};
 use crate::tune::Tune;
 use crate::tune::model::{DynamicChange, Player, Struck};
 

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueHint};
 
-use crate::exchange::quantise::Grid;
+use crate::exchange::midi_in::quantise::Grid;
 
 /// Writes MIDI files and MusicXML (plain or .mxl) as tunes: parts, chords, words, sections, and the form, with the cells lined
 /// up.

@@ -3,7 +3,12 @@
 use std::sync::Arc;
 
 use super::score::Score;
-use super::{container, findings, lost, midi_in, musicxml_in, quantise};
+use crate::exchange::musicxml_in::container;
+use super::findings;
+use super::lost;
+use crate::exchange::midi_in;
+use crate::exchange::musicxml_in;
+use crate::exchange::midi_in::quantise;
 use crate::text::{Finding, Source};
 
 /// Music as read.

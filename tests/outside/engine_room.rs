@@ -228,7 +228,7 @@ fn general_midi_keys_go_to_their_instruments() {
         (80, "Mute Triangle", Instrument::Triangle, Mark::Stroke),
         (81, "Open Triangle", Instrument::Triangle, Mark::Open),
     ] {
-        assert_eq!(exchange::percussion_in::sound(key), name);
+        assert_eq!(exchange::percussion::sound(key), name);
         assert_eq!(percussion::key(instrument, mark), key, "{name}");
         let events = [0, 0x99, key, 64, 0x60, key, 0, 0, 0xFF, 0x2F, 0];
         let file = [&b"MThd\0\0\0\x06\0\0\0\x01\0\x60MTrk\0\0\0\x0B"[..], &events].concat();

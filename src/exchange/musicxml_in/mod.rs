@@ -2,6 +2,16 @@
 //!
 //! Source: *MusicXML 4.0*, W3C Music Notation Community Group. A file that is no well-formed MusicXML is refused; what it
 //! holds and a tune can't say is told with its place.
+//!
+//! - [`xml`]: the document as a tree, with limits; [`container`]: `.mxl`;
+//! - [`part`]: one part, measure by measure; [`signs`]: what stands beside and above its notes;
+//! - [`play_order`]: repeats and jumps played out.
+
+pub mod container;
+mod part;
+mod play_order;
+mod signs;
+mod xml;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -9,15 +19,15 @@ use std::sync::Arc;
 use num_rational::Ratio;
 use roxmltree::{Document, Node};
 
-use super::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
-use super::limits::{MAX_MEASURES, MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
-use super::lost::{Lost, Weight, Where};
-use super::musicxml_out::SOFTWARE;
-use super::musicxml_part::{PartReader, ReadPart};
-use super::play_order::{Signs, play_order};
-use super::score::{Measure, On, Part, Score};
-use super::voices::{STICKS, cut, share};
-use super::{again, container, xml};
+use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
+use crate::exchange::limits::{MAX_MEASURES, MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
+use crate::exchange::lost::{Lost, Weight, Where};
+use crate::exchange::musicxml_out::SOFTWARE;
+use self::part::{PartReader, ReadPart};
+use self::play_order::{Signs, play_order};
+use crate::exchange::score::{Measure, On, Part, Score};
+use crate::exchange::voices::{STICKS, cut, share};
+use crate::exchange::again;
 use crate::music::{Key, Length, Meter};
 use crate::notation::limits::MAX_TOGETHER;
 use crate::pan::{Instrument, PanKind};
@@ -202,7 +212,7 @@ fn assemble(
     let together = if score.ours { MAX_TOGETHER } else { STICKS };
     let starts = score.starts();
     let long = |length: &Length| {
-        length.ratio() > Ratio::from_integer(MAX_QUARTERS) || *length.ratio().denom() > super::limits::FINEST
+        length.ratio() > Ratio::from_integer(MAX_QUARTERS) || *length.ratio().denom() > crate::exchange::limits::FINEST
     };
     if starts.iter().any(long) {
         let message = format!("the measures of `{}` are too long or have no common note value", source.name());

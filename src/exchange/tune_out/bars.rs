@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use num_rational::Ratio;
 
-use super::score::{Loudness, Note, Score};
+use crate::exchange::score::{Loudness, Note, Score};
 use crate::music::{Chord, Key, Length, Meter};
 
 /// The finest pickup that the notation takes, as a fraction of a beat.

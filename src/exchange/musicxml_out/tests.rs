@@ -7,7 +7,6 @@ use num_rational::Ratio;
 use proptest::prelude::*;
 use roxmltree::{Document, Node};
 
-use super::musicxml_out;
 use crate::fit::resolve;
 use crate::notation::parse;
 use crate::pan::read_band;
@@ -30,7 +29,7 @@ fn tune(text: &str) -> Tune {
 
 fn written(tune: &Tune) -> String {
     let parts: Vec<usize> = (0..tune.parts.len()).collect();
-    String::from_utf8(musicxml_out::write(tune, &parts).expect("a score")).expect("UTF-8")
+    String::from_utf8(super::write(tune, &parts).expect("a score")).expect("UTF-8")
 }
 
 fn parsed(text: &str) -> Document<'_> {

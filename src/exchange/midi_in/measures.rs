@@ -2,10 +2,10 @@
 
 use num_rational::Ratio;
 
-use super::limits::MAX_MEASURES;
-use super::lost::{Lost, Weight, Where};
-use super::midi_timing::Timing;
-use super::score::Measure;
+use crate::exchange::limits::MAX_MEASURES;
+use crate::exchange::lost::{Lost, Weight, Where};
+use super::timing::Timing;
+use crate::exchange::score::Measure;
 use crate::midi::file::{DEFAULT_MICROSECONDS, Event, File, What};
 use crate::music::{Key, Length, Meter};
 

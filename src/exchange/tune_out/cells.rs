@@ -4,7 +4,7 @@ use num_rational::Ratio;
 
 use super::bars::InBar;
 use super::grid::{self, Shape, Span};
-use super::score::Struck;
+use crate::exchange::score::Struck;
 use crate::music::{Key, Length, NoteName, Pitch};
 use crate::notation::limits::{MAX_CELLS, MAX_SLOTS};
 

@@ -7,8 +7,8 @@ use std::sync::Arc;
 
 use roxmltree::{Document, Node, ParsingOptions};
 
-use super::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
-use super::limits::MAX_DEPTH;
+use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
+use crate::exchange::limits::MAX_DEPTH;
 use crate::text::{Finding, Source, Span};
 
 /// Nodes of a document: half a gigabyte of memory at most. A symphony has about a million.

@@ -5,13 +5,30 @@
 //!   written for drums (common practice, no source). Every note of a tied row bears it.
 //! - What is for the whole band (sections, tempos, chords, words) stands with the first part, marked as the system's.
 //! - Beams, stems and spacing are left to the reader.
+//!
+//! - [`timeline`]: the form on paper, with its repeats, and each part's notes through it;
+//! - [`values`], [`measures`]: exact lengths as notes, dots, ties and tuplets, every measure full;
+//! - [`marks`]: what stands over and under the notes; [`spelling`]: clefs and accidentals;
+//! - [`xml`], [`score`], [`directions`]: the document; [`container`]: the document in its container.
 
-use super::marks_out::{self, Placed};
-use super::measures::{self, Measure, Piece};
-use super::score_out::{self, PartOut};
-use super::spelling::Clef;
-use super::timeline::{self, Held, Stretch};
-use super::xml_out::Xml;
+mod container;
+mod directions;
+mod marks;
+mod measures;
+mod score;
+mod spelling;
+pub mod timeline;
+mod values;
+mod xml;
+#[cfg(test)]
+mod tests;
+
+use self::marks::Placed;
+use self::measures::{Measure, Piece};
+use self::score::PartOut;
+use self::spelling::Clef;
+use self::timeline::{Held, Stretch};
+use self::xml::Xml;
 use crate::music::Length;
 use crate::tune::Tune;
 use crate::tune::model::{Player, Struck};

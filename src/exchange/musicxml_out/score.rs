@@ -1,13 +1,13 @@
 //! The parts of a score as MusicXML elements: the score's head, the measures, the notes.
 
-use super::directions_out;
-use super::marks_out::Placed;
+use super::directions;
+use super::marks::Placed;
 use super::measures::{Measure, Piece};
-use super::musicxml_out::{Paper, SOFTWARE};
+use super::{Paper, SOFTWARE};
 use super::spelling::{Accidentals, Clef};
 use super::timeline::{Held, Stretch};
 use super::values::Value;
-use super::xml_out::Xml;
+use crate::exchange::musicxml_in::xml::Xml;
 use crate::midi::percussion;
 use crate::midi::write::STEEL_DRUMS;
 use crate::music::key::Mode;

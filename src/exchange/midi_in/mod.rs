@@ -3,18 +3,24 @@
 //! Source: *Standard MIDI Files 1.0* (RP-001). A file says when keys go down and up in ticks. Where the ticks are those of
 //! written music they are taken as exact fractions; where they were played they are moved onto a grid, and it is told what
 //! that moved.
+//!
+//! - [`measures`]: from the time signatures; [`timing`], [`quantise`]: ticks as musical time.
+
+mod measures;
+mod timing;
+pub mod quantise;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
-use super::limits::{MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
-use super::lost::{Lost, Weight, Where};
-use super::midi_measures::measures;
-use super::midi_timing::Timing;
-use super::percussion_in::{near_on, sound};
-use super::quantise::Grid;
-use super::score::{Manner, Measure, On, Part, Score};
-use super::voices::{STICKS, Sound, Sounding, cut, share};
+use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
+use crate::exchange::limits::{MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
+use crate::exchange::lost::{Lost, Weight, Where};
+use self::measures::measures;
+use self::timing::Timing;
+use crate::exchange::percussion::{near_on, sound};
+use self::quantise::Grid;
+use crate::exchange::score::{Manner, Measure, On, Part, Score};
+use crate::exchange::voices::{STICKS, Sound, Sounding, cut, share};
 use crate::midi::file::{Division, Ending, Event, File, Note, What};
 use crate::midi::{self, percussion};
 use crate::music::{Length, Pitch};
@@ -71,7 +77,7 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     let end = placed.iter().map(|(at, length)| *at + *length).max().unwrap_or(Length::ZERO);
     let Some(mut measures) = measures(&file, &timing, end, &mut lost) else {
         let byte = latest.map_or(0, |event| event.byte);
-        let message = format!("byte {byte}: more than {} measures", super::limits::MAX_MEASURES);
+        let message = format!("byte {byte}: more than {} measures", crate::exchange::limits::MAX_MEASURES);
         return Err(refuse(&TOO_MUCH_MUSIC, message, "a length in the file is wrong"));
     };
     without_a_tail(&mut measures, &mut placed, |note| {

@@ -3,13 +3,13 @@
 use num_rational::Ratio;
 use roxmltree::Node;
 
-use super::lost::Weight;
-use super::musicxml_in::{child, child_text};
-use super::musicxml_part::{PartReader, shortened};
-use super::percussion_in;
+use crate::exchange::lost::Weight;
+use super::{child, child_text};
+use super::part::{PartReader, shortened};
+use crate::exchange::percussion;
 use super::play_order::Jump;
-use super::score::{Loudness, Manner, On};
-use super::voices::Sound;
+use crate::exchange::score::{Loudness, Manner, On};
+use crate::exchange::voices::Sound;
 use crate::music::chord::{self, ChordKind};
 use crate::music::force::Dynamic;
 use crate::music::pitch::Tone;

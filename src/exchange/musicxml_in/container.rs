@@ -5,8 +5,8 @@ use std::sync::Arc;
 
 use zip::ZipArchive;
 
-use super::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
-use super::limits::MAX_XML_BYTES;
+use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
+use crate::exchange::limits::MAX_XML_BYTES;
 use super::xml;
 use crate::text::{Finding, Source};
 

@@ -4,7 +4,7 @@ use crate::music::Pitch;
 use crate::pan::{Band, Instrument, NoteSet, PanKind, layouts};
 
 use super::names::word;
-use super::score::{On, Part, Score};
+use crate::exchange::score::{On, Part, Score};
 
 /// Below this, a part's middle note is a bass's: C3. The lowest note of a cello is B2, the highest of a nine bass F#3.
 const BASS_BELOW: f64 = 48.0;

@@ -1,19 +1,29 @@
 //! A score as the text of a tune: settings, parts, form, sections, in cells that are lined up.
+//!
+//! - [`bars`], [`sections`]: bars, and how they are played; [`cells`], [`grid`]: a bar as cells;
+//! - [`names`]: of parts and sections; [`seat`]: which pan a part is for.
+
+mod bars;
+mod cells;
+mod grid;
+mod names;
+mod seat;
+mod sections;
 
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
 use num_rational::Ratio;
 
-use super::bars::{Bar, Bars, bars};
-use super::cells::{self, SILENCE};
-use super::findings::TOO_MUCH_MUSIC;
-use super::grid::Shape;
-use super::lost::{Lost, Weight, Where};
-use super::names::{Names, letters, line};
-use super::score::{Loudness, Score};
-use super::seat::{Seat, seats};
-use super::sections::{Sections, sections};
+use self::bars::{Bar, Bars, bars};
+use self::cells::SILENCE;
+use crate::exchange::findings::TOO_MUCH_MUSIC;
+use self::grid::Shape;
+use crate::exchange::lost::{Lost, Weight, Where};
+use self::names::{Names, letters, line};
+use crate::exchange::score::{Loudness, Score};
+use self::seat::{Seat, seats};
+use self::sections::{Sections, sections};
 use crate::music::{Chord, Length, Meter, Tempo};
 use crate::notation;
 use crate::notation::findings::TOO_MANY;

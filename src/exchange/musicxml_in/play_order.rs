@@ -1,6 +1,6 @@
 //! Repeats, endings, and jumps played out: in which order the written measures are played.
 
-use super::limits::MAX_MEASURES;
+use crate::exchange::limits::MAX_MEASURES;
 
 /// What a written measure says about the order of playing.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -1,8 +1,8 @@
 //! What stands over and under the notes, as MusicXML elements.
 
-use super::marks_out::MarkOut;
+use super::marks::MarkOut;
 use super::values::Value;
-use super::xml_out::{Attributes, Xml};
+use crate::exchange::musicxml_in::xml::{Attributes, Xml};
 use crate::music::pitch::Tone;
 use crate::music::{Chord, Length, Meter, Tempo};
 

@@ -21,7 +21,7 @@ pub struct Near {
 /// The stroke that a key stands for; `None` for sounds that no instrument of the engine room comes near.
 ///
 /// ```
-/// # use panfold::{exchange::percussion_in::near, notation::tree::Mark, pan::Instrument};
+/// # use panfold::{exchange::percussion::near, notation::tree::Mark, pan::Instrument};
 /// let cowbell = near(56).unwrap();
 /// assert_eq!((cowbell.instrument, cowbell.mark, cowbell.is_other), (Instrument::Iron, Mark::Stroke, false));
 /// assert!(near(58).unwrap().is_other); // Vibraslap

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use num_rational::Ratio;
 
-use super::lost::{Lost, Weight, Where};
+use crate::exchange::lost::{Lost, Weight, Where};
 use super::quantise::{Grid, written};
 use crate::midi::file::Note;
 use crate::music::Length;
