@@ -27,6 +27,7 @@
 //! - [`sound`]: synthesised practice tracks.
 //! - [`drawing`]: pans and parts as pictures.
 //! - [`page`]: the practice page.
+//! - [`door`]: files, a tune with its band, JSON.
 //! - [`cli`]: the program.
 //!
 //! A module uses only modules above it in this list.
@@ -34,6 +35,7 @@
 pub mod check;
 pub mod cli;
 pub mod cover;
+pub mod door;
 pub mod drawing;
 pub mod exchange;
 pub mod fit;

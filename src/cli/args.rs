@@ -5,20 +5,20 @@ use std::path::PathBuf;
 
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueHint};
 
-use super::band_load::LoadArgs;
+use super::load::LoadArgs;
 use super::cover::CoverArgs;
-use super::drill_args::DrillArgs;
+use super::drill::args::DrillArgs;
 use super::export::ExportArgs;
 use super::fit::FitArgs;
 use super::groups;
-use super::import_args::ImportArgs;
+use super::import::args::ImportArgs;
 use super::page::PageArgs;
-use super::pans_new::NewArgs;
+use super::pans::new::NewArgs;
 use super::patterns::PatternsArgs;
 use super::play::PlayArgs;
 use super::play_args::{PackArgs, RenderArgs};
 use super::share::ShareArgs;
-use super::sheet_args::SheetArgs;
+use super::sheet::args::SheetArgs;
 use super::sticks::SticksArgs;
 
 /// What was asked for.

@@ -1,6 +1,6 @@
 //! Names given on the command line, looked up in a tune; a wrong one is answered with the nearest.
 
-use super::kinds::WRONG_CHOICE;
+use crate::door::kinds::WRONG_CHOICE;
 use crate::text::{Finding, words};
 use crate::tune::model::Player;
 use crate::tune::{Part, Tune};

@@ -6,8 +6,10 @@ use clap::{ArgGroup, Args, ValueHint};
 
 use super::choice::{self, wrong};
 use super::console::Console;
-use super::load::Loaded;
-use super::{Outcome, Stop, export_json, files};
+use crate::door::loaded::Loaded;
+use super::{Outcome, Stop};
+use crate::door::notes_json;
+use crate::door::files;
 use crate::exchange::{musicxml_out, mxl_out};
 use crate::text::{Finding, words};
 use crate::tune::Tune;
@@ -88,7 +90,7 @@ pub fn run(args: &ExportArgs, console: &mut Console) -> Result<Outcome, Stop> {
         console.say(&wrote(path, tune, parts.len()))?;
     }
     if args.json {
-        serde_json::to_writer_pretty(console.out(), &export_json::document(tune, &parts))
+        serde_json::to_writer_pretty(console.out(), &notes_json::document(tune, &parts))
             .map_err(std::io::Error::from)?;
         writeln!(console.out())?;
     }

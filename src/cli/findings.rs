@@ -2,7 +2,8 @@
 
 use super::args::FindingsArgs;
 use super::console::Console;
-use super::kinds::{self, WRONG_CHOICE};
+use super::kinds;
+use crate::door::kinds::WRONG_CHOICE;
 use super::{Outcome, Stop};
 use crate::text::{Finding, Kind, words};
 

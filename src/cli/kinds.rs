@@ -1,38 +1,10 @@
-//! The kinds of finding that files and choices on the command line give, and all kinds together.
+//! The kinds of finding that the command line gives, and all kinds together.
 
 use crate::check::kinds;
 use crate::cover::load::{CROWDED_MIDDLE, MASKED_LEAD};
+use crate::door::kinds::{NOT_UNDERSTOOD, NO_BAND, UNREADABLE, UNWRITABLE, WRONG_CHOICE};
 use crate::exchange::findings as exchange;
 use crate::text::Kind;
-
-/// A file can't be read.
-pub static UNREADABLE: Kind = Kind {
-    name: "unreadable",
-    what: "A file can't be read: it is not there, it is a folder, or it may not be read.",
-    why: "Names are looked up from the folder that you are in; a band's from the tune's folder, a pan file's from the \
-          band's.",
-};
-
-/// A file can't be written.
-pub static UNWRITABLE: Kind = Kind {
-    name: "unwritable",
-    what: "A file can't be written: its folder is not there or may not be written to, or there is no room.",
-    why: "Files are written whole or not at all, so what was there before is untouched.",
-};
-
-/// A tune names no band.
-pub static NO_BAND: Kind = Kind {
-    name: "no-band",
-    what: "A tune names no band, and none was given.",
-    why: "The band's file says which notes every pan has; without it there is nothing to check against.",
-};
-
-/// A choice that can't be.
-pub static WRONG_CHOICE: Kind = Kind {
-    name: "wrong-choice",
-    what: "An option names something that is not there, or does not go with another option.",
-    why: "Nothing has been written; the help of the command (`--help`) has examples.",
-};
 
 /// Something that is there already.
 pub static THERE_ALREADY: Kind = Kind {
@@ -53,13 +25,6 @@ pub static WRONG_ANSWER: Kind = Kind {
     name: "wrong-answer",
     what: "An answer is not what the question asks for.",
     why: "On a terminal the question is asked again; from a file or another program nothing has been written.",
-};
-
-/// A tune that can't be played as it is.
-pub static NOT_UNDERSTOOD: Kind = Kind {
-    name: "not-understood",
-    what: "A tune or its band has mistakes, so there is no telling what it should sound like.",
-    why: "What is not understood would be silent in MIDI and sound, and nobody would know why.",
 };
 
 /// Every kind of finding of the program, sorted by name.

@@ -1,285 +1,253 @@
-//! A tune with its band, from their files: everything that is wrong with any of them in one go.
+//! `panfold load`: who plays what in which tune, who sits idle, and how the strokes are spread.
 
-use std::fs;
-use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::path::PathBuf;
 
-use super::kinds::{NO_BAND, NOT_UNDERSTOOD, WRONG_CHOICE};
-use super::{Stop, files};
-use crate::fit::settle::{SectionStrum, Settled, settle};
-use crate::music::Tuning;
-use crate::notation;
-use crate::notation::tree::Tree;
-use crate::pan::findings::UNKNOWN_LAYOUT;
-use crate::pan::{Band, Costs, Level, Pan, PanKind, band, layouts, read_band, read_pan};
-use crate::people;
-use crate::text::{Finding, Severity, Source, Span, words};
-use crate::tune::model::Open;
-use crate::tune::{self, Tune};
+use clap::{Args, ValueHint};
+use serde_json::{Value, json};
 
-/// How many files beside a tune are looked at for its band; with more of them a guess would be none.
-const MOST_BESIDE: usize = 20;
+use super::console::Console;
+use crate::door::findings_json;
+use crate::door::loaded::Loaded;
+use super::screen::printable;
+use super::{Outcome, Stop};
+use super::table;
+use crate::check;
+use crate::cover::load::{PartLoad, REGISTERS, balance, parts, players, without_player};
+use crate::pan::{Band, Piece};
+use crate::text::{Finding, words};
+use crate::tune::Tune;
+use crate::tune::model::Player;
 
-/// A tune as far as it could be read.
-#[derive(Debug)]
-pub struct Loaded {
-    /// What the tune file says.
-    pub tree: Tree,
-    /// The tune; what is not understood rests. Without a band, it stands for a band that has nothing.
-    pub tune: Tune,
-    /// The tune as it is written, with what it leaves open.
-    pub open: Tune<Open>,
-    /// How its sections are strummed.
-    pub strums: Vec<SectionStrum>,
-    /// The band, if it could be read.
-    pub band: Option<Arc<Band>>,
-    /// What reading tune, band and pans found, the band's first.
-    pub findings: Vec<Finding>,
+/// Says who plays what in which tune, who sits idle, which part nobody plays, how many strokes each player has, and in which
+/// register they lie; with advice where the lead is covered or the middle is crowded.
+#[derive(Debug, Args)]
+#[command(after_long_help = HELP)]
+pub struct LoadArgs {
+    /// Tune files
+    #[arg(required = true, value_name = "TUNE", value_hint = ValueHint::FilePath)]
+    pub tunes: Vec<PathBuf>,
+    /// Look at the band of this file, whatever band the tunes name
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub band: Option<PathBuf>,
+    /// Write the result as JSON, for other programs (described below with --help)
+    #[arg(long)]
+    pub json: bool,
 }
 
-impl Loaded {
-    /// Reads a tune and its band.
-    ///
-    /// - `path`: the tune file.
-    /// - `band`: the band file, if it is to be another than the tune names.
-    ///
-    /// # Errors
-    /// When the tune file itself can't be read.
-    pub fn read(path: &Path, band: Option<&Path>) -> Result<Loaded, Box<Finding>> {
-        let source = tune_text(path)?;
-        let (tree, in_tune) = notation::parse(&source);
-        let mut findings = Vec::new();
-        let band = read_its_band(path, band, &tree, &mut findings);
-        let plays = band.clone().unwrap_or_else(|| Arc::new(nobody(&source)));
-        let (open, in_names) = people::resolve(&tree, &plays);
-        let Settled { tune, strums } = settle(&open);
-        let mut of_tune = in_tune;
-        of_tune.extend(in_names);
-        of_tune.sort_by_key(|finding| finding.place.as_ref().map(|place| place.span));
-        findings.extend(of_tune);
-        Ok(Loaded { tree, tune, open, strums, band, findings })
-    }
+const HELP: &str = "\
+Examples:
+  panfold load tunes/*.tune
+  panfold load sea-grape-road.tune --band visiting-band.toml
 
-    /// Reads a tune that is to be played out, and its band.
-    ///
-    /// # Errors
-    /// With everything that keeps it from being played.
-    pub fn playable(path: &Path, band: Option<&Path>) -> Result<Loaded, Stop> {
-        let loaded = Loaded::read(path, band)?;
-        if loaded.is_understood() { Ok(loaded) } else { Err(Stop::Told(loaded.refusal())) }
-    }
+Strokes are counted with the form played out; a roll is one. The program ends
+with 1 when a part has no player.
 
-    /// Whether nothing is in the way of playing it.
-    pub fn is_understood(&self) -> bool {
-        self.band.is_some() && !self.has_errors()
-    }
+JSON: { \"tunes\": [ TUNE ] }
+  TUNE     file, title, band, parts, players, nobody (parts without a player),
+           findings (as of `panfold check`)
+  parts    name, on, strokes, registers (notes struck, each with `from`, the
+           lowest note of the register, or null)
+  players  name (of the pan), what, people (whom the band file names), parts, strokes";
 
-    /// Whether reading found errors, in the tune or in its band.
-    pub fn has_errors(&self) -> bool {
-        self.findings.iter().any(|finding| finding.severity == Severity::Error)
+/// Lays the tunes out.
+pub fn run(args: &LoadArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    let mut tunes: Vec<Tune> = Vec::new();
+    for path in &args.tunes {
+        let loaded = Loaded::playable(path, args.band.as_deref())?;
+        console.tell(&loaded.findings)?;
+        tunes.push(loaded.tune);
     }
-
-    /// Whether the band's files have errors, so that a pan may be missing or be another than was meant.
-    pub fn band_has_errors(&self) -> bool {
-        let elsewhere = |finding: &Finding| finding.place.as_ref().is_none_or(|place| place.source != self.tree.source);
-        self.findings.iter().any(|finding| finding.severity == Severity::Error && elsewhere(finding))
-    }
-
-    /// The findings with, at the end, one that says why the tune is not played; that says nothing more when there is no band
-    /// for it and the tune itself has nothing to mend.
-    pub fn refusal(mut self) -> Vec<Finding> {
-        let in_tune = |finding: &Finding| finding.place.as_ref().is_some_and(|place| place.source == self.tree.source);
-        let is_wrong = |finding: &Finding| finding.severity == Severity::Error && in_tune(finding);
-        if self.band.is_none() && !self.findings.iter().any(is_wrong) {
-            return self.findings;
+    let found: Vec<Vec<Finding>> = tunes.iter().map(found).collect();
+    if args.json {
+        let tunes: Vec<Value> = tunes.iter().zip(&found).map(|(tune, found)| as_json(tune, found)).collect();
+        writeln!(console.out(), "{:#}", json!({ "tunes": tunes }))?;
+    } else {
+        let mut text = String::new();
+        for band in bands(&tunes) {
+            text.push_str(&who_plays(band[0].band.as_ref(), &band));
+            text.push('\n');
         }
-        let name = self.tune.source.name();
-        let errors = self.findings.iter().filter(|finding| finding.severity == Severity::Error).count();
-        let message = format!("`{name}` can't be played: there {} above", mistakes(errors));
-        let why = Finding::error(&NOT_UNDERSTOOD, message).help("mend what is told above, then try again");
-        self.findings.push(why);
-        self.findings
-    }
-}
-
-fn mistakes(errors: usize) -> String {
-    format!("{} {}", if errors == 1 { "is" } else { "are" }, words::count(errors, "error"))
-}
-
-/// The band that was given or that the tune names.
-fn read_its_band(path: &Path, given: Option<&Path>, tree: &Tree, findings: &mut Vec<Finding>) -> Option<Arc<Band>> {
-    let named = tune::band_path(tree);
-    let file = match (given, &named) {
-        (Some(file), _) => file.to_owned(),
-        (None, Some(named)) => beside(path, &named.value),
-        (None, None) => {
-            let finding = Finding::error(&NO_BAND, "the tune names no band").at(&tree.source, Span::new(0, 0));
-            let help = "write `band my-band.toml` above the parts, or give a band with `--band FILE`";
-            findings.push(finding.help(help));
-            return None;
+        text.push_str(&tunes.iter().map(registers).collect::<String>());
+        write!(console.out(), "{}", printable(&text))?;
+        for findings in &found {
+            console.show(findings)?;
         }
-    };
-    let source = match files::read(&file) {
-        Ok(source) => source,
-        Err(finding) => {
-            findings.push(missing_band(*finding, given.is_some(), &file, tree));
-            return None;
+        write!(console.out(), "{}", printable(&summary(&tunes, &found)))?;
+    }
+    let alone = tunes.iter().any(|tune| !without_player(tune).is_empty());
+    Ok(if alone { Outcome::Mend } else { Outcome::Fine })
+}
+
+/// Why nobody plays a part that somebody could, and what else there is to say of the seats; and advice on the balance.
+fn found(tune: &Tune) -> Vec<Finding> {
+    // That the band has nothing for a part stands in the table already.
+    let seats = check::seats::seats(tune).into_iter().filter(|finding| *finding.kind != check::players::NO_PLAYER);
+    seats.chain(balance(tune)).collect()
+}
+
+/// The tunes of each band, in the order in which the bands first come.
+fn bands(tunes: &[Tune]) -> Vec<Vec<&Tune>> {
+    let mut bands: Vec<Vec<&Tune>> = Vec::new();
+    for tune in tunes {
+        match bands.iter_mut().find(|band| band[0].band.source.name() == tune.band.source.name()) {
+            Some(band) => band.push(tune),
+            None => bands.push(vec![tune]),
         }
+    }
+    bands
+}
+
+fn name(band: &Band, piece: Piece) -> (&str, &'static str) {
+    (band.name_of(piece), band.kind_of(piece))
+}
+
+/// Whom the band file names for a pan or a piece of percussion: by seats in the tune, else all who can play it.
+fn people(tune: &Tune, piece: Piece) -> Vec<&str> {
+    let seated: Vec<usize> = tune.seats.iter().filter(|seat| seat.piece == piece).map(|seat| seat.player).collect();
+    let named = tune.people.iter().enumerate().filter(|(number, player)| {
+        player.is_named && if seated.is_empty() { player.plays.contains(&piece) } else { seated.contains(number) }
+    });
+    named.map(|(_, player)| player.name.as_str()).collect()
+}
+
+/// A row a player and a column a tune, with the parts; at the end the parts that nobody plays.
+fn who_plays(band: &Band, tunes: &[&Tune]) -> String {
+    let has_names = !band.players.is_empty();
+    let mut heading = vec![band.name.clone(), "what".to_owned()];
+    heading.extend(has_names.then(|| "who".to_owned()));
+    heading.extend(tunes.iter().map(|tune| tune.title.clone()));
+    heading.push("strokes".to_owned());
+    let all: Vec<_> = tunes.iter().map(|tune| (players(tune), parts(tune))).collect();
+    let called = |tune: &Tune, parts: &[usize]| {
+        let names: Vec<&str> = parts.iter().map(|part| tune.parts[*part].name.as_str()).collect();
+        if names.is_empty() { "-".to_owned() } else { names.join(" + ") }
     };
-    let (band, found) = band_from(&source, &file);
-    findings.extend(found);
-    band.map(Arc::new)
+    let mut rows = vec![heading];
+    for who in all[0].0.keys() {
+        let (name, what) = name(band, *who);
+        let mut row = vec![name.to_owned(), what.to_owned()];
+        row.extend(has_names.then(|| who_of(tunes, *who)));
+        row.extend(tunes.iter().zip(&all).map(|(tune, (players, _))| called(tune, &players[who])));
+        row.push(all.iter().map(|(players, loads)| strokes(&players[who], loads)).sum::<u64>().to_string());
+        rows.push(row);
+    }
+    if tunes.iter().any(|tune| !without_player(tune).is_empty()) {
+        let mut row = vec!["(nobody)".to_owned(), String::new()];
+        row.extend(has_names.then(String::new));
+        row.extend(tunes.iter().map(|tune| called(tune, &without_player(tune))));
+        row.push(
+            tunes
+                .iter()
+                .zip(&all)
+                .map(|(tune, (_, loads))| strokes(&without_player(tune), loads))
+                .sum::<u64>()
+                .to_string(),
+        );
+        rows.push(row);
+    }
+    table::lines(&rows, &[tunes.len() + 2 + usize::from(has_names)])
 }
 
-/// The finding for a band file that can't be read: the tune's line that names it is the place to mend.
-fn missing_band(finding: Finding, given: bool, file: &Path, tree: &Tree) -> Finding {
-    let Some(named) = tune::band_path(tree).filter(|_| !given && finding.place.is_none()) else { return finding };
-    let finding = finding.at(&tree.source, named.span);
-    if file.exists() {
-        return finding.help("`band` names the band's file, for example `band our-band.toml`");
+/// Who plays a pan in these tunes, by name: once where it is always the same person.
+fn who_of(tunes: &[&Tune], piece: Piece) -> String {
+    let mut names: Vec<&str> = Vec::new();
+    for name in tunes.iter().flat_map(|tune| people(tune, piece)) {
+        if !names.contains(&name) {
+            names.push(name);
+        }
     }
-    let finding = finding.label("the band is looked for beside the tune");
-    if let (true, Some(other)) = (finding.help.is_empty(), only_band(&tree.source)) {
-        return finding.help(format!("did you mean `band {other}`?"));
-    }
-    finding.help(format!("put the band's file at `{}`, or give another with `--band FILE`", file.display()))
+    if names.is_empty() { "-".to_owned() } else { names.join(", ") }
 }
 
-/// The name of the only band file beside the tune.
-fn only_band(tune: &Source) -> Option<String> {
-    let folder = Path::new(tune.name()).parent().filter(|folder| !folder.as_os_str().is_empty());
-    let entries = fs::read_dir(folder.unwrap_or(Path::new("."))).ok()?;
-    let names = entries.filter_map(|entry| entry.ok()?.file_name().into_string().ok());
-    let mut bands: Vec<String> = names.filter(|name| name.ends_with(".toml")).take(MOST_BESIDE).collect();
-    let is_one =
-        |name: &String| files::read(&beside(Path::new(tune.name()), name)).is_ok_and(|source| is_band(&source));
-    bands.retain(is_one);
-    bands.pop().filter(|_| bands.is_empty())
+fn strokes(parts: &[usize], loads: &[PartLoad]) -> u64 {
+    parts.iter().map(|part| loads[*part].strokes).sum()
 }
 
-/// Reads a band from its text; its pans' own files lie beside it.
-pub fn band_from(source: &Arc<Source>, file: &Path) -> (Option<Band>, Vec<Finding>) {
-    if is_tune(source) {
-        let finding = Finding::error(&WRONG_CHOICE, format!("`{}` is a tune, not a band", file.display()));
-        return (None, vec![finding.help("give the file of a band: it ends in `.toml` and lists the pans")]);
-    }
-    read_band(source, &mut |name| files::read(&beside(file, name)))
+/// The names of the registers: `below C3`, `C3 to B3`, … `from C6`.
+fn register_names() -> Vec<String> {
+    let octave = |name: &str| name.replace('C', "B");
+    let mut names = vec![format!("below {}", REGISTERS[0])];
+    names.extend(REGISTERS.windows(2).map(|pair| format!("{} to {}", pair[0], octave(pair[0]))));
+    names.push(format!("from {}", REGISTERS[REGISTERS.len() - 1]));
+    names
 }
 
-/// The path of a file that another names, relative to that other's folder.
-fn beside(path: &Path, name: &str) -> PathBuf {
-    path.parent().map_or_else(|| PathBuf::from(name), |folder| folder.join(name))
+/// A row a part and a column a register: how many notes are struck there.
+fn registers(tune: &Tune) -> String {
+    let mut rows =
+        vec![[tune.title.clone(), "strokes".to_owned()].into_iter().chain(register_names()).collect::<Vec<_>>()];
+    let mut sums = vec![0; REGISTERS.len() + 1];
+    for (part, load) in tune.parts.iter().zip(parts(tune)).filter(|(_, load)| !load.registers.is_empty()) {
+        let mut row = vec![part.name.clone(), load.strokes.to_string()];
+        row.extend(load.registers.iter().map(|notes| if *notes == 0 { "-".to_owned() } else { notes.to_string() }));
+        rows.push(row);
+        sums.iter_mut().zip(&load.registers).for_each(|(sum, notes)| *sum += notes);
+    }
+    let all: u64 = sums.iter().sum();
+    if all > 0 {
+        let share = |notes: &u64| format!("{} %", crate::cover::share::percent(*notes, all));
+        rows.push([String::new(), String::new()].into_iter().chain(sums.iter().map(share)).collect());
+    }
+    format!("{}\n", table::lines(&rows, &(1..REGISTERS.len() + 3).collect::<Vec<_>>()))
 }
 
-/// A band that has nothing, so that a tune without one can still be looked through.
-fn nobody(source: &Arc<Source>) -> Band {
-    Band {
-        name: String::new(),
-        tuning: Tuning::default(),
-        tolerance: band::TOLERANCE,
-        level: Level::default(),
-        levels: Vec::new(),
-        costs: Costs::default(),
-        pans: Vec::new(),
-        percussion: Vec::new(),
-        players: Vec::new(),
-        source: Arc::clone(source),
-    }
-}
-
-/// Reads the text of a tune file. A band or pan file in its place would be one long list of mistakes.
-///
-/// # Errors
-/// When it can't be read, or is a band or a pan.
-pub fn tune_text(path: &Path) -> Result<Arc<Source>, Box<Finding>> {
-    if let Some(finding) = is_a_score(path) {
-        return Err(Box::new(finding));
-    }
-    let source = files::read(path)?;
-    if path.extension().is_none_or(|ending| ending != "toml") && !is_band(&source) {
-        return Ok(source);
-    }
-    let name = path.display();
-    let finding = Finding::error(&WRONG_CHOICE, format!("`{name}` is a band or a pan, not a tune"));
-    Err(Box::new(finding.help(format!("`panfold pans {name}` shows its pans; to try a tune on it: `--band {name}`"))))
-}
-
-/// A finding for a file that `import` makes a tune of.
-fn is_a_score(path: &Path) -> Option<Finding> {
-    let ending = path.extension()?.to_str()?.to_lowercase();
-    let what = match ending.as_str() {
-        "mid" | "midi" => "a MIDI file",
-        "musicxml" | "mxl" | "xml" => "a score",
-        _ => return None,
-    };
-    if !path.is_file() {
-        return None;
-    }
-    let name = path.display();
-    let finding = Finding::error(&WRONG_CHOICE, format!("`{name}` is {what}, not a tune"));
-    Some(finding.help(format!("`panfold import {name}` makes a tune of it")))
-}
-
-/// Whether a text is a tune rather than a band: it has a line `section …`, which no band file can have.
-fn is_tune(source: &Source) -> bool {
-    let words = |line: &str| line.split_whitespace().take(2).map(str::to_owned).collect::<Vec<_>>();
-    let is_section =
-        |line: &str| matches!(&words(line)[..], [word, name] if word == "section" && !name.starts_with('='));
-    source.text().lines().any(is_section)
-}
-
-/// What `panfold pans` was asked for.
-#[derive(Debug)]
-pub enum Named {
-    /// A layout or a pan file.
-    Pan(Box<Pan>),
-    /// A band file.
-    Band(Box<Band>),
-}
-
-/// A layout by its name, or a pan or band by its file; with what is not right with the file.
-///
-/// # Errors
-/// When there is neither, or nothing of the file could be read.
-pub fn pan_or_band(name: &str) -> Result<(Named, Vec<Finding>), Vec<Finding>> {
-    if let Some(pan) = layouts::layout(name) {
-        return Ok((Named::Pan(Box::new(pan.clone())), Vec::new()));
-    }
-    let path = Path::new(name);
-    let looks_like_file = path.extension().is_some() || path.components().count() > 1;
-    if !looks_like_file && !path.exists() {
-        return Err(vec![no_layout(name)]);
-    }
-    let source = files::read(path).map_err(|finding| vec![*finding])?;
-    if is_tune(&source) {
-        let finding = Finding::error(&WRONG_CHOICE, format!("`{name}` is a tune, not a band or a pan"));
-        return Err(vec![finding.help(format!("`panfold check {name}` looks through it"))]);
-    }
-    if is_band(&source) {
-        let (band, findings) = band_from(&source, path);
-        return match band {
-            Some(band) => Ok((Named::Band(Box::new(band)), findings)),
-            None => Err(findings),
+/// A line that says enough when it is read aloud.
+fn summary(tunes: &[Tune], found: &[Vec<Finding>]) -> String {
+    let mut lines = String::new();
+    for tune in tunes {
+        // A player whose parts never play sits idle as well.
+        let loads = parts(tune);
+        let idle: Vec<String> = players(tune)
+            .iter()
+            .filter(|(_, parts)| strokes(parts, &loads) == 0)
+            .map(|(who, _)| format!("`{}`", name(&tune.band, *who).0))
+            .collect();
+        let alone: Vec<String> =
+            without_player(tune).iter().map(|part| format!("`{}`", tune.parts[*part].name)).collect();
+        let idle = match idle.as_slice() {
+            [] => "nobody sits idle".to_owned(),
+            [one] => format!("{one} sits idle"),
+            many => format!("{} sit idle", words::and(many)),
         };
+        let alone = match alone.as_slice() {
+            [] => "every part has a player".to_owned(),
+            [one] => format!("nobody plays {one}"),
+            many => format!("nobody plays {}", words::or(many)),
+        };
+        lines.push_str(&format!("{}: {alone}; {idle}\n", tune.title));
     }
-    match read_pan(&source) {
-        (Some(pan), findings) => Ok((Named::Pan(Box::new(pan)), findings)),
-        (None, findings) => Err(findings),
+    match found.iter().map(Vec::len).sum() {
+        0 => {}
+        1 => lines.push_str("1 piece of advice above\n"),
+        n => lines.push_str(&format!("{n} pieces of advice above\n")),
     }
+    lines
 }
 
-fn no_layout(name: &str) -> Finding {
-    let names = layouts::layouts().iter().map(|pan| pan.name.as_str());
-    let kinds: Vec<&str> = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied().collect();
-    let finding = Finding::error(&UNKNOWN_LAYOUT, format!("there is no layout `{name}`"));
-    match words::nearest(name, names.chain(words::singular(&kinds))) {
-        Some(near) => finding.help(format!("did you mean `{near}`?")),
-        None => finding.help("`panfold pans` lists the layouts; a pan or band file ends in `.toml`"),
-    }
-}
-
-/// Whether a file is a band rather than a pan: it has `[[pan]]` or `[[percussion]]`.
-fn is_band(source: &Source) -> bool {
-    let heads = ["[[pan]]", "[[percussion]]"];
-    source.text().lines().any(|line| heads.iter().any(|head| line.trim_start().starts_with(head)))
+fn as_json(tune: &Tune, found: &[Finding]) -> Value {
+    let loads = parts(tune);
+    let names = |parts: &[usize]| parts.iter().map(|part| tune.parts[*part].name.clone()).collect::<Vec<String>>();
+    let part = |(part, load): (&crate::tune::Part, &PartLoad)| {
+        let on = match &part.player {
+            Player::Pans { kind, .. } => kind.name(),
+            Player::Percussion { instrument, .. } => instrument.name(),
+        };
+        let from = [None].into_iter().chain(REGISTERS.into_iter().map(Some));
+        let registers: Vec<Value> =
+            from.zip(&load.registers).map(|(from, notes)| json!({ "from": from, "notes": notes })).collect();
+        json!({ "name": part.name, "on": on, "strokes": load.strokes, "registers": registers })
+    };
+    let player = |(who, parts): (&Piece, &Vec<usize>)| {
+        let (name, what) = name(&tune.band, *who);
+        json!({ "name": name, "what": what, "people": people(tune, *who), "parts": names(parts), "strokes": strokes(parts, &loads) })
+    };
+    json!({
+        "file": tune.source.name(),
+        "title": tune.title,
+        "band": tune.band.name,
+        "parts": tune.parts.iter().zip(&loads).map(part).collect::<Vec<Value>>(),
+        "players": players(tune).iter().map(player).collect::<Vec<Value>>(),
+        "nobody": names(&without_player(tune)),
+        "findings": findings_json::list(found),
+    })
 }

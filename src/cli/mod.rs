@@ -1,57 +1,40 @@
-//! The command line: arguments, screens, JSON, progress, files.
+//! The command line: arguments, screens, progress.
 //!
 //! - [`args`], [`play_args`]: what can be asked for, with its help;
-//! - [`console`]: the two screens that the program writes to; [`screen`]: how a finding looks; [`table`]: columns;
-//! - [`findings_json`], [`render_json`], [`export_json`]: the same for other programs;
-//! - [`files`]: reading files, and writing them whole or not at all; [`load`]: a tune with its band;
-//! - [`choice`]: names on the command line looked up; [`track`]: sound files; [`progress`]; [`export`]: scores;
-//! - [`kinds`]: the kinds of finding of this room; [`groups`]: the list of commands in the help;
-//! - one file a command: [`start`], [`check`], [`tidy`], [`pans`] ([`pans_new`], `pans_new_notes`), [`findings`], [`render`], [`pack`] (its folders:
-//!   [`pack_plan`]), [`import`], [`sheet`], [`page`], [`cover`] ([`cover_screen`], [`cover_json`]), [`band_load`].
+//! - [`console`]: the two screens that the program writes to; [`screen`]: how a finding looks; [`table`]: columns; [`progress`];
+//! - [`choice`]: names on the command line looked up; [`track`]: sound files;
+//! - [`kinds`]: the kinds of finding of this room, and all kinds together; [`groups`]: the list of commands in the help;
+//! - a file or a folder for each command, under its name.
+//!
+//! Files and JSON are [`crate::door`]'s.
 //!
 //! The program ends with 0 when all is fine, 1 when there is something to mend (a finding of severity error), 2 when it
 //! could not do what it was asked.
 
 pub mod args;
-pub mod band_load;
 pub mod check;
 pub mod choice;
 pub mod console;
 pub mod cover;
-pub mod cover_json;
-pub mod cover_screen;
 pub mod drill;
-pub mod drill_args;
-mod explain;
 pub mod export;
-pub mod export_json;
-pub mod files;
 pub mod findings;
-pub mod findings_json;
 pub mod fit;
-mod fit_json;
-mod fit_words;
 pub mod groups;
 pub mod import;
-pub mod import_args;
 pub mod kinds;
 pub mod load;
 pub mod pack;
-pub mod pack_plan;
 pub mod page;
 pub mod pans;
-pub mod pans_new;
-mod pans_new_notes;
 pub mod patterns;
 pub mod play;
 pub mod play_args;
 pub mod progress;
 pub mod render;
-pub mod render_json;
 pub mod screen;
 pub mod share;
 pub mod sheet;
-pub mod sheet_args;
 pub mod start;
 pub mod sticks;
 pub mod table;
@@ -65,6 +48,7 @@ use std::process::ExitCode;
 use args::{Ask, Command};
 use console::Console;
 
+use crate::door::files;
 use crate::text::Finding;
 
 /// How a command ended that did what it was asked.
@@ -90,6 +74,12 @@ pub enum Stop {
 impl From<Finding> for Stop {
     fn from(finding: Finding) -> Self {
         Stop::Told(vec![finding])
+    }
+}
+
+impl From<Vec<Finding>> for Stop {
+    fn from(findings: Vec<Finding>) -> Self {
+        Stop::Told(findings)
     }
 }
 
@@ -144,7 +134,7 @@ fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
         Command::Drill(args) => drill::run(&args, console),
         Command::Play(args) => play::run(&args, console),
         Command::Cover(args) => cover::run(&args, console),
-        Command::Load(args) => band_load::run(&args, console),
+        Command::Load(args) => load::run(&args, console),
         Command::Fit(args) => fit::run(&args, console),
         Command::Import(args) => import::run(&args, console),
         Command::Patterns(args) => patterns::run(&args, console),

@@ -6,8 +6,8 @@ use clap::{Args, ValueHint};
 
 use super::choice::{self, wrong};
 use super::console::Console;
-use super::files;
-use super::load::Loaded;
+use crate::door::files;
+use crate::door::loaded::Loaded;
 use super::sheet;
 use super::{Outcome, Stop};
 use crate::page;

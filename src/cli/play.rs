@@ -6,7 +6,7 @@ use clap::{Args, ValueHint};
 
 use super::choice::{self, wrong};
 use super::console::Console;
-use super::load::Loaded;
+use crate::door::loaded::Loaded;
 use super::play_args::{MixWord, tempo};
 use super::{Outcome, Stop};
 use crate::pan::Band;

@@ -4,10 +4,12 @@ use std::path::Path;
 
 use super::choice::{self, wrong};
 use super::console::Console;
-use super::load::Loaded;
+use crate::door::loaded::Loaded;
 use super::play_args::{MixWord, RenderArgs};
 use super::track::{self, Format};
-use super::{Outcome, Stop, files, render_json};
+use super::{Outcome, Stop};
+use crate::door::files;
+use crate::door::performance_json;
 use crate::midi;
 use crate::performance::{self, Options, Performance};
 use crate::sound::{self, Mix, Settings};
@@ -38,7 +40,7 @@ pub fn run(args: &RenderArgs, console: &mut Console) -> Result<Outcome, Stop> {
         console.say(&wrote(path, &levels(&report)))?;
     }
     if args.json {
-        serde_json::to_writer_pretty(console.out(), &render_json::document(&score)).map_err(std::io::Error::from)?;
+        serde_json::to_writer_pretty(console.out(), &performance_json::document(&score)).map_err(std::io::Error::from)?;
         writeln!(console.out())?;
     }
     Ok(Outcome::Fine)

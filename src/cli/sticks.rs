@@ -7,8 +7,9 @@ use serde_json::{Value, json};
 
 use super::choice::{self, wrong};
 use super::console::Console;
-use super::load::Loaded;
-use super::{Outcome, Stop, table};
+use crate::door::loaded::Loaded;
+use super::{Outcome, Stop};
+use super::table;
 use crate::check::players::mistyped_levels;
 use crate::check::reach;
 use crate::hands::movement::COMFORTABLE;

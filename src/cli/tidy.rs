@@ -4,7 +4,9 @@ use std::path::Path;
 
 use super::args::TidyArgs;
 use super::console::Console;
-use super::{Outcome, Stop, files, load};
+use super::{Outcome, Stop};
+use crate::door::files;
+use crate::door::loaded;
 use crate::notation::{parse, tidy};
 use crate::text::Finding;
 
@@ -49,7 +51,7 @@ impl Tidied {
 }
 
 fn one(path: &Path, only_tell: bool) -> Result<Tidied, Box<Finding>> {
-    let source = load::tune_text(path)?;
+    let source = loaded::tune_text(path)?;
     let tidied = tidy(&parse(&source).0);
     if tidied == source.text() {
         return Ok(Tidied::Already);

@@ -5,7 +5,7 @@ use std::path::Path;
 use clap::ValueEnum;
 
 use super::choice::wrong;
-use super::files;
+use crate::door::files;
 use crate::pan::Band;
 use crate::performance::Performance;
 use crate::sound::Tag;

@@ -6,6 +6,7 @@ use super::extra::{Extra, extra};
 use super::need::Need;
 use super::share::{Cover, Share, cover, share};
 use super::taken::Taken;
+use super::verdict::{Now, verdict};
 use super::wish::{Wanted, Wish, wishes};
 use crate::music::Pitch;
 use crate::pan::{NoteSet, Pan, PanKind};
@@ -31,6 +32,17 @@ pub struct Entry {
     pub octaves: i32,
     /// The numbers of the band's pans that play the part now, and what they play of it.
     pub now: Vec<(usize, Share)>,
+}
+
+impl Entry {
+    /// What is said of the part on a pan, with the band's names for the pans that play it now.
+    pub fn sentence(&self, pan: &Pan, tune: &Tune<Open>) -> String {
+        let now = |(number, share): &(usize, Share)| {
+            let of = &tune.band.pans[*number].pan;
+            Now { name: &of.name, share: *share, itself: of == pan }
+        };
+        verdict(&self.cover, &self.extra, self.octaves, &self.now.iter().map(now).collect::<Vec<Now>>())
+    }
 }
 
 /// What a pan is good for.
@@ -118,6 +130,15 @@ pub struct Row {
     pub octaves: Vec<i32>,
     /// The numbers of the band's pans that play it now.
     pub now: Vec<usize>,
+}
+
+impl Row {
+    /// The columns of the pans that play the part now.
+    pub fn marked(&self, tunes: &[Tune<Open>], pans: &[&Pan]) -> Vec<usize> {
+        let band = &tunes[self.tune].band;
+        let plays = |pan: &Pan| self.now.iter().any(|now| band.pans[*now].pan.name == pan.name);
+        (0..pans.len()).filter(|column| plays(pans[*column])).collect()
+    }
 }
 
 /// Lays many pans beside the parts of tunes; see [`report()`].

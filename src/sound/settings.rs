@@ -119,5 +119,6 @@ impl Depth {
     }
 }
 
-/// The lowest and the highest sample rate that are taken, in hertz.
-pub const RATES: std::ops::RangeInclusive<u32> = 8_000..=192_000;
+/// The lowest and the highest sample rate that are taken, in hertz. Below 22,050 there is no room for what cymbals, shakers and the
+/// iron sound like, most of which lies between 5,000 and 11,000 Hz.
+pub const RATES: std::ops::RangeInclusive<u32> = 22_050..=192_000;

@@ -1,11 +1,11 @@
-//! Data flows one way: a room uses only the rooms above it, and only two of them touch the world outside.
+//! Data flows one way: a room uses only the rooms above it, and only three of them touch the world outside.
 
 use std::path::Path;
 
 use super::{root, rust_files};
 
 /// The rooms in order.
-const ROOMS: [&str; 17] = [
+const ROOMS: [&str; 18] = [
     "text",
     "music",
     "notation",
@@ -22,15 +22,16 @@ const ROOMS: [&str; 17] = [
     "sound",
     "drawing",
     "page",
+    "door",
     "cli",
 ];
 
-/// What only the program's own room and the sound's file writers use: files, clocks, the terminal, other programs.
+/// What only the sound's file writers, the door and the program use: files, clocks, the terminal, other programs.
 const WORLD: [&str; 7] =
     ["std::fs", "std::env", "std::process", "std::net", "SystemTime", "Instant::now", "io::stdout"];
 
 /// The rooms that may touch the world.
-const DOORS: [&str; 2] = ["sound", "cli"];
+const DOORS: [&str; 3] = ["sound", "door", "cli"];
 
 /// The room of a file, if it is in one: `src/pan/face.rs` is in `pan`.
 fn room(path: &Path) -> Option<usize> {
@@ -104,7 +105,7 @@ fn a_room_uses_only_rooms_above_it() {
 }
 
 #[test]
-fn only_two_rooms_have_doors() {
+fn only_three_rooms_touch_the_world() {
     let mut wrong = Vec::new();
     for (path, text) in rust_files("src") {
         let Some(place) = room(&path).filter(|place| !DOORS.contains(&ROOMS[*place])) else { continue };

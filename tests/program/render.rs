@@ -45,7 +45,7 @@ fn choices_that_cannot_be() {
         ("--json --tempo 5", "expected from 10 to 400 beats a minute"),
         ("--json --tempo 5%", "expected from 10 to 400 percent"),
         ("--json --tempo fast", "expected from 10 to 400 beats a minute"),
-        ("--sound jam.wav --rate 10", "expected from 8000 to 192000 samples a second"),
+        ("--sound jam.wav --rate 10", "expected from 22050 to 192000 samples a second"),
         ("--midi nowhere/jam.mid", "its folder is not there"),
         ("--midi .", "`.` is a folder"),
     ] {

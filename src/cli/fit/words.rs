@@ -124,7 +124,7 @@ pub fn ranking(tune: &Tune<Open>, keys: &[KeyFit]) -> String {
             worst,
         ]);
     }
-    let mut text = format!("{}\n", super::table::lines(&rows, &[1, 2, 3, 4]));
+    let mut text = format!("{}\n", crate::cli::table::lines(&rows, &[1, 2, 3, 4]));
     let written = keys.iter().position(|key| key.semitones == 0).filter(|place| *place > OTHERS);
     for key in keys.iter().take(1 + OTHERS).chain(written.map(|place| &keys[place])) {
         text.push_str(&format!("{}\n", sentence(tune, key)));

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::load::Loaded;
+use crate::door::loaded::Loaded;
 use serde_json::{Value, json};
 
 use crate::fit::settle::SectionStrum;
@@ -133,7 +133,7 @@ fn proof(cost: Cost, bound: Cost) -> String {
     if cost == bound {
         return "this is the best voicing".to_owned();
     }
-    let units = super::fit_words::units;
+    let units = crate::cli::fit::words::units;
     format!("there may be a better voicing: this one costs {}, and none costs less than {}", units(cost), units(bound))
 }
 

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum, ValueHint};
 
-use super::play_args::{MixWord, tempo};
+use crate::cli::play_args::{MixWord, tempo};
 use crate::performance::TempoChoice;
 
 /// Makes a practice track for one part: a stretch of the tune looped, climbing in tempo, to be answered, or growing bar by

@@ -1,16 +1,19 @@
 //! `panfold drill`: a practice track for one part, and its plan.
 
+pub mod args;
+
 use std::path::Path;
 
 use serde_json::json;
 
 use super::choice::{self, wrong};
 use super::console::Console;
-use super::drill_args::{DrillArgs, KindWord};
-use super::load::Loaded;
+use self::args::{DrillArgs, KindWord};
+use crate::door::loaded::Loaded;
 use super::play_args::MixWord;
 use super::track::{self, Format};
-use super::{Outcome, Stop, files};
+use super::{Outcome, Stop};
+use crate::door::files;
 use crate::midi;
 use crate::performance::drill::{Drill, Kind, LADDER, MAX_SECONDS, Refused, Request, drill};
 use crate::sound::{self, Mix, Settings};

@@ -3,14 +3,17 @@
 //! The findings come first, then a table of the parts, then one line that sums up; read aloud, that line alone says enough.
 //! A tune about which there is nothing to say gets that one line only.
 
+mod explain;
+
 use serde_json::Value;
 
 use super::args::CheckArgs;
 use super::console::Console;
-use super::findings_json::{self, Checked};
-use super::load::Loaded;
+use crate::door::findings_json::{self, Checked};
+use crate::door::loaded::Loaded;
 use super::screen::printable;
-use super::{Outcome, Stop, explain, table};
+use super::{Outcome, Stop};
+use super::table;
 use crate::check::form::NEVER_PLAYED;
 use crate::check::sticks::{CROSSED_HANDS, TOO_FAST};
 use crate::check::{self, Options, PartSummary};

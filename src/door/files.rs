@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use tempfile::{Builder, NamedTempFile};
 
-use super::kinds::{UNREADABLE, UNWRITABLE};
+use crate::door::kinds::{UNREADABLE, UNWRITABLE};
 use crate::text::source::{MAX_SOURCE_BYTES, NOT_TEXT};
 use crate::text::{Finding, Source, plain};
 

@@ -1,13 +1,17 @@
 //! `panfold pans`: the built-in layouts, and the notes of a layout, a pan file or a band file.
 
+pub mod new;
+mod new_notes;
+
 use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
 use super::args::{PansAction, PansArgs};
 use super::console::Console;
-use super::load::{self, Named};
-use super::{Outcome, Stop, pans_new, table};
+use crate::door::loaded::{self, Named};
+use super::{Outcome, Stop};
+use super::table;
 use crate::music::Pitch;
 use crate::pan::face::{Drum, NoteArea, Ring, Sure};
 use crate::pan::{Pan, layouts};
@@ -19,7 +23,7 @@ use crate::text::{Severity, finding, words};
 /// When there is no such layout or file, or the result can't be printed.
 pub fn run(args: &PansArgs, console: &mut Console) -> Result<Outcome, Stop> {
     if let Some(PansAction::New(args)) = &args.action {
-        return pans_new::run(args, console);
+        return new::run(args, console);
     }
     let out = console.out();
     let Some(name) = &args.name else {
@@ -45,7 +49,7 @@ pub fn run(args: &PansArgs, console: &mut Console) -> Result<Outcome, Stop> {
         out.write_all(text.as_bytes())?;
         return Ok(Outcome::Fine);
     }
-    let (named, findings) = load::pan_or_band(name).map_err(Stop::Told)?;
+    let (named, findings) = loaded::pan_or_band(name).map_err(Stop::Told)?;
     let pans: Vec<&Pan> = match &named {
         Named::Pan(pan) => vec![pan],
         Named::Band(band) => band.pans.iter().map(|pan| &pan.pan).collect(),

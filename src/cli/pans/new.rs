@@ -7,10 +7,11 @@ use std::sync::Arc;
 use clap::{Args, ValueHint};
 use serde_json::json;
 
-use super::console::Console;
-use super::kinds::{MISSING_ANSWER, THERE_ALREADY, WRONG_ANSWER};
-use super::pans_new_notes::{Said, from_octave, no_octave, octave, octave_said, said};
-use super::{Outcome, Stop, files, pans};
+use crate::cli::console::Console;
+use crate::cli::kinds::{MISSING_ANSWER, THERE_ALREADY, WRONG_ANSWER};
+use super::new_notes::{Said, from_octave, no_octave, octave, octave_said, said};
+use crate::cli::{Outcome, Stop};
+use crate::door::files;
 use crate::pan::face::{Drum, NoteArea, Sure, Sureness};
 use crate::pan::findings::{UNKNOWN_LAYOUT, UNLIKELY_NOTE};
 use crate::pan::likeness::{self, unlikely};
@@ -115,10 +116,10 @@ fn show(args: &NewArgs, pan: &Pan, path: &Path, console: &mut Console) -> Result
         let like = like.map(
             |like| json!({ "layout": like.layout.name, "lacking": names(like.lacking), "more": names(like.more) }),
         );
-        let value = json!({ "file": path.display().to_string(), "pan": pans::show_json(pan), "looks_like": like });
-        pans::write_json(console.out(), &value)?;
+        let value = json!({ "file": path.display().to_string(), "pan": super::show_json(pan), "looks_like": like });
+        super::write_json(console.out(), &value)?;
     } else {
-        write!(console.out(), "{}", super::screen::printable(&pans::show(pan)))?;
+        write!(console.out(), "{}", crate::cli::screen::printable(&pans::show(pan)))?;
         writeln!(
             console.out(),
             "  {}\n",

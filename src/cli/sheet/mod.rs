@@ -1,12 +1,15 @@
 //! `panfold sheet`: a part, or a pan, on paper.
 
+pub mod args;
+
 use std::path::{Path, PathBuf};
 
 use super::choice::{self, wrong};
 use super::console::Console;
-use super::load::{self, Loaded, Named};
-use super::sheet_args::SheetArgs;
-use super::{Outcome, Stop, files};
+use crate::door::loaded::{self, Loaded, Named};
+use self::args::SheetArgs;
+use super::{Outcome, Stop};
+use crate::door::files;
 use crate::drawing::face::Options;
 use crate::drawing::ink::Theme;
 use crate::drawing::sheet::{self, Paper};
@@ -102,7 +105,7 @@ pub(super) fn hung(
 }
 
 fn pans(args: &SheetArgs, name: &str, paper: Paper, console: &mut Console) -> Result<Outcome, Stop> {
-    let (named, findings) = load::pan_or_band(name).map_err(Stop::Told)?;
+    let (named, findings) = loaded::pan_or_band(name).map_err(Stop::Told)?;
     console.tell(&findings)?;
     let (pages, title): (Vec<Picture>, String) = match named {
         Named::Pan(pan) => (sheet::pan(&pan, &Options::default(), paper), pan.name.clone()),

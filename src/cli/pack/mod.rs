@@ -1,5 +1,7 @@
 //! `panfold pack`: everything that the players need to practise a tune, in named folders.
 
+mod plan;
+
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
@@ -8,13 +10,14 @@ use std::thread;
 use super::check::Whole;
 use super::choice::wrong;
 use super::console::Console;
-use super::load::Loaded;
-use super::pack_plan::{self, PaperPlan, SLOW, TrackPlan};
+use crate::door::loaded::Loaded;
+use self::plan::{PaperPlan, SLOW, TrackPlan};
 use super::play_args::PackArgs;
 use super::progress::Progress;
 use super::screen::{Screen, printable};
 use super::track::{self, Format};
-use super::{Outcome, Stop, files};
+use super::{Outcome, Stop};
+use crate::door::files;
 use crate::check::Options;
 use crate::drawing::pdf;
 use crate::drawing::sheet::{self, Paper};
@@ -85,7 +88,7 @@ impl Job<'_> {
     fn what(&self, tune: &Tune) -> String {
         match self {
             Job::Track(plan) => plan.what.clone(),
-            Job::Papers(plan) => format!("{}{}: page and sheet", pack_plan::names(tune, &plan.parts), plan.whose),
+            Job::Papers(plan) => format!("{}{}: page and sheet", plan::names(tune, &plan.parts), plan.whose),
         }
     }
 }
@@ -144,8 +147,8 @@ impl<'a> Pack<'a> {
             stem,
             folder,
             format,
-            tracks: pack_plan::tracks(tune, stem, format.ending()),
-            papers: pack_plan::papers(tune, stem),
+            tracks: plan::tracks(tune, stem, format.ending()),
+            papers: plan::papers(tune, stem),
             played: [full, slow],
         }
     }
@@ -154,13 +157,13 @@ impl<'a> Pack<'a> {
     /// found at once.
     fn write(&self, report: &str) -> Result<usize, Stop> {
         let score = performance::perform(self.tune, &performance::Options::default());
-        let readme = printable(&pack_plan::readme(self.tune, &self.tracks, &self.papers, self.stem));
-        let index = page::index(&pack_plan::index(self.tune, &self.tracks, &self.papers, self.stem));
+        let readme = printable(&plan::readme(self.tune, &self.tracks, &self.papers, self.stem));
+        let index = page::index(&plan::index(self.tune, &self.tracks, &self.papers, self.stem));
         let texts = [
             (PathBuf::from("check.txt"), report.as_bytes().to_vec()),
             (PathBuf::from("README.txt"), readme.into_bytes()),
             (PathBuf::from("index.html"), index.into_bytes()),
-            (pack_plan::midi(self.stem), midi::write(&score)),
+            (plan::midi(self.stem), midi::write(&score)),
         ];
         for (name, bytes) in &texts {
             let path = self.folder.join(name);

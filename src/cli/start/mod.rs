@@ -5,13 +5,14 @@ use std::path::Path;
 use super::args::StartArgs;
 use super::console::Console;
 use super::kinds::THERE_ALREADY;
-use super::{Outcome, Stop, files};
+use super::{Outcome, Stop};
+use crate::door::files;
 use crate::text::Finding;
 
 /// The files and what they hold.
 pub const FILES: [(&str, &str); 2] = [
-    ("our-band.toml", include_str!("start/our-band.toml")),
-    ("first-tune.tune", include_str!("start/first-tune.tune")),
+    ("our-band.toml", include_str!("our-band.toml")),
+    ("first-tune.tune", include_str!("first-tune.tune")),
 ];
 
 /// Writes the files into a folder, unless one of them is there.

@@ -1,5 +1,7 @@
 //! `panfold fit`: the least that must change so that the band's pans can play a tune.
 
+mod words;
+
 use std::path::PathBuf;
 
 use clap::{Args, ValueHint};
@@ -7,10 +9,11 @@ use similar::TextDiff;
 
 use super::choice::{self, wrong};
 use super::console::Console;
-use super::fit_json::as_json;
-use super::fit_words::{ranking, report};
-use super::load::Loaded;
-use super::{Outcome, Stop, files};
+use crate::door::fit_json::as_json;
+use self::words::{ranking, report};
+use crate::door::loaded::Loaded;
+use super::{Outcome, Stop};
+use crate::door::files;
 use crate::fit::each::{self, Each};
 use crate::fit::plan::{self, FAR, KeyFit, Lack, Options, PartFit};
 use crate::music::Key;

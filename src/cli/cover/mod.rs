@@ -1,5 +1,7 @@
 //! `panfold cover`: what a pan is good for, and the repertoire as a grid of parts and pans.
 
+mod screen;
+
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -7,8 +9,9 @@ use clap::{Args, ValueHint};
 
 use super::choice::{self, wrong};
 use super::console::Console;
-use super::load::{self, Loaded, Named};
-use super::{Outcome, Stop, cover_json, cover_screen};
+use crate::door::loaded::{self, Loaded, Named};
+use super::{Outcome, Stop};
+use crate::door::cover_json;
 use crate::cover::{Report, grid, report};
 use crate::drawing::ink::Theme;
 use crate::drawing::{face, svg};
@@ -106,13 +109,13 @@ pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
             let report = report(pan, &tunes, chosen);
             if let Some(path) = &args.picture {
                 let drawn = picture(pan, &report, args.part.is_some());
-                super::files::write(path, |out| out.write_all(drawn.as_bytes()))?;
+                crate::door::files::write(path, |out| out.write_all(drawn.as_bytes()))?;
                 console.say(&format!("wrote {}", path.display()))?;
             }
             if args.json {
                 cover_json::report(pan, &tunes, &report)
             } else {
-                cover_screen::report(pan, &tunes, &report)
+                screen::report(pan, &tunes, &report)
             }
         }
         _ => {
@@ -122,7 +125,7 @@ pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
             if args.json {
                 cover_json::grid(&pans, &tunes, &rows)
             } else {
-                cover_screen::grid(&pans, &tunes, &rows, width)
+                screen::grid(&pans, &tunes, &rows, width)
             }
         }
     };
@@ -209,7 +212,7 @@ fn pan(name: &str, tunes: &[Tune<Open>], console: &mut Console) -> Result<Pan, S
     if let Some(found) = pans.find(|pan| pan.pan.name.eq_ignore_ascii_case(name)) {
         return Ok(found.pan.clone());
     }
-    match load::pan_or_band(name) {
+    match loaded::pan_or_band(name) {
         Ok((Named::Pan(pan), findings)) => {
             console.tell(&findings)?;
             Ok(*pan)

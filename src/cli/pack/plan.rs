@@ -4,7 +4,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::sheet::file_name;
+use crate::cli::sheet::file_name;
 use crate::page::index::{Entry, Index, Part};
 use crate::people::{Handout, handouts};
 use crate::sound::Mix;
@@ -204,7 +204,7 @@ pub fn readme(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &st
          strike, and plays at any tempo: open it in the browser of a phone or a computer.\n\n{}\n{}",
         tune.title,
         tune.band.name,
-        super::table::lines(&rows, &[]),
+        crate::cli::table::lines(&rows, &[]),
         CAUTION
     )
 }

@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use unicode_width::UnicodeWidthStr;
 
-use super::screen::printable;
-use super::table;
+use crate::cli::screen::printable;
+use crate::cli::table;
 use crate::cover::share::percent;
-use crate::cover::{Cover, Entry, Now, Report, Row, Share, Wish, verdict};
+use crate::cover::{Cover, Report, Row, Share, Wish};
 use crate::pan::Pan;
 use crate::text::words;
 use crate::tune::Tune;
@@ -35,7 +35,7 @@ pub fn report(pan: &Pan, tunes: &[Tune<Open>], report: &Report) -> String {
         text.push_str(&table::lines(&rows, &[2, 3, 4, 5, 6]));
         text.push('\n');
         for entry in entries {
-            text.push_str(&format!("{}: {}.\n", tune.parts[entry.part].name, sentence(pan, tune, entry)));
+            text.push_str(&format!("{}: {}.\n", tune.parts[entry.part].name, entry.sentence(pan, tune)));
         }
     }
     text.push_str(&wishes(tunes, report));
@@ -73,15 +73,6 @@ fn row(tune: &Tune<Open>, entry: &Entry) -> Vec<String> {
 
 fn of(cover: &Cover, strokes: u64) -> String {
     if cover.strokes == 0 { "-".to_owned() } else { format!("{} %", percent(strokes, cover.strokes)) }
-}
-
-/// What is said of a part, with the band's names for the pans that play it now.
-pub fn sentence(pan: &Pan, tune: &Tune<Open>, entry: &Entry) -> String {
-    let now = |(number, share): &(usize, Share)| {
-        let of = &tune.band.pans[*number].pan;
-        Now { name: &of.name, share: *share, itself: of == pan }
-    };
-    verdict(&entry.cover, &entry.extra, entry.octaves, &entry.now.iter().map(now).collect::<Vec<Now>>())
 }
 
 /// The notes that are missed most, and the note that completes most.
@@ -146,7 +137,7 @@ pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], rows: &[Row], width: usize) -> 
     if rows.iter().any(|row| row.octaves.iter().any(|octaves| *octaves != 0)) {
         text.push_str("^ an octave or more above, v below where the part's own kind of pan plays it\n");
     }
-    if rows.iter().any(|row| !marked(row, tunes, pans).is_empty()) {
+    if rows.iter().any(|row| !row.marked(tunes, pans).is_empty()) {
         text.push_str("* plays it now\n");
     }
     printable(&text)
@@ -172,7 +163,7 @@ fn lines(
             table.push(Vec::new());
             titles.push(of.title.as_str());
         }
-        let now = marked(row, tunes, pans);
+        let now = row.marked(tunes, pans);
         let mut cells = vec![of.parts[row.part].name.clone(), row.kind.to_string(), row.strokes.to_string()];
         cells.extend(columns.iter().map(|column| {
             let mark = if now.contains(column) { "*" } else { "" };
@@ -192,13 +183,6 @@ fn lines(
         line => format!("{line}\n"),
     };
     table::lines(&table, &right).lines().map(line).collect()
-}
-
-/// The columns of the pans that play a row's part now.
-pub fn marked(row: &Row, tunes: &[Tune<Open>], pans: &[&Pan]) -> Vec<usize> {
-    let band = &tunes[row.tune].band;
-    let plays = |pan: &Pan| row.now.iter().any(|now| band.pans[*now].pan.name == pan.name);
-    (0..pans.len()).filter(|column| plays(pans[*column])).collect()
 }
 
 /// `100`, or `93/100`.

@@ -2,7 +2,6 @@
 
 use serde_json::{Value, json};
 
-use super::cover_screen::{marked, sentence};
 use crate::cover::{Entry, InKey, Report, Row, Share};
 use crate::pan::{NoteSet, Pan};
 use crate::tune::Tune;
@@ -71,7 +70,7 @@ fn part(pan: &Pan, tune: &Tune<Open>, entry: &Entry) -> Value {
         },
         "now": entry.now.iter().map(now).collect::<Vec<Value>>(),
         "in_reach": entry.is_in_reach(pan),
-        "verdict": sentence(pan, tune, entry),
+        "verdict": entry.sentence(pan, tune),
     })
 }
 
@@ -89,7 +88,7 @@ fn better(better: &InKey) -> Value {
 pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], rows: &[Row]) -> String {
     let row = |row: &Row| {
         let tune = &tunes[row.tune];
-        let now = marked(row, tunes, pans);
+        let now = row.marked(tunes, pans);
         let on = |(column, share): (usize, &Share)| {
             let octaves = row.octaves[column];
             json!({

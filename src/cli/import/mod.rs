@@ -1,5 +1,7 @@
 //! `panfold import`: MIDI files and MusicXML as tunes.
 
+pub mod args;
+
 use std::collections::BTreeSet;
 use std::path::{Component, Path, PathBuf};
 
@@ -8,10 +10,12 @@ use serde_json::{Value, json};
 
 use super::choice::wrong;
 use super::console::Console;
-use super::import_args::ImportArgs;
+use self::args::ImportArgs;
 use super::kinds::THERE_ALREADY;
-use super::load::band_from;
-use super::{Outcome, Stop, files, findings_json};
+use crate::door::loaded::band_from;
+use super::{Outcome, Stop};
+use crate::door::files;
+use crate::door::findings_json;
 use crate::exchange::score::NoPart;
 use crate::exchange::{self, Imported};
 use crate::pan::Band;

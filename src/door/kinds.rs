@@ -1,0 +1,39 @@
+//! The kinds of finding that files and choices give.
+
+use crate::text::Kind;
+
+/// A file can't be read.
+pub static UNREADABLE: Kind = Kind {
+    name: "unreadable",
+    what: "A file can't be read: it is not there, it is a folder, or it may not be read.",
+    why: "Names are looked up from the folder that you are in; a band's from the tune's folder, a pan file's from the \
+          band's.",
+};
+
+/// A file can't be written.
+pub static UNWRITABLE: Kind = Kind {
+    name: "unwritable",
+    what: "A file can't be written: its folder is not there or may not be written to, or there is no room.",
+    why: "Files are written whole or not at all, so what was there before is untouched.",
+};
+
+/// A tune names no band.
+pub static NO_BAND: Kind = Kind {
+    name: "no-band",
+    what: "A tune names no band, and none was given.",
+    why: "The band's file says which notes every pan has; without it there is nothing to check against.",
+};
+
+/// A choice that can't be.
+pub static WRONG_CHOICE: Kind = Kind {
+    name: "wrong-choice",
+    what: "An option names something that is not there, or does not go with another option.",
+    why: "Nothing has been written; the help of the command (`--help`) has examples.",
+};
+
+/// A tune that can't be played as it is.
+pub static NOT_UNDERSTOOD: Kind = Kind {
+    name: "not-understood",
+    what: "A tune or its band has mistakes, so there is no telling what it should sound like.",
+    why: "What is not understood would be silent in MIDI and sound, and nobody would know why.",
+};
