@@ -1,5 +1,24 @@
 //! Panfold fits, checks, plays and prints plain-text arrangements for the pans that a steel band really has.
 //!
+//! A tune read, checked, fitted to its band and written as MIDI:
+//!
+//! ```
+//! use panfold::{check, fit, midi, performance};
+//!
+//! let opened = panfold::open("arrangements/sea-grape-road.tune")?;
+//! for finding in check::check(&opened.tune, &check::Options::default()).findings {
+//!     println!("{finding}");
+//! }
+//! let options = fit::Options::default();
+//! let fitted = fit::in_key(&opened.open, 0, &options);
+//! let played = performance::perform(&fitted.tune, &performance::Options::default());
+//! let bytes = midi::write(&played);
+//! assert!(bytes.starts_with(b"MThd"));
+//! # Ok::<(), panfold::text::Refusal>(())
+//! ```
+//!
+//! `examples/fit_and_render.rs` is the same as a program.
+//!
 //! Data flows one way, and the modules are the stations on that way:
 //!
 //! ```text
@@ -33,8 +52,10 @@
 //! A module uses only modules above it in this list.
 
 pub mod check;
+#[cfg(feature = "cli")]
 pub mod cli;
 pub mod cover;
+#[cfg(feature = "door")]
 pub mod door;
 pub mod drawing;
 pub mod exchange;
@@ -52,3 +73,6 @@ pub mod performance;
 pub mod sound;
 pub mod text;
 pub mod tune;
+
+#[cfg(feature = "door")]
+pub use door::loaded::open;

@@ -4,14 +4,14 @@ use super::{chords, form, limbs, missing, players, reach, seats, sticks, tuning,
 use crate::notation::findings as notation;
 use crate::pan::findings as pan;
 use crate::text::Kind;
-use crate::text::source;
+use crate::text::decode;
 use crate::tune::findings as tune;
 
 /// All kinds but those of `cli/`, sorted by name.
 pub fn kinds() -> Vec<&'static Kind> {
     let mut kinds = vec![
-        &source::TOO_LARGE,
-        &source::NOT_TEXT,
+        &decode::TOO_LARGE,
+        &decode::NOT_TEXT,
         &notation::UNKNOWN_LINE,
         &notation::WRONG_CELL,
         &notation::WRONG_BAR,

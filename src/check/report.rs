@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{chords, form, limbs, missing, players, reach, sticks, tuning, two_sticks, uneven};
+use super::{chords, form, limbs, missing, players, reach, seats, sticks, tuning, two_sticks, uneven};
 use crate::music::{Cents, Pitch};
 use crate::text::{Finding, Severity};
 use crate::tune::Tune;
@@ -55,6 +55,7 @@ pub fn check(tune: &Tune, options: &Options) -> Report {
     findings.extend(reach::reach(tune));
     findings.extend(sticks::sticks(tune));
     findings.extend(tuning::tuning(tune, tolerance));
+    findings.extend(seats::seats(tune));
     findings.extend(players::players(tune));
     findings.extend(limbs::limbs(tune));
     findings.extend(form::form(tune));

@@ -5,13 +5,13 @@ use std::path::PathBuf;
 
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueHint};
 
-use super::load::LoadArgs;
 use super::cover::CoverArgs;
 use super::drill::args::DrillArgs;
 use super::export::ExportArgs;
 use super::fit::FitArgs;
 use super::groups;
 use super::import::args::ImportArgs;
+use super::load::LoadArgs;
 use super::page::PageArgs;
 use super::pans::new::NewArgs;
 use super::patterns::PatternsArgs;

@@ -6,11 +6,11 @@ use clap::{ArgGroup, Args, ValueHint};
 
 use super::choice::{self, wrong};
 use super::console::Console;
-use crate::door::loaded::Loaded;
 use super::{Outcome, Stop};
-use crate::door::notes_json;
 use crate::door::files;
-use crate::exchange::{musicxml_out, mxl_out};
+use crate::door::loaded::Loaded;
+use crate::door::notes_json;
+use crate::exchange::musicxml_out::{self, container};
 use crate::text::{Finding, words};
 use crate::tune::Tune;
 
@@ -85,7 +85,7 @@ pub fn run(args: &ExportArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let parts = parts(tune, &args.part)?;
     if let (Some(path), Some(form)) = (&args.output, form) {
         let document = musicxml_out::write(tune, &parts).ok_or_else(|| nothing(tune))?;
-        let bytes = if form == Form::Contained { mxl_out::contain(&document) } else { document };
+        let bytes = if form == Form::Contained { container::contain(&document) } else { document };
         files::write(path, |out| out.write_all(&bytes))?;
         console.say(&wrote(path, tune, parts.len()))?;
     }

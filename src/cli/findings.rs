@@ -3,8 +3,8 @@
 use super::args::FindingsArgs;
 use super::console::Console;
 use super::kinds;
-use crate::door::kinds::WRONG_CHOICE;
 use super::{Outcome, Stop};
+use crate::door::kinds::WRONG_CHOICE;
 use crate::text::{Finding, Kind, words};
 
 /// How far sentences are set in, and the narrowest that they are set.

@@ -2,7 +2,7 @@
 
 use crate::check::kinds;
 use crate::cover::load::{CROWDED_MIDDLE, MASKED_LEAD};
-use crate::door::kinds::{NOT_UNDERSTOOD, NO_BAND, UNREADABLE, UNWRITABLE, WRONG_CHOICE};
+use crate::door::kinds::{NO_BAND, NOT_UNDERSTOOD, UNREADABLE, UNWRITABLE, WRONG_CHOICE};
 use crate::exchange::findings as exchange;
 use crate::text::Kind;
 

@@ -6,13 +6,13 @@ use clap::{Args, ValueHint};
 use serde_json::{Value, json};
 
 use super::console::Console;
-use crate::door::findings_json;
-use crate::door::loaded::Loaded;
 use super::screen::printable;
-use super::{Outcome, Stop};
 use super::table;
+use super::{Outcome, Stop};
 use crate::check;
 use crate::cover::load::{PartLoad, REGISTERS, balance, parts, players, without_player};
+use crate::door::findings_json;
+use crate::door::loaded::Loaded;
 use crate::pan::{Band, Piece};
 use crate::text::{Finding, words};
 use crate::tune::Tune;

@@ -49,7 +49,7 @@ use args::{Ask, Command};
 use console::Console;
 
 use crate::door::files;
-use crate::text::Finding;
+use crate::text::{Finding, Refusal};
 
 /// How a command ended that did what it was asked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -74,6 +74,12 @@ pub enum Stop {
 impl From<Finding> for Stop {
     fn from(finding: Finding) -> Self {
         Stop::Told(vec![finding])
+    }
+}
+
+impl From<Refusal> for Stop {
+    fn from(refusal: Refusal) -> Self {
+        Stop::Told(refusal.0)
     }
 }
 

@@ -6,10 +6,10 @@ use clap::{Args, ValueHint};
 
 use super::choice::{self, wrong};
 use super::console::Console;
-use crate::door::files;
-use crate::door::loaded::Loaded;
 use super::sheet;
 use super::{Outcome, Stop};
+use crate::door::files;
+use crate::door::loaded::Loaded;
 use crate::page;
 use crate::text::Finding;
 

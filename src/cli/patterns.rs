@@ -8,9 +8,9 @@ use serde_json::{Value, json};
 
 use super::choice::wrong;
 use super::console::Console;
+use super::table;
 use super::track::{self, Format};
 use super::{Outcome, Stop};
-use super::table;
 use crate::fit;
 use crate::notation;
 use crate::pan::read_band;

@@ -6,9 +6,9 @@ use clap::{Args, ValueHint};
 
 use super::choice::{self, wrong};
 use super::console::Console;
-use crate::door::loaded::Loaded;
 use super::play_args::{MixWord, tempo};
 use super::{Outcome, Stop};
+use crate::door::loaded::Loaded;
 use crate::pan::Band;
 use crate::performance::{self, Options, Performance, TempoChoice};
 use crate::sound::{Mix, Settings};

@@ -4,11 +4,11 @@ use std::path::Path;
 
 use super::choice::{self, wrong};
 use super::console::Console;
-use crate::door::loaded::Loaded;
 use super::play_args::{MixWord, RenderArgs};
 use super::track::{self, Format};
 use super::{Outcome, Stop};
 use crate::door::files;
+use crate::door::loaded::Loaded;
 use crate::door::performance_json;
 use crate::midi;
 use crate::performance::{self, Options, Performance};
@@ -40,7 +40,8 @@ pub fn run(args: &RenderArgs, console: &mut Console) -> Result<Outcome, Stop> {
         console.say(&wrote(path, &levels(&report)))?;
     }
     if args.json {
-        serde_json::to_writer_pretty(console.out(), &performance_json::document(&score)).map_err(std::io::Error::from)?;
+        serde_json::to_writer_pretty(console.out(), &performance_json::document(&score))
+            .map_err(std::io::Error::from)?;
         writeln!(console.out())?;
     }
     Ok(Outcome::Fine)

@@ -6,13 +6,13 @@ use serde_json::{Value, json};
 use super::choice::wrong;
 use super::console::Console;
 use super::sticks::{self, SticksArgs};
-use super::{Outcome, Stop};
 use super::table;
-use crate::hands::movement::COMFORTABLE;
-use crate::hands::sharing::{Shared, Split, share};
-use crate::hands::report::Played;
-use crate::hands::tempo::Share;
+use super::{Outcome, Stop};
 use crate::fit::written::written;
+use crate::hands::movement::COMFORTABLE;
+use crate::hands::report::Played;
+use crate::hands::sharing::{Shared, Split, share};
+use crate::hands::tempo::Share;
 use crate::text::words;
 use crate::tune::Tune;
 

@@ -11,7 +11,8 @@ use std::sync::Arc;
 use tempfile::{Builder, NamedTempFile};
 
 use crate::door::kinds::{UNREADABLE, UNWRITABLE};
-use crate::text::source::{MAX_SOURCE_BYTES, NOT_TEXT};
+use crate::text::decode::NOT_TEXT;
+use crate::text::source::MAX_SOURCE_BYTES;
 use crate::text::{Finding, Source, plain};
 
 /// How unfinished files are called: hidden, and named after us so that one left behind by a power cut explains itself.

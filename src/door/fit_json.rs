@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use serde_json::{Value, json};
 
 use crate::fit::each::{Each, Group};
-use crate::fit::other_pans::{hands, swaps};
 use crate::fit::octaves::{Octave, Terms, by_stroke};
+use crate::fit::other_pans::{hands, swaps};
 use crate::fit::plan::{KeyFit, Lack, Options, PartFit, shifted, unplayed};
 use crate::text::{Edit, Span};
 use crate::tune::Tune;

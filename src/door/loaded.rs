@@ -4,8 +4,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use crate::door::kinds::{NO_BAND, NOT_UNDERSTOOD, WRONG_CHOICE};
 use crate::door::files;
+use crate::door::kinds::{NO_BAND, NOT_UNDERSTOOD, WRONG_CHOICE};
 use crate::fit::settle::{SectionStrum, Settled, settle};
 use crate::music::Tuning;
 use crate::notation;
@@ -13,12 +13,20 @@ use crate::notation::tree::Tree;
 use crate::pan::findings::UNKNOWN_LAYOUT;
 use crate::pan::{Band, Costs, Level, Pan, PanKind, band, layouts, read_band, read_pan};
 use crate::people;
-use crate::text::{Finding, Severity, Source, Span, words};
+use crate::text::{Finding, Refusal, Severity, Source, Span, words};
 use crate::tune::model::Open;
 use crate::tune::{self, Tune};
 
 /// How many files beside a tune are looked at for its band; with more of them a guess would be none.
 const MOST_BESIDE: usize = 20;
+
+/// Opens a tune with the band that it names, to be fitted, checked and played.
+///
+/// # Errors
+/// With everything that keeps it from being played.
+pub fn open(path: impl AsRef<Path>) -> Result<Loaded, Refusal> {
+    Loaded::playable(path.as_ref(), None)
+}
 
 /// A tune as far as it could be read.
 #[derive(Debug)]
@@ -64,9 +72,9 @@ impl Loaded {
     ///
     /// # Errors
     /// With everything that keeps it from being played.
-    pub fn playable(path: &Path, band: Option<&Path>) -> Result<Loaded, Vec<Finding>> {
-        let loaded = Loaded::read(path, band).map_err(|finding| vec![*finding])?;
-        if loaded.is_understood() { Ok(loaded) } else { Err(loaded.refusal()) }
+    pub fn playable(path: &Path, band: Option<&Path>) -> Result<Loaded, Refusal> {
+        let loaded = Loaded::read(path, band)?;
+        if loaded.is_understood() { Ok(loaded) } else { Err(Refusal(loaded.refusal())) }
     }
 
     /// Whether nothing is in the way of playing it.

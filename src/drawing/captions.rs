@@ -1,6 +1,6 @@
 //! What has to be said about the drawing of a pan.
 
-use super::face::{Options, absent, off};
+use super::face_options::{Options, absent, off};
 use crate::pan::Pan;
 use crate::pan::face::Sure;
 use crate::pan::geometry::{Geometry, Outline};

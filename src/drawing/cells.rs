@@ -1,6 +1,6 @@
 //! What a part has in the cells of a section, from one time to another.
 
-use super::rows::{Cell, Name};
+use super::bar_cells::{Cell, Name};
 use crate::music::{Length, Pitch};
 use crate::notation::tree::{Mark, Stick};
 use crate::pan::{NoteSet, Pan};

@@ -1,39 +1,16 @@
 //! A pan as it hangs before the player.
 
-use std::collections::BTreeMap;
-
 use super::captions::captions;
+pub use super::face_options::Options;
+use super::face_options::{absent, off};
 use super::font::{Weight, wrap};
 use super::look::{Part, State};
 use super::picture::{Anchor, Form, Group, Item, Picture, Text};
 use crate::music::{Cents, Pitch};
 pub use crate::notation::tree::Stick;
 use crate::pan::Pan;
-use crate::pan::band::TOLERANCE;
 use crate::pan::geometry::{Area, DrumPlace, Geometry, NotePlace, Outline, Point};
 use crate::text::words;
-
-/// What to show on a pan besides itself.
-#[derive(Clone, Debug)]
-pub struct Options {
-    /// From how far off on a note is marked as out of tune.
-    pub tolerance: Cents,
-    /// Notes that a part asks for: those that the pan lacks are drawn beneath it, crossed out.
-    pub wanted: Vec<Pitch>,
-    /// Whether what has to be said about the drawing stands under it; else it is for the caller to say ([`captions`]).
-    pub captions: bool,
-    /// Notes lit from the start, for a picture that nothing moves in.
-    pub lit: Vec<(Pitch, State, Option<Stick>)>,
-    /// How often notes are struck. Each gets a dark rim, the wider the more often, and the number; of those that are among
-    /// `wanted` and not on the pan only the number.
-    pub struck: BTreeMap<Pitch, u64>,
-}
-
-impl Default for Options {
-    fn default() -> Self {
-        Options { tolerance: TOLERANCE, wanted: Vec::new(), captions: true, lit: Vec::new(), struck: BTreeMap::new() }
-    }
-}
 
 /// Room round the drums, in mm.
 const MARGIN: f64 = 22.0;
@@ -169,10 +146,6 @@ fn note(place: &NotePlace, largest: f64, options: &Options) -> Group {
     group
 }
 
-pub(super) fn off(cents: Cents, tolerance: Cents) -> bool {
-    cents.0.abs() > tolerance.0
-}
-
 fn note_title(place: &NotePlace, off: bool) -> String {
     let name = place.name;
     match (place.dead, off) {
@@ -251,16 +224,6 @@ fn cents(cents: Cents, (x, y): (f64, f64), size: f64) -> [Item; 2] {
         vec![(x, tip - up * half), (x + half, tip + up * half), (x - half, tip + up * half), (x, tip - up * half)];
     let amount = Text::middle((x, y + 0.9 * size), 0.52 * size, format!("{:+.0}", cents.0));
     [Item::Shape(Part::Flag, Form::Line(arrow)), Item::Shape(Part::Cents, amount)]
-}
-
-/// What a part asks for and the pan neither has nor is said to lack, rising.
-pub(super) fn absent(pan: &Pan, options: &Options) -> Vec<Pitch> {
-    let dead = |pitch: Pitch| pan.drums.iter().any(|drum| drum.dead.iter().any(|note| note.pitch == pitch));
-    let mut absent: Vec<Pitch> =
-        options.wanted.iter().copied().filter(|pitch| pan.note(*pitch).is_none() && !dead(*pitch)).collect();
-    absent.sort_unstable();
-    absent.dedup();
-    absent
 }
 
 /// Tiles for notes that the pan lacks, in rows beneath it.

@@ -1,6 +1,6 @@
 //! What is played again and again in a section is shown once.
 
-use super::rows::{BarCells, Passage};
+use super::bar_cells::{BarCells, Passage};
 
 /// Whether a bar is played as another one is: the same strokes to the same chords.
 fn same(a: &BarCells, b: &BarCells) -> bool {

@@ -10,12 +10,14 @@
 //! - [`pdf`]: pictures as a PDF, with its fonts ([`pdf_font`]);
 //! - [`svg`]: pictures as SVG, and the names that a script finds a note by.
 
+mod bar_cells;
 pub mod breaking;
 pub mod captions;
 pub mod cells;
 pub mod comeback;
 pub mod count;
 pub mod face;
+mod face_options;
 #[cfg(test)]
 mod face_tests;
 pub mod folding;

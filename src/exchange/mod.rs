@@ -8,7 +8,7 @@
 //!
 //! - [`read()`]: a file of either format; [`score`]: music in a form between the two; [`lost`]: what can't be said;
 //! - [`midi_in`], [`musicxml_in`]: files as scores; for both, [`percussion`] (General MIDI's keys), [`voices`] (notes that overlap,
-//!   shared out over rows), [`again`] (sections that are written out more than once, found again);
+//!   shared out over rows), [`again`] (sections that are written out more than once, found again), `names` (of parts and sections);
 //! - [`tune_out`]: a score as the text of a tune; [`musicxml_out`]: a tune as a score;
 //! - [`limits`], [`findings`]: how much is taken, and the kinds of finding of this room.
 //!
@@ -21,6 +21,7 @@ pub mod lost;
 pub mod midi_in;
 pub mod musicxml_in;
 pub mod musicxml_out;
+mod names;
 pub mod percussion;
 pub mod read;
 pub mod score;

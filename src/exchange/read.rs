@@ -2,13 +2,13 @@
 
 use std::sync::Arc;
 
-use super::score::Score;
-use crate::exchange::musicxml_in::container;
 use super::findings;
 use super::lost;
+use super::score::Score;
 use crate::exchange::midi_in;
-use crate::exchange::musicxml_in;
 use crate::exchange::midi_in::quantise;
+use crate::exchange::musicxml_in;
+use crate::exchange::musicxml_in::container;
 use crate::text::{Finding, Source};
 
 /// Music as read.

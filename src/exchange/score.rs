@@ -174,9 +174,10 @@ impl Score {
         if names.is_empty() && numbers.is_empty() {
             return Ok(());
         }
-        let wanted: Vec<String> = names.iter().map(|name| crate::exchange::tune_out::names::word(name)).collect();
-        let is_wanted = |part: &Part| numbers.contains(&part.from) || wanted.contains(&crate::exchange::tune_out::names::word(&part.name));
-        let words = || self.parts.iter().map(|part| crate::exchange::tune_out::names::word(&part.name));
+        let wanted: Vec<String> = names.iter().map(|name| crate::exchange::names::word(name)).collect();
+        let is_wanted =
+            |part: &Part| numbers.contains(&part.from) || wanted.contains(&crate::exchange::names::word(&part.name));
+        let words = || self.parts.iter().map(|part| crate::exchange::names::word(&part.name));
         let missing_names = names.iter().zip(&wanted).filter(|(_, word)| !words().any(|own| own == **word));
         let missing_numbers = numbers.iter().filter(|number| !self.parts.iter().any(|part| part.from == **number));
         let missing: Vec<String> = missing_names

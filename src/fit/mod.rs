@@ -17,13 +17,16 @@ pub mod harmony;
 pub mod line;
 pub mod octaves;
 pub mod other_pans;
+pub mod part_fit;
 pub mod plan;
 pub mod settle;
 pub mod transpose;
 pub mod voicing;
 pub mod voicing_bound;
 pub mod voicing_joint;
+pub mod voicing_problem;
 pub mod voicing_solve;
 pub mod written;
 
+pub use plan::{KeyFit, Options, in_key, keys};
 pub use settle::{Settled, resolve, settle};

@@ -1,11 +1,10 @@
 //! A whole tune fitted: every part's least octave moves, in the key written or in another, and what the open notes come to.
 
-use std::collections::BTreeMap;
-
 use rayon::prelude::*;
 
-use super::line::{self, Line, Placed};
-use super::octaves::{Moved, Octave, Terms, Written, by_stroke, fit_each};
+use super::line::{self, Line};
+use super::octaves::{Octave, Terms, Written, by_stroke, fit_each};
+pub use super::part_fit::PartFit;
 use super::settle::{SectionStrum, Strumming, settle_at, strumming};
 use super::transpose::fitted_tune;
 use super::voicing::Role;
@@ -28,58 +27,6 @@ pub struct Options {
     pub semitones: i32,
     /// What changes cost.
     pub costs: Costs,
-}
-
-/// A part fitted.
-#[derive(Clone, Debug)]
-pub struct PartFit {
-    /// The part's number.
-    pub part: usize,
-    /// Its strokes as written, and where they are played.
-    pub line: Line,
-    /// By how many octaves each moves, after the change of key.
-    pub moved: Vec<Moved>,
-    /// What it costs.
-    pub terms: Terms,
-}
-
-impl PartFit {
-    /// How many written notes move, by the octaves that they move.
-    pub fn moves(&self) -> BTreeMap<i32, usize> {
-        let mut moves = BTreeMap::new();
-        for (placed, moved) in self.strokes() {
-            let Some((top, low)) = moved else { continue };
-            let (top_octave, low_octave) = placed.written.octaves;
-            let low = placed.written.low.map(|_| (low, low_octave));
-            let all = [Some((top, top_octave)), low].into_iter().flatten();
-            for (octaves, _) in all.filter(|(octaves, octave)| *octaves != 0 && *octave == Octave::Moves) {
-                *moves.entry(octaves).or_insert(0) += 1;
-            }
-        }
-        moves
-    }
-
-    /// How often the line is torn where it moves: at how many strokes within phrases, and at how many after a rest.
-    pub fn torn(&self, options: &Options) -> (usize, usize) {
-        let strokes = by_stroke(&shifted(&self.line, options.semitones), &self.moved, &options.costs);
-        let count = |of: fn(&Terms) -> Cost| strokes.iter().filter(|terms| of(terms) > 0).count();
-        (count(|terms| terms.breaks), count(|terms| terms.breaks_at_rests))
-    }
-
-    /// How many strokes have an octave that is open.
-    pub fn open(&self) -> usize {
-        self.line.strokes.iter().filter(|placed| placed.written.is_open()).count()
-    }
-
-    /// The strokes with a note that no octave puts on the pans.
-    pub fn missing(&self) -> impl Iterator<Item = &Placed> {
-        self.strokes().filter(|(_, moved)| moved.is_none()).map(|(placed, _)| placed)
-    }
-
-    /// The strokes, and how they move.
-    pub fn strokes(&self) -> impl Iterator<Item = (&Placed, Moved)> {
-        self.line.strokes.iter().zip(self.moved.iter().copied())
-    }
 }
 
 /// Fits every part of a tune, or one of them.
@@ -245,4 +192,13 @@ fn lacks(
 
 fn is_open(struck: &Struck<Open>) -> bool {
     matches!(struck, Struck::Notes(notes) if notes.iter().any(|note| !matches!(note.pitch, Open::Pitch(_))))
+}
+
+impl PartFit {
+    /// How often the line is torn where it moves: at how many strokes within phrases, and at how many after a rest.
+    pub fn torn(&self, options: &Options) -> (usize, usize) {
+        let strokes = by_stroke(&shifted(&self.line, options.semitones), &self.moved, &options.costs);
+        let count = |of: fn(&Terms) -> Cost| strokes.iter().filter(|terms| of(terms) > 0).count();
+        (count(|terms| terms.breaks), count(|terms| terms.breaks_at_rests))
+    }
 }

@@ -8,9 +8,9 @@ use std::sync::Arc;
 
 use super::harmony::{self, Followed};
 use super::line::{self, Line, nearest};
-use crate::hands::movement::Hands;
 use super::octaves::{Octave, Written, fit_each};
 use super::voicing::{Moment, Pair, Strummer, Voiced, voice};
+use crate::hands::movement::Hands;
 use crate::music::{Length, Pitch};
 use crate::notation::tree::Tree;
 use crate::pan::{Band, PanKind, layouts};

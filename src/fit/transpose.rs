@@ -1,6 +1,6 @@
 //! A tune in another key, with the octaves that were found for it: still a tune that leaves open what it left open.
 
-use super::plan::PartFit;
+use super::part_fit::PartFit;
 use crate::music::{Chord, Key, Pitch};
 use crate::tune::Tune;
 use crate::tune::model::{Event, Note, Open, Row, Section, Struck};

@@ -6,8 +6,9 @@
 
 use std::sync::Arc;
 
+use super::voicing_problem::{COVERS, Chain, Choice, NEVER, Problem};
+use super::voicing_solve::{ROOMS, Solution, solve_within};
 use crate::hands::movement::{Hands, Place, SPAN};
-use super::voicing_solve::{COVERS, Chain, Choice, NEVER, Problem, ROOMS, Solution, solve_within};
 use crate::music::{Chord, Pitch, PitchClass};
 use crate::pan::{Cost, NoteSet};
 

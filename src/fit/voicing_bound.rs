@@ -8,7 +8,7 @@
 //! prices: Globerson and Jaakkola, Advances in Neural Information Processing Systems 20, 2007). The bound never falls by
 //! that.
 
-use super::voicing_solve::{COVERS, Chain, Problem};
+use super::voicing_problem::{COVERS, Chain, Problem};
 use crate::pan::Cost;
 
 /// Into how many parts a thousandth is cut here, so that shares of whole numbers lose next to nothing.

@@ -10,10 +10,8 @@
 
 use super::voicing_bound::{FINE, Relaxed};
 use super::voicing_joint::{most_room, search};
+use super::voicing_problem::Problem;
 use crate::pan::Cost;
-
-/// More than any sum of costs.
-pub const NEVER: Cost = 1 << 50;
 
 /// How many states the search keeps at a time: few while the prices get better, more as long as nothing is proven. In a
 /// section of five pans and eight chords a hundred do almost always.
@@ -30,42 +28,6 @@ const MOST_WORK: usize = 250_000_000;
 
 /// What a state of the search costs in this unit, since states are sorted.
 const STATE: usize = 20;
-
-/// How many bits a cover has.
-pub const COVERS: usize = 1 << 7;
-
-/// Something that a chain may do at a moment.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Choice {
-    /// What it costs by itself.
-    pub own: Cost,
-    /// What it covers, a bit each.
-    pub cover: u8,
-}
-
-/// A chain: its choices at each moment (at least one), and what it costs to go from one to the next.
-#[derive(Clone, Debug, Default)]
-pub struct Chain {
-    /// The choices by moment.
-    pub moments: Vec<Vec<Choice>>,
-    /// For each moment but the first: the cost from each choice before (row) to each choice (column).
-    pub steps: Vec<Vec<Cost>>,
-}
-
-impl Chain {
-    fn step(&self, moment: usize, from: usize, to: usize) -> Cost {
-        self.steps[moment - 1][from * self.moments[moment].len() + to]
-    }
-}
-
-/// What is to be solved.
-#[derive(Clone, Debug, Default)]
-pub struct Problem {
-    /// The chains, all over the same moments.
-    pub chains: Vec<Chain>,
-    /// What a cover costs, by moment.
-    pub covers: Vec<[Cost; COVERS]>,
-}
 
 /// A way through all chains.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -1,6 +1,7 @@
 //! The joint solution against brute force over all ways through small problems.
 
 use super::*;
+use crate::fit::voicing_problem::{COVERS, Chain, Choice};
 use crate::kit::Numbers;
 
 impl Numbers {

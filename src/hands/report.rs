@@ -3,10 +3,10 @@
 
 use std::ops::Range;
 
-use super::movement::Hands;
-use super::sticking::{Stick, Stroke, solve};
 use super::account::{Way, follow};
 use super::line::{Line, line};
+use super::movement::Hands;
+use super::sticking::{Stick, Stroke, solve};
 use super::stretch::{limit_within, run_up};
 use super::tempo::{Share, can_play_at, limit};
 use super::turning::late_turns;

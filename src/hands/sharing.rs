@@ -2,8 +2,8 @@
 
 use std::cmp::Reverse;
 
-use super::movement::{COMFORTABLE, Hands};
 use super::line::line_of;
+use super::movement::{COMFORTABLE, Hands};
 use super::tempo::{Share, limit};
 use crate::music::Length;
 use crate::pan::Pan;

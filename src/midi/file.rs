@@ -1,6 +1,5 @@
 //! What a Standard MIDI File says: events in absolute ticks, and what follows from them: notes, tempos, seconds.
 
-use super::pairing::held;
 use crate::music::Key;
 
 /// The tempo of a file that gives none: 120 quarters a minute.
@@ -97,18 +96,6 @@ pub enum Ending {
 }
 
 impl File {
-    /// The notes of all tracks, by tick, then track, channel and key.
-    ///
-    /// Within a track a release ends the note of its channel and key that has sounded longest. Where there are fewer releases
-    /// than strokes, a note has no release (see [`Ending::Open`]); it does not take that of the next note of its key, which
-    /// would draw out all that follow. A key that is struck twice on one tick and released once is one note.
-    pub fn notes(&self) -> Vec<Note> {
-        let mut notes: Vec<Note> =
-            self.tracks.iter().enumerate().flat_map(|(track, events)| held(track, events)).collect();
-        notes.sort_unstable();
-        notes
-    }
-
     /// Seconds from the start to a tick, with the tempos of all tracks (of formats 0 and 1).
     ///
     /// The specification's example: 6144 ticks at 96 a quarter and 120 quarters a minute are 32 seconds.

@@ -5,10 +5,24 @@
 
 use std::collections::{BTreeMap, VecDeque};
 
-use super::file::{Ending, Event, Note, What};
+use super::file::{Ending, Event, File, Note, What};
+
+impl File {
+    /// The notes of all tracks, by tick, then track, channel and key.
+    ///
+    /// Within a track a release ends the note of its channel and key that has sounded longest. Where there are fewer releases
+    /// than strokes, a note has no release (see [`Ending::Open`]); it does not take that of the next note of its key, which
+    /// would draw out all that follow. A key that is struck twice on one tick and released once is one note.
+    pub fn notes(&self) -> Vec<Note> {
+        let mut notes: Vec<Note> =
+            self.tracks.iter().enumerate().flat_map(|(track, events)| held(track, events)).collect();
+        notes.sort_unstable();
+        notes
+    }
+}
 
 /// The notes of a track, in the order in which they are struck.
-pub(super) fn held(track: usize, events: &[Event]) -> Vec<Note> {
+fn held(track: usize, events: &[Event]) -> Vec<Note> {
     let end = events.last().map_or(0, |event| event.tick);
     let mut notes: Vec<Note> = Vec::new();
     let mut keys: BTreeMap<(u8, u8), Vec<Touch>> = BTreeMap::new();

@@ -10,6 +10,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::findings::{UNKNOWN_KEY, WRONG_ENTRY, WRONG_NOTE};
 use super::misplaced::misplaced;
+pub use super::place::span;
 use super::wrong_toml;
 use crate::music::NoteName;
 use crate::notation::wrong_note;
@@ -43,11 +44,6 @@ pub struct Fields<'a> {
     /// How the table is headed, if it is one of a band file's.
     within: Option<&'static str>,
     known: Vec<&'static str>,
-}
-
-/// The place of something that the parser found.
-pub fn span<T>(at: &At<T>) -> Span {
-    Span::new(at.span().start, at.span().end)
 }
 
 impl<'a> Fields<'a> {

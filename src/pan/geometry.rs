@@ -8,6 +8,7 @@
 
 use super::face::{Drum, NoteArea, Pan};
 use super::placing;
+pub use super::shape::{Area, Outline, Point};
 use crate::music::{Cents, NoteName, Pitch};
 
 /// Inside radius of a drum: half of 571.5 mm, the inside diameter of a 55 US gallon drum of which pans are made (dealers'
@@ -25,22 +26,6 @@ pub const REACH: f64 = 150.0;
 /// goes: three quarters, the rest is the way in (common practice, no source).
 const WIDEST_STEP: f64 = 60.0;
 const HORSESHOE: f64 = 270.0;
-
-/// A place: millimetres from the player.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Point {
-    /// To the player's right.
-    pub x: f64,
-    /// Towards the player; what lies in front is negative.
-    pub y: f64,
-}
-
-impl Point {
-    /// How far it is to another place, in mm.
-    pub fn distance(self, other: Point) -> f64 {
-        (self.x - other.x).hypot(self.y - other.y)
-    }
-}
 
 /// A pan laid out.
 #[derive(Clone, Debug, PartialEq)]
@@ -60,23 +45,6 @@ pub struct DrumPlace {
     pub outline: Outline,
 }
 
-/// What a drum looks like from above.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Outline {
-    /// A drum whose notes' places are known.
-    Round {
-        /// Half its inside diameter, in mm.
-        radius: f64,
-    },
-    /// A drum of which only the notes are known: tiles in rows, an octave a row, the lowest nearest to the player.
-    Rows {
-        /// Half the width of all rows, in mm.
-        half_width: f64,
-        /// Half their height, in mm.
-        half_height: f64,
-    },
-}
-
 /// Where a note lies.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct NotePlace {
@@ -94,40 +62,6 @@ pub struct NotePlace {
     pub dead: bool,
     /// How far it is off, as measured.
     pub cents: Cents,
-}
-
-/// The area of a note.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Area {
-    /// An oval on a drum's face.
-    Oval {
-        /// Half its width along the rim, in mm.
-        along: f64,
-        /// Half its depth towards the drum's middle, in mm.
-        deep: f64,
-        /// How far it is turned clockwise, in degrees; 0 means that its width lies along the player's shoulders.
-        turn: f64,
-    },
-    /// A tile, where only the note is known.
-    Tile {
-        /// Half its width, in mm.
-        half_width: f64,
-        /// Half its height, in mm.
-        half_height: f64,
-    },
-}
-
-impl Area {
-    /// Half the width and half the height of the box that holds it, in mm.
-    pub fn half_box(self) -> (f64, f64) {
-        match self {
-            Area::Oval { along, deep, turn } => {
-                let (sin, cos) = turn.to_radians().sin_cos();
-                ((along * cos).hypot(deep * sin), (along * sin).hypot(deep * cos))
-            }
-            Area::Tile { half_width, half_height } => (half_width, half_height),
-        }
-    }
 }
 
 impl Geometry {

@@ -4,8 +4,8 @@ use std::sync::{Arc, OnceLock};
 
 use super::face::Pan;
 use super::kind::PanKind;
-use super::read_pan::read_pan;
-use crate::text::Source;
+use super::read_pan::{among, read_pan_from};
+use crate::text::{Finding, Source};
 
 /// The files by name, in the order in which they are listed: from the highest pan to the lowest, the old ping-pong last.
 const FILES: [(&str, &str); 13] = [
@@ -24,6 +24,13 @@ const FILES: [(&str, &str); 13] = [
     ("ping-pong", include_str!("layouts/ping-pong.toml")),
 ];
 
+/// Reads a pan file. It may start from a built-in layout.
+///
+/// `None` when so much is wrong that there is no pan; else the pan with what could be read of it.
+pub fn read_pan(source: &Arc<Source>) -> (Option<Pan>, Vec<Finding>) {
+    read_pan_from(source, layouts)
+}
+
 /// All layouts, each the pan that its file describes.
 pub fn layouts() -> &'static [Pan] {
     static LAYOUTS: OnceLock<Vec<Pan>> = OnceLock::new();
@@ -32,7 +39,7 @@ pub fn layouts() -> &'static [Pan] {
 
 fn embedded(name: &str, text: &str) -> Pan {
     let source: Arc<Source> = Source::new(format!("{name}.toml"), text);
-    match read_pan(&source) {
+    match read_pan_from(&source, || &[]) {
         (Some(pan), findings) if findings.is_empty() => pan,
         (_, findings) => unreachable!("the embedded layout {name} reads well: {findings:?}"),
     }
@@ -40,8 +47,7 @@ fn embedded(name: &str, text: &str) -> Pan {
 
 /// The layout of a name (`lead-c`); for a kind's name or one of its other names (`tenor`), the kind's first layout.
 pub fn layout(name: &str) -> Option<&'static Pan> {
-    let plain = name.to_lowercase().replace([' ', '_'], "-");
-    layouts().iter().find(|pan| pan.name == plain).or_else(|| of_kind(PanKind::from_name(name)?))
+    among(layouts(), name)
 }
 
 /// The first layout of a kind.

@@ -8,8 +8,8 @@ use std::sync::Arc;
 use toml::Spanned as At;
 use toml::de::DeTable;
 
-use super::fields::span;
 use super::findings::{UNKNOWN_KEY, WRONG_ENTRY};
+use super::place::span;
 use crate::text::{Finding, Source, Span};
 
 /// The keys that stand for the whole band, above all tables, or are tables of their own.

@@ -7,7 +7,7 @@
 use std::f64::consts::TAU;
 
 use super::face::{NoteArea, Ring};
-use super::geometry::{Area, Outline, Point};
+use super::shape::{Area, Outline, Point};
 use crate::music::Pitch;
 
 /// The widest span of the area of middle C, in mm, and over how many semitones it halves.

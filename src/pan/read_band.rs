@@ -12,10 +12,11 @@ use super::findings::{NOTHING_THERE, PAN_TWICE, UNKNOWN_PERCUSSION, WRONG_ENTRY}
 use super::instrument::Instrument;
 use super::kind::PanKind;
 use super::kit;
+use super::layouts::{self, read_pan};
 use super::level::Level;
 use super::misplaced::is_a_pan_file;
 use super::player::BandPlayer;
-use super::read_pan::{pan, read_pan};
+use super::read_pan::pan;
 use super::read_player::{self, Pieces};
 use crate::music::{Cents, Hertz, Tuning};
 use crate::text::{Finding, Source, Span, Spanned, words};
@@ -127,7 +128,7 @@ fn band_pan<'a>(
     let file = fields.text("file", findings);
     let before = findings.len();
     let pan = match file {
-        None => pan(source, &mut fields, findings),
+        None => pan(source, &mut fields, layouts::layouts, findings),
         Some(file) => {
             let name = fields.text("name", findings);
             let mut pan = from_file(source, &file.value, file.span, load, findings);

@@ -9,7 +9,6 @@ use super::fields::{self, Fields, number, span};
 use super::findings::{NO_SUCH_NOTE, NOTE_TWICE, NOTHING_THERE, UNKNOWN_LAYOUT, WRONG_ENTRY};
 use super::instrument::Instrument;
 use super::kind::PanKind;
-use super::layouts;
 use crate::music::{Cents, NoteName};
 use crate::text::{Finding, Source, Span, Spanned, words};
 
@@ -19,26 +18,37 @@ pub const MAX_CENTS: f64 = 100.0;
 /// How many drums a pan may have: more than any bass.
 pub const MAX_DRUMS: usize = 24;
 
-/// Reads a pan file.
+/// Gives the layouts that a pan may start from. A function, since those that are built in are read by this very file, which
+/// start from none.
+pub type Layouts = fn() -> &'static [Pan];
+
+/// The layout of a name (`lead-c`); for a kind's name or one of its other names (`tenor`), the kind's first layout.
+pub fn among<'a>(layouts: &'a [Pan], name: &str) -> Option<&'a Pan> {
+    let plain = name.to_lowercase().replace([' ', '_'], "-");
+    let of_kind = || PanKind::from_name(name).and_then(|kind| layouts.iter().find(|pan| pan.kind == kind));
+    layouts.iter().find(|pan| pan.name == plain).or_else(of_kind)
+}
+
+/// Reads a pan file that may start from one of some layouts.
 ///
 /// `None` when so much is wrong that there is no pan; else the pan with what could be read of it.
-pub fn read_pan(source: &Arc<Source>) -> (Option<Pan>, Vec<Finding>) {
+pub fn read_pan_from(source: &Arc<Source>, layouts: Layouts) -> (Option<Pan>, Vec<Finding>) {
     let mut findings = Vec::new();
     let table = fields::parse(source, &mut findings);
     if !findings.is_empty() {
         return (None, findings);
     }
     let mut fields = Fields::new(source, table.get_ref(), Span::default());
-    let pan = pan(source, &mut fields, &mut findings);
+    let pan = pan(source, &mut fields, layouts, &mut findings);
     fields.finish(&mut findings);
     (pan, findings)
 }
 
 /// The pan of a table; the caller has still to look for keys that are not known.
-pub fn pan(source: &Arc<Source>, fields: &mut Fields, findings: &mut Vec<Finding>) -> Option<Pan> {
+pub fn pan(source: &Arc<Source>, fields: &mut Fields, layouts: Layouts, findings: &mut Vec<Finding>) -> Option<Pan> {
     let before = findings.len();
     let name = fields.needed_text("name", findings);
-    let base = base(source, fields, findings);
+    let base = base(source, fields, layouts, findings);
     let mut text = |key, findings: &mut Vec<Finding>| fields.text(key, findings).map(|text| text.value);
     let (title, facts, note) = (text("title", findings), text("source", findings), text("note", findings));
     let own = own_drums(source, fields, findings);
@@ -67,14 +77,14 @@ pub fn pan(source: &Arc<Source>, fields: &mut Fields, findings: &mut Vec<Finding
 }
 
 /// The layout that a pan starts from, or an empty pan of its kind.
-fn base(source: &Arc<Source>, fields: &mut Fields, findings: &mut Vec<Finding>) -> Option<Pan> {
+fn base(source: &Arc<Source>, fields: &mut Fields, layouts: Layouts, findings: &mut Vec<Finding>) -> Option<Pan> {
     let layout = fields.text("layout", findings);
     let kind = fields.text("kind", findings);
     match (layout, kind) {
         (Some(layout), None) => {
-            let found = layouts::layout(&layout.value).cloned();
+            let found = among(layouts(), &layout.value).cloned();
             if found.is_none() {
-                findings.push(unknown_layout(source, &layout));
+                findings.push(unknown_layout(source, &layout, layouts()));
             }
             found
         }
@@ -112,8 +122,8 @@ fn empty(kind: PanKind) -> Pan {
     }
 }
 
-fn unknown_layout(source: &Arc<Source>, layout: &Spanned<String>) -> Finding {
-    let names: Vec<&str> = layouts::layouts().iter().map(|pan| pan.name.as_str()).collect();
+fn unknown_layout(source: &Arc<Source>, layout: &Spanned<String>, layouts: &[Pan]) -> Finding {
+    let names: Vec<&str> = layouts.iter().map(|pan| pan.name.as_str()).collect();
     let finding = Finding::error(&UNKNOWN_LAYOUT, format!("there is no layout `{}`", layout.value));
     let finding = finding.at(source, layout.span);
     let kinds: Vec<&str> = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied().collect();

@@ -92,6 +92,18 @@ pub enum Refused {
     NoLadder,
 }
 
+impl std::fmt::Display for Refused {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Refused::NoSuchBars(bars) => write!(f, "there are only {bars} bars"),
+            Refused::TooLong => write!(f, "the drill would last longer than {} hours", MAX_SECONDS / 3600.0),
+            Refused::NoLadder => f.write_str("a ladder climbs: it ends at a faster tempo than it begins with"),
+        }
+    }
+}
+
+impl std::error::Error for Refused {}
+
 /// A piece of a drill: bars of the stretch at a tempo.
 struct Piece {
     first: usize,

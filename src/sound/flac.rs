@@ -14,8 +14,8 @@ use flacenc::source::{Fill, FrameBuf};
 use rayon::prelude::*;
 
 use super::marker::Tag;
-use super::render::TrackWriter;
 use super::settings::Depth;
+use super::track_writer::TrackWriter;
 use super::wav::whole;
 
 /// Samples of a frame: the format's usual 4096.

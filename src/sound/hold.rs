@@ -11,7 +11,7 @@ use super::loudness::{amplitude, level};
 use super::mixer::Mixer;
 use super::parts::Parts;
 use super::plan::Plan;
-use super::settings::Settings;
+use super::settings::{Mix, Settings, Standing};
 use super::weighting::{Cascade, Frame, LANES, k_weighting, small_speaker};
 use crate::pan::Band;
 use crate::performance::Performance;
@@ -33,21 +33,19 @@ const MOST: f64 = 18.0;
 const NEAR: f64 = 0.1;
 const TRIES: usize = 8;
 
-/// Where a player's own parts and the rest stand in a track for that player.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Standing {
-    /// How far the rest stands behind, in dB (0 or less).
-    pub behind: f64,
-    /// The amplitudes, before the track's gain, at which peaks are held, of the own parts and of the rest; infinite where they
-    /// are not.
-    pub held: [f64; 2],
-}
-
-impl Default for Standing {
-    /// Beside each other.
-    fn default() -> Standing {
-        Standing { behind: 0.0, held: [f64::INFINITY; 2] }
-    }
+/// The settings with the band as far behind as it must stand, which is measured unless they say it.
+///
+/// - `seconds`: how much of the beginning is listened to; infinite for all.
+pub fn set_back(performance: &Performance, band: &Band, settings: &Settings, seconds: f64) -> Settings {
+    let standing = match &settings.mix {
+        Mix::Front(own) if settings.standing.is_none() => {
+            let measured = levels::beside(performance, band, settings, std::slice::from_ref(own), seconds);
+            measured.first().map(|beside| standing(performance, band, settings, own, beside, seconds))
+        }
+        Mix::Front(_) => settings.standing,
+        _ => None,
+    };
+    Settings { standing, ..settings.clone() }
 }
 
 /// Where a player's parts and the rest must stand, from how loud they are beside each other.

@@ -9,7 +9,6 @@
 
 use super::bank::Bank;
 use super::gate::{gated, stretch};
-use super::hold::standing;
 use super::mixer::{Mixer, add_scaled};
 use super::parts::Parts;
 use super::plan::{Place, Plan};
@@ -117,21 +116,6 @@ pub fn heard(signals: [&[f32]; 2], rate: u32) -> [Heard; 2] {
         }
     }
     energies.map(|[full, small]| Heard { full: gated(&full, frames), small: gated(&small, frames) })
-}
-
-/// The settings with the band as far behind as it must stand, which is measured unless they say it.
-///
-/// - `seconds`: how much of the beginning is listened to; infinite for all.
-pub fn set_back(performance: &Performance, band: &Band, settings: &Settings, seconds: f64) -> Settings {
-    let standing = match &settings.mix {
-        Mix::Front(own) if settings.standing.is_none() => {
-            let measured = beside(performance, band, settings, std::slice::from_ref(own), seconds);
-            measured.first().map(|beside| standing(performance, band, settings, own, beside, seconds))
-        }
-        Mix::Front(_) => settings.standing,
-        _ => None,
-    };
-    Settings { standing, ..settings.clone() }
 }
 
 /// The plan of some voices.

@@ -46,6 +46,7 @@ pub mod settings;
 #[cfg(feature = "speakers")]
 pub mod speakers;
 pub mod stream;
+mod track_writer;
 pub mod true_peak;
 pub mod wav;
 pub mod weighting;

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use mp3lame_encoder::{Bitrate, Builder, DualPcm, Encoder, FlushNoGap, Id3Tag, Quality};
 
 use super::marker::Tag;
-use super::render::TrackWriter;
+use super::track_writer::TrackWriter;
 
 /// The bit rate: 192 kbit/s, at which trained listeners seldom hear a difference from the original (common practice, no
 /// source).

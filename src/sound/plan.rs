@@ -3,10 +3,9 @@
 use std::collections::{BTreeMap, HashMap};
 
 use super::bank::{Body, ForceLevel, Key, Layer, Struck, VARIANTS};
-use super::hold::Standing;
 use super::pan_voice::db;
 use super::seed::Seed;
-use super::settings::Settings;
+use super::settings::{Settings, Standing};
 use crate::music::Force;
 use crate::notation::tree::Mark;
 use crate::pan::{Band, Instrument, PanKind, layouts};

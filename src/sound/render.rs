@@ -7,14 +7,14 @@ use std::io::{self, Write};
 
 use super::bank::Bank;
 use super::flac;
-use super::hold::Standing;
-use super::levels;
+use super::hold;
 use super::loudness::{Limiter, Meter, amplitude, level};
 use super::marker::{Tag, chapters, markers};
 use super::mixer::Mixer;
 use super::plan::Plan;
 use super::room::{self, Room};
-use super::settings::{RATES, Settings};
+use super::settings::{RATES, Settings, Standing};
+use super::track_writer::TrackWriter;
 use super::wav;
 use crate::pan::Band;
 use crate::performance::Performance;
@@ -137,14 +137,6 @@ pub fn render_mp3(
     render(performance, band, settings, |_| super::mp3::Writer::new(out, settings.rate, tags))
 }
 
-/// What writes a file of some format.
-pub(super) trait TrackWriter {
-    /// Takes a block of left and right samples.
-    fn write(&mut self, left: &[f32], right: &[f32]) -> io::Result<()>;
-    /// Ends the file.
-    fn finish(self) -> io::Result<()>;
-}
-
 /// Renders to a writer that is made once the number of samples is known.
 fn render<W: TrackWriter>(
     performance: &Performance,
@@ -155,7 +147,7 @@ fn render<W: TrackWriter>(
     if !RATES.contains(&settings.rate) {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "the sample rate is out of bounds"));
     }
-    let settings = &levels::set_back(performance, band, settings, f64::INFINITY);
+    let settings = &hold::set_back(performance, band, settings, f64::INFINITY);
     let plan = Plan::new(performance, band, settings);
     let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(settings.rate));
     let track = Track::new(&plan, &bank, settings);

@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use super::hold::Standing;
 use super::parts::Parts;
 use crate::performance::Voice;
 
@@ -51,6 +50,23 @@ impl Mix {
     /// Whether only one place in the room sounds, so that one channel says it all.
     pub fn is_alone(&self) -> bool {
         matches!(self, Mix::Alone(_))
+    }
+}
+
+/// Where a player's own parts and the rest stand in a track for that player.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Standing {
+    /// How far the rest stands behind, in dB (0 or less).
+    pub behind: f64,
+    /// The amplitudes, before the track's gain, at which peaks are held, of the own parts and of the rest; infinite where they
+    /// are not.
+    pub held: [f64; 2],
+}
+
+impl Default for Standing {
+    /// Beside each other.
+    fn default() -> Standing {
+        Standing { behind: 0.0, held: [f64::INFINITY; 2] }
     }
 }
 

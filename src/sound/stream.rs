@@ -3,7 +3,7 @@
 use std::ops::ControlFlow;
 
 use super::bank::Bank;
-use super::levels;
+use super::hold;
 use super::loudness::{Limiter, Meter, amplitude};
 use super::mixer::Mixer;
 use super::plan::Plan;
@@ -26,7 +26,7 @@ pub type Sink<'s> = &'s mut dyn FnMut(&[f32], &[f32]) -> ControlFlow<()>;
 ///
 /// The loudness of the beginning is brought to the settings' aim, and a limiter keeps samples below the ceiling.
 pub fn stream(performance: &Performance, band: &Band, settings: &Settings, sink: Sink) {
-    let settings = &levels::set_back(performance, band, settings, MEASURED);
+    let settings = &hold::set_back(performance, band, settings, MEASURED);
     let plan = Plan::new(performance, band, settings);
     let rate = f64::from(settings.rate);
     let bank = Bank::build(&plan.bodies, &plan.wanted, rate);

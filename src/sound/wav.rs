@@ -6,8 +6,8 @@
 use std::io::{self, Write};
 
 use super::marker::{Marker, Tag};
-use super::render::TrackWriter;
 use super::settings::Depth;
+use super::track_writer::TrackWriter;
 
 /// The format code of whole-number samples.
 const PCM: u16 = 1;

@@ -2,6 +2,8 @@
 //!
 //! A finding is data. The screen and the JSON are made of it in `cli/` and nowhere else.
 
+use std::error::Error;
+use std::fmt;
 use std::sync::Arc;
 
 use super::edit::Edit;
@@ -78,6 +80,42 @@ pub struct Finding {
     pub edits: Vec<Edit>,
     /// The part that it is about, if it is about one.
     pub part: Option<String>,
+}
+
+/// `error: sea-grape-road.tune:12:9: the pan lacks E6; try E5`: all in one line, for logs and programs. The program's own
+/// screen shows the line that is meant.
+impl fmt::Display for Finding {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: ", self.severity.word())?;
+        if let Some(place) = &self.place {
+            let Position { line, column } = place.position();
+            write!(f, "{}:{line}:{column}: ", place.source.name())?;
+        }
+        f.write_str(&self.message)?;
+        self.help.iter().try_for_each(|help| write!(f, "; {help}"))
+    }
+}
+
+impl Error for Finding {}
+
+/// Why something could not be done: one finding at least, of severity error.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refusal(pub Vec<Finding>);
+
+/// Its findings, a line each.
+impl fmt::Display for Refusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let lines: Vec<String> = self.0.iter().map(Finding::to_string).collect();
+        f.write_str(&lines.join("\n"))
+    }
+}
+
+impl Error for Refusal {}
+
+impl From<Box<Finding>> for Refusal {
+    fn from(finding: Box<Finding>) -> Refusal {
+        Refusal(vec![*finding])
+    }
 }
 
 impl Finding {

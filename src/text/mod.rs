@@ -1,11 +1,12 @@
 //! Text and places in it: what every room needs to say *where* something is. Knows no music.
 //!
-//! - [`source`]: a file's text, with its lines counted once; [`plain`]: what is no plain text;
+//! - [`source`]: a file's text, with its lines counted once; [`decode`]: from bytes; [`plain`]: what is no plain text;
 //! - [`span`]: a stretch of bytes in a source;
 //! - [`finding`]: one thing that the tool has to say, with its place and what to do about it;
 //! - [`edit`]: a change of a source, so that advice can be applied;
 //! - [`words`]: plain English (one note, two notes; the nearest name).
 
+pub mod decode;
 pub mod edit;
 pub mod finding;
 pub mod plain;
@@ -14,6 +15,6 @@ pub mod span;
 pub mod words;
 
 pub use edit::Edit;
-pub use finding::{Finding, Kind, Place, Severity};
+pub use finding::{Finding, Kind, Place, Refusal, Severity};
 pub use source::{Position, Source};
 pub use span::{Span, Spanned};

@@ -2,28 +2,12 @@
 
 use std::sync::Arc;
 
-use super::finding::{Finding, Kind};
 use super::span::Span;
 
 /// The largest file that is read, in bytes: 32 MiB.
 ///
 /// Ten thousand bars of eight parts are about 4 MB, so no honest tune comes near it, and spans stay 32 bits wide.
 pub const MAX_SOURCE_BYTES: usize = 32 << 20;
-
-/// A file is larger than [`MAX_SOURCE_BYTES`].
-pub static TOO_LARGE: Kind = Kind {
-    name: "too-large",
-    what: "A file is larger than panfold reads (32 MiB).",
-    why: "No tune or band needs that much; the limit keeps a wrong file from filling the memory.",
-};
-
-/// A file is not plain UTF-8 text.
-pub static NOT_TEXT: Kind = Kind {
-    name: "not-text",
-    what: "A file is not plain UTF-8 text.",
-    why: "Tunes, bands and pans are text files. A word processor's own format, or an old code page, can't be read: \
-          save the file as plain text, UTF-8.",
-};
 
 /// A text with a name, cut into lines once.
 ///
@@ -60,34 +44,6 @@ impl Source {
         let starts = text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(i, _)| i as u32 + 1);
         let line_starts = std::iter::once(0).chain(starts).collect();
         Arc::new(Source { name: name.into(), text, bom, line_starts })
-    }
-
-    /// A source from the bytes of a file.
-    ///
-    /// # Errors
-    /// A finding when the bytes are too many or are not UTF-8; the place is the first bad byte.
-    pub fn from_bytes(name: impl Into<String>, bytes: Vec<u8>) -> Result<Arc<Source>, Box<Finding>> {
-        let name = name.into();
-        if bytes.len() > MAX_SOURCE_BYTES {
-            let message = format!("`{name}` is larger than {} MiB", MAX_SOURCE_BYTES >> 20);
-            return Err(Box::new(Finding::error(&TOO_LARGE, message).help("is this the file that you meant?")));
-        }
-        match String::from_utf8(bytes) {
-            Ok(text) => Ok(Source::new(name, text)),
-            Err(error) => {
-                let good = error.utf8_error().valid_up_to();
-                let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
-                let source = Source::new(name.clone(), text);
-                let bom = if source.bom { '\u{feff}'.len_utf8() } else { 0 };
-                let at = good.saturating_sub(bom);
-                Err(Box::new(
-                    Finding::error(&NOT_TEXT, format!("`{name}` is not plain UTF-8 text"))
-                        .at(&source, Span::new(at, at + '\u{fffd}'.len_utf8()))
-                        .label("this byte is not UTF-8")
-                        .help("save the file as plain text with the encoding UTF-8"),
-                ))
-            }
-        }
     }
 
     /// The name that messages use, usually the path as the user typed it.

@@ -1,5 +1,6 @@
 //! The house's own rules: what the compiler doesn't hold, and what DEVELOPERS.md promises.
 
+mod circles;
 mod engine_room;
 mod files;
 mod kinds;

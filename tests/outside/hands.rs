@@ -3,10 +3,10 @@
 use std::sync::Arc;
 
 use panfold::check::{Options, check};
-use panfold::hands::movement::{self, FASTEST_REPEATS, Hands, figures};
 use panfold::fit::resolve;
-use panfold::hands::sticking::{Stick, Stroke, solve};
+use panfold::hands::movement::{self, FASTEST_REPEATS, Hands, figures};
 use panfold::hands::report::Played;
+use panfold::hands::sticking::{Stick, Stroke, solve};
 use panfold::hands::tempo::can_play_at;
 use panfold::notation::parse;
 use panfold::pan::{Level, layout, read_band};

@@ -9,7 +9,8 @@ use std::fmt::Write;
 use std::path::Path;
 use std::sync::Arc;
 
-use panfold::exchange::{self, musicxml_out, mxl_out, timeline};
+use panfold::exchange;
+use panfold::exchange::musicxml_out::{self, container, timeline};
 use panfold::fit;
 use panfold::music::{Length, Moment};
 use panfold::notation::parse;
@@ -175,7 +176,7 @@ fn a_container_says_the_same_as_the_plain_score() {
     let before = tune("slow-water.tune", &text, &band);
     let parts: Vec<usize> = (0..before.parts.len()).collect();
     let plain = musicxml_out::write(&before, &parts).expect("a score");
-    let packed = mxl_out::contain(&plain);
+    let packed = container::contain(&plain);
     let read = |bytes: Vec<u8>| exchange::read("a", bytes, None).expect("a score").score;
     assert_eq!(read(packed), read(plain));
 }

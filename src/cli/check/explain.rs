@@ -133,7 +133,7 @@ fn proof(cost: Cost, bound: Cost) -> String {
     if cost == bound {
         return "this is the best voicing".to_owned();
     }
-    let units = crate::cli::fit::words::units;
+    let units = crate::cli::fit::report::units;
     format!("there may be a better voicing: this one costs {}, and none costs less than {}", units(cost), units(bound))
 }
 

@@ -9,14 +9,14 @@ use serde_json::Value;
 
 use super::args::CheckArgs;
 use super::console::Console;
-use crate::door::findings_json::{self, Checked};
-use crate::door::loaded::Loaded;
 use super::screen::printable;
-use super::{Outcome, Stop};
 use super::table;
+use super::{Outcome, Stop};
 use crate::check::form::NEVER_PLAYED;
 use crate::check::sticks::{CROSSED_HANDS, TOO_FAST};
 use crate::check::{self, Options, PartSummary};
+use crate::door::findings_json::{self, Checked};
+use crate::door::loaded::Loaded;
 use crate::music::Cents;
 use crate::text::finding::worst;
 use crate::text::{Finding, Severity, Source, Span, words};

@@ -9,10 +9,10 @@ use clap::{Args, ValueHint};
 
 use super::choice::{self, wrong};
 use super::console::Console;
-use crate::door::loaded::{self, Loaded, Named};
 use super::{Outcome, Stop};
-use crate::door::cover_json;
 use crate::cover::{Report, grid, report};
+use crate::door::cover_json;
+use crate::door::loaded::{self, Loaded, Named};
 use crate::drawing::ink::Theme;
 use crate::drawing::{face, svg};
 use crate::music::{Cents, Pitch};
@@ -112,21 +112,13 @@ pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
                 crate::door::files::write(path, |out| out.write_all(drawn.as_bytes()))?;
                 console.say(&format!("wrote {}", path.display()))?;
             }
-            if args.json {
-                cover_json::report(pan, &tunes, &report)
-            } else {
-                screen::report(pan, &tunes, &report)
-            }
+            if args.json { cover_json::report(pan, &tunes, &report) } else { screen::report(pan, &tunes, &report) }
         }
         _ => {
             let pans: Vec<&Pan> = pans.iter().collect();
             let rows = grid(&pans, &tunes, chosen);
             let width = console.screen.width;
-            if args.json {
-                cover_json::grid(&pans, &tunes, &rows)
-            } else {
-                screen::grid(&pans, &tunes, &rows, width)
-            }
+            if args.json { cover_json::grid(&pans, &tunes, &rows) } else { screen::grid(&pans, &tunes, &rows, width) }
         }
     };
     write!(console.out(), "{text}")?;

@@ -7,7 +7,7 @@ use unicode_width::UnicodeWidthStr;
 use crate::cli::screen::printable;
 use crate::cli::table;
 use crate::cover::share::percent;
-use crate::cover::{Cover, Report, Row, Share, Wish};
+use crate::cover::{Cover, Entry, Report, Row, Share, Wish};
 use crate::pan::Pan;
 use crate::text::words;
 use crate::tune::Tune;

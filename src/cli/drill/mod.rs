@@ -6,16 +6,16 @@ use std::path::Path;
 
 use serde_json::json;
 
+use self::args::{DrillArgs, KindWord};
 use super::choice::{self, wrong};
 use super::console::Console;
-use self::args::{DrillArgs, KindWord};
-use crate::door::loaded::Loaded;
 use super::play_args::MixWord;
 use super::track::{self, Format};
 use super::{Outcome, Stop};
 use crate::door::files;
+use crate::door::loaded::Loaded;
 use crate::midi;
-use crate::performance::drill::{Drill, Kind, LADDER, MAX_SECONDS, Refused, Request, drill};
+use crate::performance::drill::{Drill, Kind, LADDER, Refused, Request, drill};
 use crate::sound::{self, Mix, Settings};
 use crate::text::{Finding, words};
 
@@ -90,10 +90,10 @@ fn told(refused: &Refused, in_section: bool) -> Box<Finding> {
     Box::new(match refused {
         Refused::NoSuchBars(bars) => wrong(format!("the {what} has {}", words::count(*bars, "bar")))
             .help("give bars that are there, for example `--bars 1-4`"),
-        Refused::TooLong => wrong(format!("the drill would last longer than {} hours", MAX_SECONDS / 3600.0))
-            .help("practise a section or some bars (`--section`, `--bars`), or fewer times"),
-        Refused::NoLadder => wrong("a ladder climbs: it ends at a faster tempo than it begins with")
-            .help("for example `--from 60% --to 100% --step 5%`"),
+        Refused::TooLong => {
+            wrong(refused.to_string()).help("practise a section or some bars (`--section`, `--bars`), or fewer times")
+        }
+        Refused::NoLadder => wrong(refused.to_string()).help("for example `--from 60% --to 100% --step 5%`"),
     })
 }
 

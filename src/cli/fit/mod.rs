@@ -1,19 +1,19 @@
 //! `panfold fit`: the least that must change so that the band's pans can play a tune.
 
-mod words;
+pub mod report;
 
 use std::path::PathBuf;
 
 use clap::{Args, ValueHint};
 use similar::TextDiff;
 
+use self::report::{ranking, report};
 use super::choice::{self, wrong};
 use super::console::Console;
-use crate::door::fit_json::as_json;
-use self::words::{ranking, report};
-use crate::door::loaded::Loaded;
 use super::{Outcome, Stop};
 use crate::door::files;
+use crate::door::fit_json::as_json;
+use crate::door::loaded::Loaded;
 use crate::fit::each::{self, Each};
 use crate::fit::plan::{self, FAR, KeyFit, Lack, Options, PartFit};
 use crate::music::Key;

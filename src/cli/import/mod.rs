@@ -8,14 +8,14 @@ use std::path::{Component, Path, PathBuf};
 use rayon::prelude::*;
 use serde_json::{Value, json};
 
+use self::args::ImportArgs;
 use super::choice::wrong;
 use super::console::Console;
-use self::args::ImportArgs;
 use super::kinds::THERE_ALREADY;
-use crate::door::loaded::band_from;
 use super::{Outcome, Stop};
 use crate::door::files;
 use crate::door::findings_json;
+use crate::door::loaded::band_from;
 use crate::exchange::score::NoPart;
 use crate::exchange::{self, Imported};
 use crate::pan::Band;

@@ -1,5 +1,6 @@
 //! `panfold pans`: the built-in layouts, and the notes of a layout, a pan file or a band file.
 
+mod answer;
 pub mod new;
 mod new_notes;
 
@@ -9,9 +10,9 @@ use serde_json::{Value, json};
 
 use super::args::{PansAction, PansArgs};
 use super::console::Console;
-use crate::door::loaded::{self, Named};
-use super::{Outcome, Stop};
 use super::table;
+use super::{Outcome, Stop};
+use crate::door::loaded::{self, Named};
 use crate::music::Pitch;
 use crate::pan::face::{Drum, NoteArea, Ring, Sure};
 use crate::pan::{Pan, layouts};

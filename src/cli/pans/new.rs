@@ -7,9 +7,10 @@ use std::sync::Arc;
 use clap::{Args, ValueHint};
 use serde_json::json;
 
+use super::answer::{Wrong, wrong};
+use super::new_notes::{Said, from_octave, no_octave, octave, octave_said, said};
 use crate::cli::console::Console;
 use crate::cli::kinds::{MISSING_ANSWER, THERE_ALREADY, WRONG_ANSWER};
-use super::new_notes::{Said, from_octave, no_octave, octave, octave_said, said};
 use crate::cli::{Outcome, Stop};
 use crate::door::files;
 use crate::pan::face::{Drum, NoteArea, Sure, Sureness};
@@ -119,7 +120,7 @@ fn show(args: &NewArgs, pan: &Pan, path: &Path, console: &mut Console) -> Result
         let value = json!({ "file": path.display().to_string(), "pan": super::show_json(pan), "looks_like": like });
         super::write_json(console.out(), &value)?;
     } else {
-        write!(console.out(), "{}", crate::cli::screen::printable(&pans::show(pan)))?;
+        write!(console.out(), "{}", crate::cli::screen::printable(&super::show(pan)))?;
         writeln!(
             console.out(),
             "  {}\n",
@@ -157,16 +158,6 @@ fn file_name(name: &str) -> PathBuf {
     let plain: String = name.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
     let words: Vec<&str> = plain.split('-').filter(|word| !word.is_empty()).collect();
     PathBuf::from(format!("{}.toml", if words.is_empty() { "pan".to_owned() } else { words.join("-") }))
-}
-
-/// What is wrong with an answer: the sentence, what to do, and the stretch of the line.
-pub(super) struct Wrong {
-    pub(super) finding: Box<Finding>,
-    pub(super) at: std::ops::Range<usize>,
-}
-
-pub(super) fn wrong(finding: Finding, line: &str) -> Wrong {
-    Wrong { finding: Box::new(finding), at: 0..line.len() }
 }
 
 fn name(line: &str) -> Result<String, Wrong> {

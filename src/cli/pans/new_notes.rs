@@ -1,7 +1,7 @@
 //! The notes of a drum as somebody types them: with their octaves in any order, or rising from the lowest without.
 
+use super::answer::{Wrong, wrong};
 use crate::cli::kinds::WRONG_ANSWER;
-use super::new::{Wrong, wrong};
 use crate::music::pitch::{NoteNameError, split_tone};
 use crate::music::{Cents, NoteName, Pitch, Tone};
 use crate::pan::face::NoteArea;

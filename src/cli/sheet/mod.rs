@@ -4,12 +4,12 @@ pub mod args;
 
 use std::path::{Path, PathBuf};
 
+use self::args::SheetArgs;
 use super::choice::{self, wrong};
 use super::console::Console;
-use crate::door::loaded::{self, Loaded, Named};
-use self::args::SheetArgs;
 use super::{Outcome, Stop};
 use crate::door::files;
+use crate::door::loaded::{self, Loaded, Named};
 use crate::drawing::face::Options;
 use crate::drawing::ink::Theme;
 use crate::drawing::sheet::{self, Paper};

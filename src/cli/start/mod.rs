@@ -10,10 +10,8 @@ use crate::door::files;
 use crate::text::Finding;
 
 /// The files and what they hold.
-pub const FILES: [(&str, &str); 2] = [
-    ("our-band.toml", include_str!("our-band.toml")),
-    ("first-tune.tune", include_str!("first-tune.tune")),
-];
+pub const FILES: [(&str, &str); 2] =
+    [("our-band.toml", include_str!("our-band.toml")), ("first-tune.tune", include_str!("first-tune.tune"))];
 
 /// Writes the files into a folder, unless one of them is there.
 pub fn run(args: &StartArgs, console: &mut Console) -> Result<Outcome, Stop> {

@@ -2,9 +2,9 @@
 
 use num_rational::Ratio;
 
+use super::timing::Timing;
 use crate::exchange::limits::MAX_MEASURES;
 use crate::exchange::lost::{Lost, Weight, Where};
-use super::timing::Timing;
 use crate::exchange::score::Measure;
 use crate::midi::file::{DEFAULT_MICROSECONDS, Event, File, What};
 use crate::music::{Key, Length, Meter};

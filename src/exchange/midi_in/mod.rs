@@ -7,18 +7,18 @@
 //! - [`measures`]: from the time signatures; [`timing`], [`quantise`]: ticks as musical time.
 
 mod measures;
-mod timing;
 pub mod quantise;
+mod timing;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use self::measures::measures;
+use self::quantise::Grid;
+use self::timing::Timing;
 use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
 use crate::exchange::limits::{MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
 use crate::exchange::lost::{Lost, Weight, Where};
-use self::measures::measures;
-use self::timing::Timing;
 use crate::exchange::percussion::{near_on, sound};
-use self::quantise::Grid;
 use crate::exchange::score::{Manner, Measure, On, Part, Score};
 use crate::exchange::voices::{STICKS, Sound, Sounding, cut, share};
 use crate::midi::file::{Division, Ending, Event, File, Note, What};

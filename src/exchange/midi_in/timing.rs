@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use num_rational::Ratio;
 
-use crate::exchange::lost::{Lost, Weight, Where};
 use super::quantise::{Grid, written};
+use crate::exchange::lost::{Lost, Weight, Where};
 use crate::midi::file::Note;
 use crate::music::Length;
 

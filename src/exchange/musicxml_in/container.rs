@@ -5,9 +5,9 @@ use std::sync::Arc;
 
 use zip::ZipArchive;
 
+use super::xml;
 use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
 use crate::exchange::limits::MAX_XML_BYTES;
-use super::xml;
 use crate::text::{Finding, Source};
 
 /// The file of a container that says which of its files is the score.

@@ -8,6 +8,7 @@
 //! - [`play_order`]: repeats and jumps played out.
 
 pub mod container;
+mod elements;
 mod part;
 mod play_order;
 mod signs;
@@ -19,19 +20,20 @@ use std::sync::Arc;
 use num_rational::Ratio;
 use roxmltree::{Document, Node};
 
+use self::elements::{PartInfo, child, child_text, refuse};
+use self::part::{PartReader, ReadPart};
+use self::play_order::{Signs, play_order};
+use crate::exchange::again;
 use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
 use crate::exchange::limits::{MAX_MEASURES, MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
 use crate::exchange::lost::{Lost, Weight, Where};
 use crate::exchange::musicxml_out::SOFTWARE;
-use self::part::{PartReader, ReadPart};
-use self::play_order::{Signs, play_order};
 use crate::exchange::score::{Measure, On, Part, Score};
 use crate::exchange::voices::{STICKS, cut, share};
-use crate::exchange::again;
 use crate::music::{Key, Length, Meter};
 use crate::notation::limits::MAX_TOGETHER;
 use crate::pan::{Instrument, PanKind};
-use crate::text::{Finding, Source, Span};
+use crate::text::{Finding, Source};
 
 /// A score and what was lost on the way, with the text for places.
 #[derive(Debug)]
@@ -55,21 +57,6 @@ pub fn read(name: &str, bytes: Vec<u8>) -> Result<Read, Box<Finding>> {
     let score = score(&document, &source, &mut lost)?;
     drop(document);
     Ok(Read { score, lost, source })
-}
-
-/// What the list of parts says of one.
-#[derive(Clone, Debug, Default)]
-pub struct PartInfo {
-    /// Its name.
-    pub name: String,
-    /// The names of its instruments, by id.
-    pub instruments: BTreeMap<String, String>,
-    /// The General MIDI percussion keys of its instruments, from 0, by id.
-    pub unpitched: BTreeMap<String, u8>,
-    /// Whether an instrument is on MIDI's percussion channel.
-    pub is_percussion: bool,
-    /// Whether panfold wrote the score, see [`Score::ours`].
-    pub ours: bool,
 }
 
 impl PartInfo {
@@ -115,21 +102,6 @@ fn score(document: &Document, source: &Arc<Source>, lost: &mut Lost) -> Result<S
         read.push((info.clone(), PartReader::new(source, &info, lost).read(measures)?));
     }
     assemble(document, source, read, count, lost)
-}
-
-/// A finding about a node.
-pub fn refuse(source: &Arc<Source>, node: Node, kind: &'static crate::text::Kind, message: String) -> Box<Finding> {
-    Box::new(Finding::error(kind, message).at(source, xml::span(node)))
-}
-
-/// A child element of a name.
-pub fn child<'a, 'i>(node: Node<'a, 'i>, name: &str) -> Option<Node<'a, 'i>> {
-    node.children().find(|child| child.has_tag_name(name))
-}
-
-/// The text of a child element, without white space around it.
-pub fn child_text<'a>(node: Node<'a, '_>, name: &str) -> Option<&'a str> {
-    child(node, name).and_then(|child| child.text()).map(str::trim)
 }
 
 /// The measures of each part, by the part's id.
@@ -348,9 +320,4 @@ fn creator(root: Node) -> Option<String> {
     let named: Vec<_> = named.filter(|(_, name)| !name.is_empty()).collect();
     let of = |wanted: &str| named.iter().find(|(kind, _)| *kind == Some(wanted));
     of("composer").or_else(|| of("arranger")).map(|(_, name)| (*name).to_owned())
-}
-
-/// The place of a node in findings.
-pub fn span(node: Node) -> Option<Span> {
-    Some(xml::span(node))
 }

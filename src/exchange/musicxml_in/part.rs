@@ -6,11 +6,11 @@ use std::sync::Arc;
 use num_rational::Ratio;
 use roxmltree::Node;
 
+use super::elements::{PartInfo, child, child_text, refuse, span};
+use super::play_order::Signs;
 use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
 use crate::exchange::limits::{FINEST, MAX_QUARTERS};
 use crate::exchange::lost::{Lost, Weight, Where};
-use super::{PartInfo, child, child_text, refuse, span};
-use super::play_order::Signs;
 use crate::exchange::score::{Loudness, Manner, On};
 use crate::exchange::voices::{Sound, Sounding};
 use crate::music::key::Mode;

@@ -3,11 +3,11 @@
 use num_rational::Ratio;
 use roxmltree::Node;
 
-use crate::exchange::lost::Weight;
-use super::{child, child_text};
+use super::elements::{child, child_text};
 use super::part::{PartReader, shortened};
-use crate::exchange::percussion;
 use super::play_order::Jump;
+use crate::exchange::lost::Weight;
+use crate::exchange::percussion;
 use crate::exchange::score::{Loudness, Manner, On};
 use crate::exchange::voices::Sound;
 use crate::music::chord::{self, ChordKind};
@@ -42,14 +42,14 @@ impl PartReader<'_> {
         let named =
             names.flat_map(|name| std::iter::once(name).chain(name.split_whitespace())).find_map(Instrument::from_name);
         if let Some(key) = own.copied().or(key).filter(|_| named.is_none() || own.is_some()) {
-            let Some(near) = percussion_in::near(key) else {
+            let Some(near) = percussion::near(key) else {
                 let what =
-                    format!("the engine room has nothing like {}; the stroke is left out", percussion_in::sound(key));
+                    format!("the engine room has nothing like {}; the stroke is left out", percussion::sound(key));
                 self.tell(Weight::Heard, what, node);
                 return None;
             };
             if near.is_other {
-                let what = format!("{} is written for the {}", percussion_in::sound(key), near.instrument);
+                let what = format!("{} is written for the {}", percussion::sound(key), near.instrument);
                 self.tell(Weight::Otherwise, what, node);
             }
             return Some((Sound::Mark(near.mark), On::Percussion(near.instrument)));

@@ -6,7 +6,7 @@ use std::io::{Cursor, Write};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, ZipWriter};
 
-use crate::exchange::musicxml_in::xml::Xml;
+use super::xml::Xml;
 
 /// The media type of such a container; it stands uncompressed at its beginning, so that the file is known by its bytes.
 const MEDIA_TYPE: &str = "application/vnd.recordare.musicxml";

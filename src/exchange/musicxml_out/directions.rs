@@ -2,7 +2,7 @@
 
 use super::marks::MarkOut;
 use super::values::Value;
-use crate::exchange::musicxml_in::xml::{Attributes, Xml};
+use super::xml::{Attributes, Xml};
 use crate::music::pitch::Tone;
 use crate::music::{Chord, Length, Meter, Tempo};
 

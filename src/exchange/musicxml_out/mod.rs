@@ -11,17 +11,17 @@
 //! - [`marks`]: what stands over and under the notes; [`spelling`]: clefs and accidentals;
 //! - [`xml`], [`score`], [`directions`]: the document; [`container`]: the document in its container.
 
-mod container;
+pub mod container;
 mod directions;
 mod marks;
 mod measures;
 mod score;
 mod spelling;
+#[cfg(test)]
+mod tests;
 pub mod timeline;
 mod values;
 mod xml;
-#[cfg(test)]
-mod tests;
 
 use self::marks::Placed;
 use self::measures::{Measure, Piece};
@@ -52,7 +52,7 @@ pub fn write(tune: &Tune, parts: &[usize]) -> Option<Vec<u8>> {
     if parts.is_empty() || measures.is_empty() {
         return None;
     }
-    let marks = marks_out::marks(tune, &stretches, &measures);
+    let marks = marks::marks(tune, &stretches, &measures);
     let paper = Paper { stretches: &stretches, measures: &measures };
     let parts: Vec<PartOut> = (1..).zip(parts).map(|(number, part)| part_out(tune, *part, number, &paper)).collect();
     let filled: Vec<Vec<Vec<Piece>>> = parts.iter().map(|part| measures::fill(&measures, &part.notes)).collect();
@@ -61,10 +61,10 @@ pub fn write(tune: &Tune, parts: &[usize]) -> Option<Vec<u8>> {
     let mut xml = Xml::new(Some(DOCTYPE));
     let no_pan = parts.iter().all(|part| part.clef == Clef::Percussion);
     xml.open("score-partwise", &[("version", "4.0")]);
-    score_out::head(&mut xml, tune, &parts);
+    score::head(&mut xml, tune, &parts);
     for (number, (part, pieces)) in parts.iter().zip(&filled).enumerate() {
         xml.within("part", &[("id", &part.id)], |xml| {
-            let mut writer = score_out::PartWriter::new(xml, part, &paper, &divisions, no_pan && number == 0);
+            let mut writer = score::PartWriter::new(xml, part, &paper, &divisions, no_pan && number == 0);
             for (measure, (pieces, marks)) in pieces.iter().zip(&marks).enumerate() {
                 let shown: Vec<Placed> =
                     marks.iter().copied().filter(|placed| number == 0 || placed.mark.for_every_part()).collect();

@@ -3,11 +3,11 @@
 use super::directions;
 use super::marks::Placed;
 use super::measures::{Measure, Piece};
-use super::{Paper, SOFTWARE};
 use super::spelling::{Accidentals, Clef};
 use super::timeline::{Held, Stretch};
 use super::values::Value;
-use crate::exchange::musicxml_in::xml::Xml;
+use super::xml::Xml;
+use super::{Paper, SOFTWARE};
 use crate::midi::percussion;
 use crate::midi::write::STEEL_DRUMS;
 use crate::music::key::Mode;
@@ -133,12 +133,12 @@ impl<'x, 'a> PartWriter<'x, 'a> {
             let end = piece.start + piece.length;
             while let Some(placed) = marks.next_if(|placed| placed.at < end) {
                 let offset = self.duration(index, placed.at - piece.start);
-                directions_out::write(self.xml, placed.mark, offset);
+                directions::write(self.xml, placed.mark, offset);
             }
             self.piece(index, piece, &mut accidentals);
         }
         for placed in marks {
-            directions_out::write(self.xml, placed.mark, 0);
+            directions::write(self.xml, placed.mark, 0);
         }
         self.right_bar_line(index, stretch);
         self.xml.close("measure");

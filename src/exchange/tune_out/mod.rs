@@ -1,12 +1,11 @@
 //! A score as the text of a tune: settings, parts, form, sections, in cells that are lined up.
 //!
 //! - [`bars`], [`sections`]: bars, and how they are played; [`cells`], [`grid`]: a bar as cells;
-//! - [`names`]: of parts and sections; [`seat`]: which pan a part is for.
+//! - [`seat`]: which pan a part is for.
 
 mod bars;
 mod cells;
 mod grid;
-mod names;
 mod seat;
 mod sections;
 
@@ -17,13 +16,13 @@ use num_rational::Ratio;
 
 use self::bars::{Bar, Bars, bars};
 use self::cells::SILENCE;
-use crate::exchange::findings::TOO_MUCH_MUSIC;
 use self::grid::Shape;
-use crate::exchange::lost::{Lost, Weight, Where};
-use self::names::{Names, letters, line};
-use crate::exchange::score::{Loudness, Score};
 use self::seat::{Seat, seats};
 use self::sections::{Sections, sections};
+use crate::exchange::findings::TOO_MUCH_MUSIC;
+use crate::exchange::lost::{Lost, Weight, Where};
+use crate::exchange::names::{Names, letters, line};
+use crate::exchange::score::{Loudness, Score};
 use crate::music::{Chord, Length, Meter, Tempo};
 use crate::notation;
 use crate::notation::findings::TOO_MANY;

@@ -3,7 +3,7 @@
 use crate::music::Pitch;
 use crate::pan::{Band, Instrument, NoteSet, PanKind, layouts};
 
-use super::names::word;
+use crate::exchange::names::word;
 use crate::exchange::score::{On, Part, Score};
 
 /// Below this, a part's middle note is a bass's: C3. The lowest note of a cello is B2, the highest of a nine bass F#3.

@@ -1,0 +1,52 @@
+//! From the bytes of a file to a source.
+
+use std::sync::Arc;
+
+use super::finding::{Finding, Kind};
+use super::source::{MAX_SOURCE_BYTES, Source};
+use super::span::Span;
+
+/// A file is larger than [`MAX_SOURCE_BYTES`].
+pub static TOO_LARGE: Kind = Kind {
+    name: "too-large",
+    what: "A file is larger than panfold reads (32 MiB).",
+    why: "No tune or band needs that much; the limit keeps a wrong file from filling the memory.",
+};
+
+/// A file is not plain UTF-8 text.
+pub static NOT_TEXT: Kind = Kind {
+    name: "not-text",
+    what: "A file is not plain UTF-8 text.",
+    why: "Tunes, bands and pans are text files. A word processor's own format, or an old code page, can't be read: \
+          save the file as plain text, UTF-8.",
+};
+
+impl Source {
+    /// A source from the bytes of a file.
+    ///
+    /// # Errors
+    /// A finding when the bytes are too many or are not UTF-8; the place is the first bad byte.
+    pub fn from_bytes(name: impl Into<String>, bytes: Vec<u8>) -> Result<Arc<Source>, Box<Finding>> {
+        let name = name.into();
+        if bytes.len() > MAX_SOURCE_BYTES {
+            let message = format!("`{name}` is larger than {} MiB", MAX_SOURCE_BYTES >> 20);
+            return Err(Box::new(Finding::error(&TOO_LARGE, message).help("is this the file that you meant?")));
+        }
+        match String::from_utf8(bytes) {
+            Ok(text) => Ok(Source::new(name, text)),
+            Err(error) => {
+                let good = error.utf8_error().valid_up_to();
+                let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
+                let source = Source::new(name.clone(), text);
+                let bom = if source.has_bom() { '\u{feff}'.len_utf8() } else { 0 };
+                let at = good.saturating_sub(bom);
+                Err(Box::new(
+                    Finding::error(&NOT_TEXT, format!("`{name}` is not plain UTF-8 text"))
+                        .at(&source, Span::new(at, at + '\u{fffd}'.len_utf8()))
+                        .label("this byte is not UTF-8")
+                        .help("save the file as plain text with the encoding UTF-8"),
+                ))
+            }
+        }
+    }
+}
