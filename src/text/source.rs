@@ -27,7 +27,8 @@ pub static NOT_TEXT: Kind = Kind {
 
 /// A text with a name, cut into lines once.
 ///
-/// A byte-order mark at the front is taken off; line ends may be LF or CRLF and are kept as they are.
+/// A byte-order mark at the front is taken off; line ends may be LF, CRLF, or CR alone
+/// (old Macs), and are kept as they are.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Source {
     name: String,
@@ -57,7 +58,8 @@ impl Source {
         if bom {
             text.drain(..'\u{feff}'.len_utf8());
         }
-        let starts = text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(i, _)| i as u32 + 1);
+        let end = if text.contains('\n') { b'\n' } else { b'\r' };
+        let starts = text.bytes().enumerate().filter(|(_, b)| *b == end).map(|(i, _)| i as u32 + 1);
         let line_starts = std::iter::once(0).chain(starts).collect();
         Arc::new(Source { name: name.into(), text, bom, line_starts })
     }
@@ -81,10 +83,10 @@ impl Source {
                 let bom = if source.bom { '\u{feff}'.len_utf8() } else { 0 };
                 let at = good.saturating_sub(bom);
                 Err(Box::new(
-                    Finding::error(&NOT_TEXT, format!("`{name}` is not plain UTF-8 text"))
+                    Finding::error(&NOT_TEXT, format!("`{name}` is not plain text as panfold reads it"))
                         .at(&source, Span::new(at, at + '\u{fffd}'.len_utf8()))
-                        .label("this byte is not UTF-8")
-                        .help("save the file as plain text with the encoding UTF-8"),
+                        .label("this letter can't be read")
+                        .help("in your editor choose Save as, plain text, and the encoding UTF-8"),
                 ))
             }
         }
@@ -152,6 +154,15 @@ mod tests {
         assert_eq!(s.position(6), Position { line: 2, column: 2 });
         assert_eq!(s.slice(s.line_span(1)), "åb");
         assert_eq!(s.line_count(), 2);
+    }
+
+    #[test]
+    fn old_line_ends_end_lines() {
+        let s = Source::new("a", "title A\rkey G\r");
+        assert_eq!(s.line_count(), 3);
+        assert_eq!(s.slice(s.line_span(2)), "key G");
+        // Where there are others, such a sign is no line end.
+        assert_eq!(Source::new("a", "a\rb\nc").line_count(), 2);
     }
 
     #[test]
