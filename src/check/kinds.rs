@@ -51,6 +51,8 @@ pub fn kinds() -> Vec<&'static Kind> {
         &tune::ODD_CELLS,
         &tune::PICKUP_BAR,
         &tune::PICKUP_AGAIN,
+        &tune::MAYBE_PICKUP,
+        &tune::SHORT_PICKUP,
         &tune::NOTE_OR_DEGREE,
         &tune::NOTHING_TO_REPEAT,
         &tune::NOTHING_TO_HOLD,

@@ -8,7 +8,7 @@ use crate::pan::{NoteSet, Piece};
 use crate::people::{self, Unseated, habit_broken};
 use crate::text::{Finding, Kind, words};
 use crate::tune::Tune;
-use crate::tune::model::{Player, Struck, Whom};
+use crate::tune::model::{Player, Seat, Struck, Whom};
 
 /// Two parts that one player would have to play at the same time.
 pub static ONE_PLAYER_TWO_PARTS: Kind = Kind {
@@ -220,10 +220,57 @@ fn another_player(tune: &Tune, part: usize) -> Option<Finding> {
         format!("{} plays `{}`, which the tune gives to {asked}", who(tune, seat.player, seat.piece), of.name);
     let finding = Finding::warning(&ANOTHER_PLAYER, message).at(&tune.source, of.span).part(&of.name);
     Some(
-        finding.help(format!(
-            "{asked} can't play it: another part sounds at the same time, or there is no pan of its kind"
-        )),
+        of.whom
+            .iter()
+            .fold(finding, |finding, whom| why_not(tune, part, whom).into_iter().fold(finding, Finding::help)),
     )
+}
+
+/// Why somebody whom the tune names does not play a part, and what to do about it.
+fn why_not(tune: &Tune, part: usize, whom: &Whom) -> Vec<String> {
+    let of = &tune.parts[part];
+    let (pieces, name) = match whom {
+        Whom::Piece(piece) => (vec![*piece], tune.band.name_of(*piece)),
+        Whom::Player(player) => (tune.people[*player].plays.clone(), tune.people[*player].name.as_str()),
+    };
+    let fits = |piece: &Piece| match (&of.player, piece) {
+        (Player::Pans { kind, .. }, Piece::Pan(pan)) => tune.band.pans[*pan].pan.kind == *kind,
+        (Player::Percussion { instrument, .. }, Piece::Percussion(of)) => {
+            tune.band.percussion[*of].instrument == *instrument
+        }
+        _ => false,
+    };
+    let known: Vec<Piece> = pieces.iter().copied().filter(fits).collect();
+    let is_busy = |seat: &&Seat| match whom {
+        Whom::Piece(piece) => seat.piece == *piece,
+        Whom::Player(player) => seat.player == *player,
+    };
+    if let (false, Some(seat)) = (known.is_empty(), tune.seats.iter().find(is_busy)) {
+        let other = &tune.parts[seat.part].name;
+        return vec![format!(
+            "`{name}` plays `{other}` at the same time: take one `for {name}` out, or let the parts take turns"
+        )];
+    }
+    let kind = match &of.player {
+        Player::Pans { kind, .. } => kind.name(),
+        Player::Percussion { instrument, .. } => instrument.name(),
+    };
+    let Whom::Player(_) = whom else {
+        return vec![format!("`{name}` is a {}, and `{}` is on {kind}", tune.band.kind_of(pieces[0]), of.name)];
+    };
+    let mut plays: Vec<String> = pieces.iter().map(|piece| format!("\"{}\"", tune.band.name_of(*piece))).collect();
+    let has: Vec<String> = pieces.iter().map(|piece| format!("`{}`", tune.band.name_of(*piece))).collect();
+    let why = format!("`{name}` plays {}, and no {kind}", words::and(&has));
+    match tune.band.pieces().find(fits) {
+        Some(piece) => {
+            plays.push(format!("\"{}\"", tune.band.name_of(piece)));
+            vec![format!(
+                "{why}: write `plays = [{}]` for `{name}` in the band file, or take `for {name}` out",
+                plays.join(", ")
+            )]
+        }
+        None => vec![format!("{why}: take `for {name}` out")],
+    }
 }
 
 fn row_not_used(tune: &Tune, part: usize) -> Option<Finding> {

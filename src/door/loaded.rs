@@ -14,8 +14,9 @@ use crate::pan::findings::UNKNOWN_LAYOUT;
 use crate::pan::{Band, Costs, Level, Pan, PanKind, band, layouts, read_band, read_pan};
 use crate::people;
 use crate::text::{Finding, Refusal, Severity, Source, Span, words};
+use crate::tune::findings::{NOBODY_NAMED, NOTHING_TO_PLAY};
 use crate::tune::model::Open;
-use crate::tune::{self, Tune};
+use crate::tune::{self, Tune, told};
 
 /// How many files beside a tune are looked at for its band; with more of them a guess would be none.
 const MOST_BESIDE: usize = 20;
@@ -61,8 +62,9 @@ impl Loaded {
         let plays = band.clone().unwrap_or_else(|| Arc::new(nobody(&source)));
         let (open, in_names) = people::resolve(&tree, &plays);
         let Settled { tune, strums } = settle(&open);
-        let mut of_tune = in_tune;
-        of_tune.extend(in_names);
+        // Without a band nobody can be looked up in it.
+        let known = in_names.into_iter().filter(|finding| band.is_some() || *finding.kind != NOBODY_NAMED);
+        let mut of_tune = told::once(in_tune, known.collect(), &source);
         of_tune.sort_by_key(|finding| finding.place.as_ref().map(|place| place.span));
         findings.extend(of_tune);
         Ok(Loaded { tree, tune, open, strums, band, findings })
@@ -147,10 +149,21 @@ fn missing_band(finding: Finding, given: bool, file: &Path, tree: &Tree) -> Find
         return finding.help("`band` names the band's file, for example `band our-band.toml`");
     }
     let finding = finding.label("the band is looked for beside the tune");
+    let finding =
+        Finding { help: finding.help.iter().map(|help| as_in_the_tune(help, &tree.source)).collect(), ..finding };
     if let (true, Some(other)) = (finding.help.is_empty(), only_band(&tree.source)) {
         return finding.help(format!("did you mean `band {other}`?"));
     }
     finding.help(format!("put the band's file at `{}`, or give another with `--band FILE`", file.display()))
+}
+
+/// An offer of a file as the tune's line would name it: from the tune's folder on.
+fn as_in_the_tune(help: &str, tune: &Source) -> String {
+    let named = help.strip_prefix("did you mean `").and_then(|rest| rest.strip_suffix("`?"));
+    let folder = Path::new(tune.name()).parent();
+    let inside = named.zip(folder).and_then(|(named, folder)| Path::new(named).strip_prefix(folder).ok());
+    let file = inside.map(|file| file.display().to_string()).or(named.map(str::to_owned));
+    file.map_or_else(|| help.to_owned(), |file| format!("did you mean `band {file}`?"))
 }
 
 /// The name of the only band file beside the tune.
@@ -204,6 +217,12 @@ pub fn tune_text(path: &Path) -> Result<Arc<Source>, Box<Finding>> {
         return Err(Box::new(finding));
     }
     let source = files::read(path)?;
+    let is_silent = |line: &str| line.trim().is_empty() || line.trim_start().starts_with('#');
+    if source.text().lines().all(is_silent) {
+        let what = if source.text().trim().is_empty() { "is empty" } else { "has only comments" };
+        let finding = Finding::error(&NOTHING_TO_PLAY, format!("`{}` {what}", path.display()));
+        return Err(Box::new(finding.help("`panfold start` writes a tune to begin with")));
+    }
     if path.extension().is_none_or(|ending| ending != "toml") && !is_band(&source) {
         return Ok(source);
     }

@@ -26,6 +26,9 @@ pub fn written(tune: &Tune, names: &[String], rows: &[Rows]) -> Option<String> {
                 (0..section.bars()).map(|bar| bar_cells(tune, section, row, bar)).collect::<Option<Vec<String>>>()?;
             let opens = tune.form.first().is_some_and(|step| step.section == number);
             cuts::say(&mut bars, section.meter, tune.pickup.filter(|_| opens));
+            if let ([only], true, None, true) = (bars.as_mut_slice(), opens, tune.pickup, tune.sections.len() > 1) {
+                cuts::say_whole(only);
+            }
             text.push_str(&format!("  {name} |"));
             for (bar, cells) in bars.iter().enumerate() {
                 let again = bar > 0 && bars[bar - 1] == *cells;

@@ -100,7 +100,15 @@ impl Reader<'_> {
     }
 
     /// The bars of a line of a row, each cell read by `one`; `rest` is how a bar is written in which nothing new comes.
-    fn bars<C>(&mut self, span: Span, rest: &str, mut one: impl FnMut(&mut Self, Span) -> Option<C>) -> Vec<Bar<C>> {
+    ///
+    /// - `of_notes`: whether what stands on both sides of a `+` is one cell, spaces or not.
+    fn bars<C>(
+        &mut self,
+        span: Span,
+        rest: &str,
+        of_notes: bool,
+        mut one: impl FnMut(&mut Self, Span) -> Option<C>,
+    ) -> Vec<Bar<C>> {
         let stretches = self.stretches(span, false);
         let mut bars = Vec::with_capacity(stretches.len());
         for span in stretches {
@@ -121,7 +129,7 @@ impl Reader<'_> {
             } else if text == "%" && meant.is_none() {
                 BarContent::Again
             } else {
-                self.cells(cells, meant.as_ref(), &mut one)
+                self.cells(cells, meant.as_ref(), of_notes, &mut one)
             };
             bars.push(Bar { span, meant, content });
         }
@@ -133,6 +141,7 @@ impl Reader<'_> {
         &mut self,
         span: Span,
         meant: Option<&Spanned<usize>>,
+        of_notes: bool,
         one: &mut impl FnMut(&mut Self, Span) -> Option<C>,
     ) -> BarContent<C> {
         let source = Arc::clone(self.source);
@@ -147,12 +156,8 @@ impl Reader<'_> {
         if let Some(meant) = meant.filter(|_| text != "%") {
             self.findings.extend(miscounted(meant, text.split_whitespace().count(), &source));
         }
-        let base = span.start as usize;
-        let mut cells = Vec::new();
-        for word in text.split_whitespace() {
-            let start = base + (word.as_ptr() as usize - text.as_ptr() as usize);
-            cells.extend(one(self, Span::new(start, start + word.len())));
-        }
+        let cells =
+            cell_spans(text, span.start as usize, of_notes).into_iter().filter_map(|span| one(self, span)).collect();
         BarContent::Cells(cells)
     }
 
@@ -160,7 +165,7 @@ impl Reader<'_> {
     pub fn cell_bars(&mut self, span: Span) -> Vec<Bar<Cell>> {
         let mut small = Vec::new();
         let rest = "`.` for a bar of rest";
-        let mut bars = self.bars(span, rest, |reader, span| Some(reader.cell(span, &mut small)));
+        let mut bars = self.bars(span, rest, true, |reader, span| Some(reader.cell(span, &mut small)));
         if !small.is_empty() {
             capitals::take_flats(self.source, &mut bars, &mut small);
             self.findings.push(capitals::told(self.source, &small));
@@ -191,7 +196,7 @@ impl Reader<'_> {
 
     /// The bars of a row `chords`.
     pub fn chord_bars(&mut self, span: Span) -> Vec<Bar<ChordCell>> {
-        self.bars(span, "`-` for a bar of the same chord", |reader, span| {
+        self.bars(span, "`-` for a bar of the same chord", false, |reader, span| {
             let text = reader.source.slice(span);
             let kind = match text {
                 "-" => ChordCellKind::Hold,
@@ -211,7 +216,7 @@ impl Reader<'_> {
 
     /// The bars of a row `dynamics`.
     pub fn dynamic_bars(&mut self, span: Span) -> Vec<Bar<DynamicCell>> {
-        self.bars(span, "`-` for a bar without a mark", |reader, span| {
+        self.bars(span, "`-` for a bar without a mark", false, |reader, span| {
             let kind = match reader.source.slice(span) {
                 "-" => DynamicCellKind::Hold,
                 "<" => DynamicCellKind::Growing,
@@ -242,6 +247,23 @@ impl Reader<'_> {
         let stretches = self.stretches(span, true);
         stretches.into_iter().map(|span| Spanned::new(self.source.slice(span).to_owned(), span)).collect()
     }
+}
+
+/// The cells of a bar's text, which begins at byte `base`: its words, or several of them with a `+` between.
+fn cell_spans(text: &str, base: usize, of_notes: bool) -> Vec<Span> {
+    let mut spans: Vec<Span> = Vec::new();
+    let mut open = false;
+    for word in text.split_whitespace() {
+        let start = base + (word.as_ptr() as usize - text.as_ptr() as usize);
+        let span = Span::new(start, start + word.len());
+        let joins = of_notes && (open || word.starts_with('+'));
+        match spans.last_mut().filter(|_| joins) {
+            Some(last) => last.end = span.end,
+            None => spans.push(span),
+        }
+        open = word.ends_with('+');
+    }
+    spans
 }
 
 /// `7:` at the head of a bar, and what stands after it.

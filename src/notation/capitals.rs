@@ -75,17 +75,38 @@ pub fn take_flats(source: &Source, bars: &mut [Bar<Cell>], small: &mut Vec<Small
 
 /// The finding for the cells of a line in small letters, of which there is at least one, in order.
 pub fn told(source: &Arc<Source>, small: &[Small]) -> Finding {
-    let few = &small[..small.len().min(SHOWN)];
-    let found: Vec<&str> = few.iter().map(|small| source.slice(small.span)).collect();
-    let better: Vec<&str> = few.iter().map(|small| small.better.as_str()).collect();
-    let (found, better) = (found.join(" "), better.join(" "));
-    let (message, help) = if small.len() > few.len() {
-        (format!("note letters are capitals, found `{found}` and more"), format!("write `{better}` and so on"))
+    let found: Vec<&str> = small.iter().map(|small| source.slice(small.span)).collect();
+    let together = small.len() <= SHOWN
+        && small.windows(2).all(|two| {
+            source.slice(Span { start: two[0].span.end, end: two[1].span.start }).chars().all(char::is_whitespace)
+        });
+    let (found, help) = if together {
+        let better: Vec<&str> = small.iter().map(|small| small.better.as_str()).collect();
+        (found.join(" "), format!("write `{}`", better.join(" ")))
     } else {
-        (format!("note letters are capitals, found `{found}`"), format!("write `{better}`"))
+        each(small, &found)
     };
+    let message = format!("note letters are capitals, found `{found}`");
     let spans: Vec<Span> = small.iter().map(|small| small.span).collect();
     Finding::error(&WRONG_CELL, message).more(source, &spans).help(help).edit(edit(source, small))
+}
+
+/// Each different note once, and what to write for it; with other cells between them they can't be typed in one go.
+fn each(small: &[Small], found: &[&str]) -> (String, String) {
+    let mut told: Vec<(&str, &str)> = Vec::new();
+    for (small, found) in small.iter().zip(found) {
+        if !told.iter().any(|(other, _)| other == found) {
+            told.push((found, &small.better));
+        }
+    }
+    let shown = &told[..told.len().min(SHOWN)];
+    let found: Vec<&str> = shown.iter().map(|(found, _)| *found).collect();
+    let better: Vec<String> = shown.iter().map(|(found, better)| format!("`{better}` for `{found}`")).collect();
+    let (found, better) = (found.join("`, `"), better.join(", "));
+    match told.len() > shown.len() {
+        true => (found, format!("write {better}, and so on")),
+        false => (found, format!("write {better}")),
+    }
 }
 
 /// One change that puts all of them right, from the first to the last.

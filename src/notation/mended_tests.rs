@@ -328,3 +328,56 @@ fn forms() {
         |line| format!("{line}\n"),
     );
 }
+
+#[test]
+fn a_damping_sign_of_another_kind_is_a_straight_one() {
+    let table = [
+        ("F5’", "F5'"),
+        ("F5‘", "F5'"),
+        ("F5ʼ", "F5'"),
+        ("F5´", "F5'"),
+        ("F5`", "F5'"),
+        ("F5!’", "F5!'"),
+        ("A4+C5’", "A4+C5'"),
+    ];
+    offers(&table, |cell| format!("section a\n lead | C5 {cell} |\n"));
+}
+
+#[test]
+fn signs_that_are_no_cell_alone() {
+    let around = |cell: &str| format!("section a\n lead | C5 {cell} |\n");
+    offers(&[("−", "-"), ("G4 + Bb4", "G4+Bb4"), ("G4 +Bb4", "G4+Bb4"), ("G4+ Bb4", "G4+Bb4")], around);
+}
+
+#[test]
+fn small_letters_are_told_each_where_others_stand_between() {
+    let finding = only("section a\n lead | f5 . a5 . f5 - |\n");
+    assert_eq!(finding.message, "note letters are capitals, found `f5`, `a5`");
+    assert_eq!(finding.help, ["write `F5` for `f5`, `A5` for `a5`"]);
+}
+
+#[test]
+fn chords_in_words() {
+    let around = |chord: &str| format!("section a\n chords | {chord} |\n");
+    for (typed, wanted) in [("Bflat", "Bb"), ("Fsharpm", "F#m"), ("C dom7", "C7")] {
+        let finding = only(&around(typed));
+        assert!(finding.help[0].starts_with(&format!("did you mean `{wanted}`")), "{typed}: {finding:#?}");
+        assert!(findings(&around(wanted)).is_empty());
+    }
+}
+
+#[test]
+fn a_row_before_the_sections_is_offered_the_one_that_the_form_names() {
+    let finding = only("form lead-in verse\n lead | C5 |\nsection verse\n lead | C5 |\n");
+    assert_eq!(finding.help, ["write `section lead-in` above it"]);
+}
+
+#[test]
+fn a_row_that_was_broken_over_lines_is_told_once_and_read_whole() {
+    let text = "section a\n lead | C5 . D5 . | E5 .\nD5 . | C5 . . . |\n bass | F2 . |\nF2 . C2 . | F2 - |\n";
+    let finding = only(text);
+    assert_eq!((finding.kind.name, finding.more.len()), ("unknown-line", 1));
+    assert!(finding.message.starts_with("this looks like the rest of the row above"));
+    let (tree, _) = parse(&Source::new("a.tune", text));
+    assert_eq!(super::tidy(&tree), text, "what is not understood is left as it is");
+}

@@ -1,7 +1,7 @@
 //! The `.tune` notation: text in, a tree out, and back.
 //!
 //! - [`tree`]: what a tune file says, statement by statement, every node with its place;
-//! - [`parse()`]: from text to tree, line by line (`part_line`: the line of a part); [`merge`]: what is said of them several times, said once;
+//! - [`parse()`]: from text to tree, line by line (`part_line`: the line of a part; `wrapped`: rows broken by mail programs); [`merge`]: what is said of them several times, said once;
 //! - [`setting`], [`bars`], [`cell`]: the values of settings, the bars of rows, the grammar of a cell;
 //! - [`capitals`]: rows whose note letters are small;
 //! - [`wrong_cell`] (its notes: [`wrong_note`]), [`wrong_chord`], [`wrong_line`], [`wrong_setting`]: what something that can't be
@@ -28,6 +28,7 @@ pub mod setting;
 mod tests;
 pub mod tidy;
 pub mod tree;
+mod wrapped;
 pub mod wrong_cell;
 pub mod wrong_chord;
 pub mod wrong_line;

@@ -11,6 +11,7 @@ use super::limits::{MAX_FINDINGS, MAX_LINES, MAX_NAME, MAX_STEPS, MAX_TIMES};
 use super::merge;
 use super::setting;
 use super::tree::{FormLine, FormStep, Instruction, Line, PatternLine, Row, RowBody, Setting, Statement, Tree, Value};
+use super::wrapped;
 use super::wrong_line::{self, Reads, bare_name};
 use crate::text::{Finding, Source, Span, Spanned, words};
 
@@ -27,9 +28,17 @@ pub fn parse(source: &Arc<Source>) -> (Tree, Vec<Finding>) {
     let (findings, settings) = (Vec::new(), Vec::new());
     let mut parser = Parser { source, findings, section: None, settings, mended: false, misplaced: false };
     let mut lines = Vec::new();
-    for number in 1..=source.line_count().min(MAX_LINES) {
-        lines.push(parser.line(source.line_span(number)));
+    let last = source.line_count().min(MAX_LINES);
+    let mut wrapped = Vec::new();
+    while lines.len() < last {
+        let number = lines.len() + 1;
+        let rest = if parser.section.is_some() { wrapped::rest_of(source, number, last) } else { 0 };
+        let line = parser.line(source.line_span(number).to(source.line_span(number + rest)));
+        lines.push(Line { span: source.line_span(number), mended: line.mended || rest > 0, ..line });
+        wrapped.extend((1..=rest).map(|more| source.line_span(number + more)));
+        lines.extend((1..=rest).map(|more| Line::broken(source.line_span(number + more))));
     }
+    parser.findings.extend(wrapped::told(source, &wrapped));
     if source.line_count() > MAX_LINES {
         let message = format!("a tune has at most {MAX_LINES} lines, found {}", source.line_count());
         let finding = Finding::error(&TOO_MANY, message).at(source, source.line_span(MAX_LINES + 1));
@@ -241,7 +250,7 @@ impl Parser<'_> {
         let text = rest.text();
         let value = if text.is_empty() {
             let finding = Finding::error(&INCOMPLETE, format!("`{name}` has no value"));
-            self.tell(finding.help(format!("write it after the word: `{name} {}`", example(&name))), word);
+            self.tell(finding.help(format!("write it after the word: `{name} {}`", setting::example(&name))), word);
             Value::Broken
         } else {
             let (value, finding) = setting::read(&name, text);
@@ -385,7 +394,11 @@ impl Parser<'_> {
             if !std::mem::replace(&mut self.misplaced, true) {
                 let message = format!("the row `{}` stands before the first section", name.value);
                 let finding = Finding::error(&MISPLACED, message);
-                self.tell(finding.help("write `section verse` (or another name) above it"), name.span);
+                let help = match wrong_line::missing_section(self.source) {
+                    Some(section) => format!("write `section {section}` above it"),
+                    None => "write `section verse` (or another name) above it".to_owned(),
+                };
+                self.tell(finding.help(help), name.span);
             }
             return Statement::Broken;
         }
@@ -557,7 +570,7 @@ impl Parser<'_> {
 }
 
 /// How often, for a word such as `x2`; the inner `None` is a number too large.
-fn times(word: &str) -> Option<Option<u32>> {
+pub(super) fn times(word: &str) -> Option<Option<u32>> {
     let digits = word.strip_prefix('x')?;
     (!digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit())).then(|| digits.parse().ok())
 }
@@ -580,18 +593,4 @@ fn comment(line: &str) -> Option<usize> {
         before = c;
     }
     None
-}
-
-fn example(word: &str) -> &'static str {
-    match word {
-        "title" => "Sea-Grape Road",
-        "by" => "the Lantern Quay band",
-        "band" => "lantern-quay.toml",
-        "key" => "G",
-        "meter" => "4/4",
-        "tempo" => "104",
-        "swing" => "2:1",
-        "pickup" => "1",
-        _ => "2",
-    }
 }

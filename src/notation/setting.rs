@@ -143,3 +143,18 @@ fn beats(text: &str) -> Option<Ratio<i64>> {
     };
     (*ratio.denom() <= MAX_PARTS && ratio <= Ratio::from_integer(MAX_BEATS)).then_some(ratio)
 }
+
+/// A value for a setting, for sentences.
+pub fn example(word: &str) -> &'static str {
+    match word {
+        "title" => "Sea-Grape Road",
+        "by" => "the Lantern Quay band",
+        "band" => "lantern-quay.toml",
+        "key" => "G",
+        "meter" => "4/4",
+        "tempo" => "104",
+        "swing" => "2:1",
+        "pickup" => "1",
+        _ => "2",
+    }
+}

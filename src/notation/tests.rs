@@ -185,7 +185,7 @@ fn mistakes_are_placed_and_named() {
         ("form a x1001\n", "1:8 too-many: a section is played from 1 to 1000 times in a row"),
         ("part form on lead\n", "1:6 wrong-name: `form` is a word of the notation and can't name a part"),
         ("part le_ad on lead\n", "1:6 wrong-name: a part's name has letters, digits and hyphens only, found `le_ad`"),
-        ("sectoin a\n", "1:1 unknown-line: `sectoin` begins no statement"),
+        ("sectoin a\n", "1:1 unknown-line: no line of a tune begins with `sectoin`"),
         ("| C5 |\n", "1:1 unknown-line: expected the name of a part before the bars"),
     ];
     for (text, expected) in table {
@@ -212,7 +212,7 @@ fn of_row(bars: &str) -> Vec<(String, String, String)> {
 fn small_note_letters_are_told_once_a_row_and_b4_is_one_of_them() {
     let told = |bars: &str| {
         let [(message, marked, mended)] = &of_row(bars)[..] else { panic!("{bars}: {:?}", of_row(bars)) };
-        assert_eq!(message.as_str(), format!("note letters are capitals, found `{marked}`"));
+        assert_eq!(message.replace("`, `", " "), format!("note letters are capitals, found `{marked}`"));
         mended.trim_start_matches("lead | ").trim_end_matches(" |").to_owned()
     };
     assert_eq!(told("g4 a4 b4 d5"), "G4 A4 B4 D5");
@@ -231,7 +231,7 @@ fn small_note_letters_are_told_once_a_row_and_b4_is_one_of_them() {
 fn many_small_letters_are_not_all_spelled_out() {
     let told = of_row(&"g4 b4 ".repeat(50));
     assert_eq!(told.len(), 1);
-    assert_eq!(told[0].0, "note letters are capitals, found `g4 b4 g4 b4 g4 b4 g4 b4` and more");
+    assert_eq!(told[0].0, "note letters are capitals, found `g4`, `b4`");
     assert_eq!(told[0].2.matches("G4 B4").count(), 50);
 }
 

@@ -33,6 +33,13 @@ pub struct Line {
     pub mended: bool,
 }
 
+impl Line {
+    /// A line of which nothing is left to say, since it has been read with another.
+    pub fn broken(span: Span) -> Line {
+        Line { span, statement: Some(Statement::Broken), comment: None, mended: true }
+    }
+}
+
 /// One statement.
 #[derive(Clone, Debug)]
 pub enum Statement {

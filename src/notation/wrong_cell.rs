@@ -18,6 +18,28 @@ pub fn explain(text: &str, span: Span) -> Finding {
         let whole = text.replacen(piece, &format!("{better}{signs}"), 1);
         finding.help(format!("did you mean `{whole}`?")).edit(Edit::new(span, whole))
     };
+    if let Some(whole) = straight(text) {
+        let finding = finding(format!("the signs after a note are a plain `!` and a straight `'`, found `{text}`"));
+        return finding.help(format!("did you mean `{whole}`?")).edit(Edit::new(span, whole));
+    }
+    if text.contains(char::is_whitespace) {
+        let whole: String = text.split_whitespace().collect();
+        let finding = finding(format!("two notes at once have no space at their `+`, found `{text}`"));
+        return if is_good(&whole) {
+            finding.help(format!("did you mean `{whole}`?")).edit(Edit::new(span, whole))
+        } else {
+            finding.help("write them as one cell, as in `G4+B4`")
+        };
+    }
+    if text == "/" {
+        return finding("a `/` alone is no cell".to_owned())
+            .help("write `| % |` to play the bar before again; `A5/B5` puts two strokes into a cell");
+    }
+    if text == ":" {
+        return finding("repeat signs stand in no row".to_owned()).help(
+            "write `| % |` to play the bar before again, or how often a section is played in the form: `form verse x2`",
+        );
+    }
     if text.contains('%') {
         return finding("a `%` stands alone in its bar".to_owned()).help("write `| % |` to play the bar before again");
     }
@@ -87,6 +109,15 @@ fn sticks(text: &str, piece: &str, stem: &str, finding: &impl Fn(String) -> Find
     }
 }
 
+/// Signs that programs for text put in place of a straight `'`, or that look like it.
+const APOSTROPHES: [char; 6] = ['’', '‘', 'ʼ', '´', '`', '′'];
+
+/// A cell with a straight damping sign and a plain accent, if that makes a good one of it.
+fn straight(text: &str) -> Option<String> {
+    let whole = text.replace(APOSTROPHES, "'").replace('！', "!");
+    (whole != text && is_good(&whole)).then_some(whole)
+}
+
 fn is_good(piece: &str) -> bool {
     super::cell::cell(piece, 0).is_some()
 }
@@ -114,7 +145,7 @@ fn other_mark(stem: &str) -> Option<String> {
         "O" | "0" => Some("o".to_owned()),
         "S" => Some("s".to_owned()),
         "*" => Some("x".to_owned()),
-        "—" | "–" | "_" => Some("-".to_owned()),
+        "—" | "–" | "−" | "‐" | "‑" | "_" => Some("-".to_owned()),
         "," | "…" => Some(".".to_owned()),
         _ => None,
     }

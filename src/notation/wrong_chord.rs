@@ -56,10 +56,20 @@ pub fn explain(text: &str, error: &ChordError, before: &str) -> Finding {
                 .help(format!("did you mean `{held} -`?")),
         };
     }
+    if let Some(chord) = text.strip_suffix('/').filter(|chord| is_chord(chord)) {
+        return finding(format!("a bass note is missing after the `/` of `{text}`"))
+            .help(format!("did you mean `{chord}`? With a bass note it looks like `{chord}/A`"));
+    }
     let glued = format!("{before}{text}");
     if !before.is_empty() && is_chord(before) && is_chord(&glued) {
         return finding(format!("`{text}` alone is no chord symbol"))
             .help(format!("did you mean `{glued}`, in one word?"));
+    }
+    let is_word = is_chord(before) && text.starts_with(|c: char| c.is_lowercase()) && meant(text, error).is_none();
+    let in_words = is_word.then(|| meant(&glued, &glued.parse::<Chord>().err()?)).flatten();
+    if let Some(better) = in_words.filter(|better| better.starts_with(before)) {
+        return finding(format!("`{text}` alone is no chord symbol"))
+            .help(format!("did you mean `{better}` for `{before} {text}`?"));
     }
     let finding = match error {
         ChordError::Bass(number) if number.starts_with(|c: char| c.is_ascii_digit()) => {
@@ -107,8 +117,13 @@ fn meant(text: &str, error: &ChordError) -> Option<String> {
     };
     let upper = letter(chord);
     let upper_bass = bass.map(letter);
-    let mut readings =
-        vec![whole(chord, bass), whole(&upper, upper_bass.as_deref()), whole(chord, upper_bass.as_deref())];
+    let spelled = upper.replacen("flat", "b", 1).replacen("sharp", "#", 1);
+    let mut readings = vec![
+        whole(&spelled, upper_bass.as_deref()),
+        whole(chord, bass),
+        whole(&upper, upper_bass.as_deref()),
+        whole(chord, upper_bass.as_deref()),
+    ];
     let upper_text = letter(&text);
     for (kind, usual) in MEANT {
         for (root, bass) in [(upper.strip_suffix(kind), upper_bass.as_deref()), (upper_text.strip_suffix(kind), None)] {

@@ -1,9 +1,9 @@
 //! What to say about a line that begins no statement: what it most likely was meant to be, and whether to read on as if it were
 //! that, so that nothing that follows from the mistake is told too.
 
-use super::parse::{INSTRUCTIONS, STATEMENTS};
+use super::parse::{INSTRUCTIONS, STATEMENTS, times};
 use super::{cell, setting};
-use crate::text::words;
+use crate::text::{Source, words};
 
 /// What a line was meant to be.
 pub struct Meant {
@@ -102,6 +102,16 @@ pub fn pattern(name: &str, rest: &str) -> String {
     }
 }
 
+/// The first section that a form names and that is nowhere.
+pub fn missing_section(source: &Source) -> Option<&str> {
+    let lines = || source.text().lines().map(|line| line.split_whitespace().collect::<Vec<_>>());
+    let heads = lines().filter(|words| words.first() == Some(&"section"));
+    let known: Vec<&str> = heads.filter_map(|words| words.get(1).copied()).collect();
+    let forms = lines().filter(|words| words.first() == Some(&"form"));
+    let mut named = forms.flat_map(|words| words.into_iter().skip(1).filter(|word| times(word).is_none()));
+    named.find(|name| !known.contains(name) && is_name(name))
+}
+
 fn first(text: &str) -> &str {
     text.split(|c: char| c.is_whitespace() || c == '|').next().unwrap_or_default()
 }
@@ -133,7 +143,7 @@ fn keyword(word: &str, rest: &str) -> Option<Meant> {
     let lower = plain.to_lowercase();
     if let Some(known) = keywords().find(|known| *known == lower) {
         let message = match plain == word {
-            true => format!("`{word}` begins no statement: such words are in lower case"),
+            true => format!("`{word}` is written in lower case"),
             false => format!("the `:` after `{plain}` isn't needed"),
         };
         // What else is wrong with a form is told too, so that the offer must not have it.
@@ -147,11 +157,15 @@ fn keyword(word: &str, rest: &str) -> Option<Meant> {
     }
     let (_, known) = SYNONYMS.into_iter().find(|(other, _)| *other == lower)?;
     let help = format!("did you mean `{known}`?");
-    Some(Meant { message: begins_no_statement(word), help, reads: Reads::Keyword { word: known, sure: false } })
+    let message = match setting::WORDS.contains(&known) {
+        true => format!("`{word}` is no setting of a tune"),
+        false => no_line(word),
+    };
+    Some(Meant { message, help, reads: Reads::Keyword { word: known, sure: false } })
 }
 
-fn begins_no_statement(word: &str) -> String {
-    format!("`{word}` begins no statement")
+fn no_line(word: &str) -> String {
+    format!("no line of a tune begins with `{word}`")
 }
 
 /// The line as it should be; only its first word when the whole would be too long to read.
@@ -206,13 +220,13 @@ fn part(word: &str, rest: &str, section: bool) -> Option<Meant> {
         return None;
     }
     let help = did_you_mean("part", &format!("{word} {rest}"));
-    Some(Meant { message: begins_no_statement(word), help, reads: Reads::Part })
+    Some(Meant { message: no_line(word), help, reads: Reads::Part })
 }
 
 /// Cells, with some of the bar lines or with none.
 fn row(word: &str, rest: &str, section: bool) -> Option<Meant> {
     let name = bare_name(word).unwrap_or(word);
-    let message = begins_no_statement(word);
+    let message = no_line(word);
     let nothing = |help: String| Some(Meant { message, help, reads: Reads::Nothing });
     if let Some((before, _)) = rest.split_once('|') {
         let more = before.trim();
@@ -234,7 +248,7 @@ fn row(word: &str, rest: &str, section: bool) -> Option<Meant> {
         });
     }
     (section && rest.contains(['¦', '│', '∣'])).then(|| Meant {
-        message: begins_no_statement(word),
+        message: no_line(word),
         help: "a bar line is the sign `|`".to_owned(),
         reads: Reads::Nothing,
     })
@@ -244,7 +258,7 @@ fn row(word: &str, rest: &str, section: bool) -> Option<Meant> {
 fn mistyped(word: &str) -> Option<Meant> {
     let known = words::nearest(word, keywords())?;
     let help = format!("did you mean `{known}`?");
-    Some(Meant { message: begins_no_statement(word), help, reads: Reads::Keyword { word: known, sure: false } })
+    Some(Meant { message: no_line(word), help, reads: Reads::Keyword { word: known, sure: false } })
 }
 
 fn unknown(word: &str, section: bool) -> Meant {
@@ -255,5 +269,5 @@ fn unknown(word: &str, section: bool) -> Meant {
             format!("above the first section a line begins with {}", words::or(&known))
         }
     };
-    Meant { message: begins_no_statement(word), help, reads: Reads::Nothing }
+    Meant { message: no_line(word), help, reads: Reads::Nothing }
 }

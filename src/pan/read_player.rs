@@ -75,7 +75,8 @@ fn plays_example(pieces: &Pieces) -> String {
 fn unknown(source: &Arc<Source>, text: &Spanned<String>, pieces: &Pieces) -> Finding {
     let message = format!("the band has no pan or percussion named `{}`", text.value);
     let finding = Finding::error(&UNKNOWN_PIECE, message).at(source, text.span);
-    match words::nearest(&text.value, pieces.names().map(|(name, _)| name)) {
+    let near = words::nearest(&text.value, pieces.names().map(|(name, _)| name));
+    match near.or_else(|| same_beginning(&text.value, pieces)) {
         Some(near) => finding.help(format!("did you mean `{near}`?")),
         None => {
             let names: Vec<String> = pieces.names().take(12).map(|(name, _)| format!("`{name}`")).collect();
@@ -85,6 +86,14 @@ fn unknown(source: &Arc<Source>, text: &Spanned<String>, pieces: &Pieces) -> Fin
             ))
         }
     }
+}
+
+/// The only name that begins with the same three letters, for names that are spelt by ear.
+fn same_beginning<'a>(text: &str, pieces: &'a Pieces) -> Option<&'a str> {
+    let beginning = |name: &str| name.to_lowercase().chars().take(3).collect::<String>();
+    let wanted = beginning(text);
+    let mut alike = pieces.names().map(|(name, _)| name).filter(|name| beginning(name) == wanted);
+    alike.next().filter(|_| wanted.chars().count() == 3 && alike.next().is_none())
 }
 
 fn known(source: &Arc<Source>, text: &Spanned<String>, findings: &mut Vec<Finding>) -> Option<Known> {

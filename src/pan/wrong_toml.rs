@@ -26,7 +26,11 @@ pub fn findings(source: &Arc<Source>, errors: &[(String, Span)]) -> Vec<Finding>
         lines.push(line);
         let finding = explained(source, message, *span);
         match told.iter_mut().find(|other| other.message == finding.message) {
-            Some(first) => first.more.extend(finding.place.map(|place| place.span)),
+            Some(first) => {
+                let is_new = |span: &Span| first.place.as_ref().is_none_or(|place| place.span != *span);
+                let span = finding.place.map(|place| place.span).filter(is_new);
+                first.more.extend(span);
+            }
             None => told.push(finding),
         }
     }
@@ -51,8 +55,21 @@ fn explained(source: &Arc<Source>, message: &str, span: Span) -> Finding {
     if let Some((better, message)) = meant(line) {
         return at(message.to_owned(), span).help(format!("did you mean `{better}`?"));
     }
-    at(format!("this is no TOML: {message}"), span)
+    if message.contains("missing comma") {
+        return at("a comma is missing in this list".to_owned(), span)
+            .help("write it between the texts, as in `plays = [\"Red rim\", \"Brake drum\"]`");
+    }
+    at(format!("this line can't be read: {}", plain(message)), span)
         .help("write `key = value`; texts stand in quotes, lists in square brackets")
+}
+
+/// What the parser says, in words of a file rather than of a program.
+fn plain(message: &str) -> String {
+    message
+        .replace("array elements", "the texts of a list")
+        .replace("array table", "heading in `[[…]]`")
+        .replace("array", "list")
+        .replace("inline table", "entry in braces")
 }
 
 /// The place of a table that stands in single brackets.
@@ -123,6 +140,10 @@ mod tests {
             ("name: Quay", "a `=` stands between a key and its value; did you mean `name = \"Quay\"`? (0)"),
             ("name = Lantern Quay", "a text stands in quotes; did you mean `name = \"Lantern Quay\"`? (0)"),
             ("name = \"Quay", "the quote at the end of this text is missing; did you mean `name = \"Quay\"`? (0)"),
+            (
+                "plays = [\"A\" \"B\"]",
+                "a comma is missing in this list; write it between the texts, as in `plays = [\"Red rim\", \"Brake drum\"]` (0)",
+            ),
             ("layout = lead-c", "a text stands in quotes; did you mean `layout = \"lead-c\"`? (0)"),
             ("plays = [lead, second]", "a text stands in quotes; did you mean `plays = [\"lead\", \"second\"]`? (0)"),
             ("a4 = 440hz", "a number stands without its unit; did you mean `a4 = 440`? (0)"),
@@ -132,11 +153,11 @@ mod tests {
             ),
             (
                 "[pan]\nname = \"A\"\n[[pan]]\nname = \"B\"\n[[pan]]\nname = \"C\"",
-                "a band has a list of `pan`, and `[pan]` begins a single one; did you mean `[[pan]]`? (1)",
+                "a band has a list of `pan`, and `[pan]` begins a single one; did you mean `[[pan]]`? (0)",
             ),
             (
                 "Our band\nRed rim lead\nBlue second",
-                "this is no TOML: key with no value, expected `=`; write `key = value`; texts stand in quotes, lists in square brackets (2)",
+                "this line can't be read: key with no value, expected `=`; write `key = value`; texts stand in quotes, lists in square brackets (2)",
             ),
         ];
         for (text, expected) in table {

@@ -41,10 +41,10 @@ impl Source {
                 let bom = if source.has_bom() { '\u{feff}'.len_utf8() } else { 0 };
                 let at = good.saturating_sub(bom);
                 Err(Box::new(
-                    Finding::error(&NOT_TEXT, format!("`{name}` is not plain UTF-8 text"))
+                    Finding::error(&NOT_TEXT, format!("`{name}` is not plain text as panfold reads it"))
                         .at(&source, Span::new(at, at + '\u{fffd}'.len_utf8()))
-                        .label("this byte is not UTF-8")
-                        .help("save the file as plain text with the encoding UTF-8"),
+                        .label("this letter can't be read")
+                        .help("in your editor choose Save as, plain text, and the encoding UTF-8"),
                 ))
             }
         }

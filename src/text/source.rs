@@ -11,7 +11,8 @@ pub const MAX_SOURCE_BYTES: usize = 32 << 20;
 
 /// A text with a name, cut into lines once.
 ///
-/// A byte-order mark at the front is taken off; line ends may be LF or CRLF and are kept as they are.
+/// A byte-order mark at the front is taken off; line ends may be LF, CRLF, or CR alone
+/// (old Macs), and are kept as they are.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Source {
     name: String,
@@ -41,7 +42,8 @@ impl Source {
         if bom {
             text.drain(..'\u{feff}'.len_utf8());
         }
-        let starts = text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(i, _)| i as u32 + 1);
+        let end = if text.contains('\n') { b'\n' } else { b'\r' };
+        let starts = text.bytes().enumerate().filter(|(_, b)| *b == end).map(|(i, _)| i as u32 + 1);
         let line_starts = std::iter::once(0).chain(starts).collect();
         Arc::new(Source { name: name.into(), text, bom, line_starts })
     }
@@ -108,6 +110,15 @@ mod tests {
         assert_eq!(s.position(6), Position { line: 2, column: 2 });
         assert_eq!(s.slice(s.line_span(1)), "åb");
         assert_eq!(s.line_count(), 2);
+    }
+
+    #[test]
+    fn old_line_ends_end_lines() {
+        let s = Source::new("a", "title A\rkey G\r");
+        assert_eq!(s.line_count(), 3);
+        assert_eq!(s.slice(s.line_span(2)), "key G");
+        // Where there are others, such a sign is no line end.
+        assert_eq!(Source::new("a", "a\rb\nc").line_count(), 2);
     }
 
     #[test]

@@ -11,6 +11,9 @@ use super::slips::few;
 use crate::notation::tree::{Bar, BarContent, Cell, ChordCell};
 use crate::text::{Edit, Finding, Source, Span, words};
 
+/// How long the bars may be that a finding spells out, in letters.
+const SHORT: usize = 70;
+
 /// A row that has too few bars, and one or more bars of twice or more as many cells as the others.
 struct Long {
     /// Those bars, and into how many each is to be parted.
@@ -127,6 +130,11 @@ impl Told<'_> {
         let has = words::count(parts * long.usual, self.noun);
         let after = ordinal(long.usual);
         let message = match long.bars.as_slice() {
+            [_] if long.usual == 1 && parts > 2 => format!(
+                "bar {} of `{}` has {has}, most bars of the row have 1: are bar lines missing between them?",
+                first + 1,
+                self.section,
+            ),
             [_] if parts == 2 => format!(
                 "bar {} of `{}` has {has}, most bars of the row have {}: is a bar line missing after the {after}?",
                 first + 1,
@@ -152,10 +160,21 @@ impl Told<'_> {
         let gaps: Vec<Span> = all.into_iter().flat_map(|(_, gaps)| gaps).collect();
         let edit = self.edit(&gaps);
         let finding = Finding::error(&MISSING_BAR_LINE, message).more(self.source, &spans);
-        let finding = finding.help(format!("write `{}`", self.around(gaps[0])));
+        let finding = match self.whole(&bars[first], long.usual, &span).filter(|_| parts > 2) {
+            Some(whole) => finding.help(format!("write `{whole}`")),
+            None => finding.help(format!("write `{}`", self.around(gaps[0]))),
+        };
         finding
             .help(format!("without it `{}` has {}, and {}", self.row, words::count(bars.len(), "bar"), self.model))
             .edit(edit)
+    }
+
+    /// A long bar with all of its bar lines, if that is short enough to be read.
+    fn whole<C: Clone>(&self, bar: &Bar<C>, usual: usize, span: &impl Fn(&C) -> Span) -> Option<String> {
+        let BarContent::Cells(cells) = &bar.content else { return None };
+        let part = |cells: &[C]| cells.iter().map(|cell| self.source.slice(span(cell))).collect::<Vec<_>>().join(" ");
+        let whole = format!("| {} |", cells.chunks(usual).map(part).collect::<Vec<_>>().join(" | "));
+        (whole.chars().count() <= SHORT).then_some(whole)
     }
 
     /// Two words on each side of a gap, with the bar line between them.

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::bar_lines::{missing_in_cells, missing_in_chords};
+use super::blocks;
 use super::findings::BARS_DIFFER;
 use super::section::{Written, WrittenBody};
 use crate::music::{Length, Meter};
@@ -15,8 +16,12 @@ pub fn count(section: &Written, patterns: &[&PatternLine], source: &Arc<Source>,
     let rows = rows(section, source);
     let Some(count) = most_common(&rows) else { return pattern_bars(section, patterns) };
     let model = rows.iter().find(|row| row.bars == count).expect("one row has the most common number");
-    for row in rows.iter().filter(|row| row.bars != count && !row.broken) {
-        findings.push(differs(row, model, count, &section.name.value, source));
+    let mut differing = rows.iter().filter(|row| row.bars != count && !row.broken).peekable();
+    let lines = if differing.peek().is_some() { lines(section, source) } else { Vec::new() };
+    let blocks = blocks::blocks(&lines, source);
+    for row in differing {
+        let in_block = blocks::differs(row, model, &blocks, &section.name.value, source);
+        findings.push(in_block.unwrap_or_else(|| differs(row, model, count, &section.name.value, source)));
     }
     count
 }
@@ -61,6 +66,28 @@ pub fn rows<'a>(section: &Written, source: &'a Arc<Source>) -> Vec<BarRow<'a>> {
     rows.into_iter().map(row).collect()
 }
 
+/// The lines of all rows with bars, in the order of the file: name, line and number of bars.
+fn lines<'a>(section: &Written, source: &'a Source) -> Vec<blocks::Line<'a>> {
+    let mut starts: Vec<(usize, Span)> = Vec::new();
+    let mut add = |name: Span, bars: &mut dyn Iterator<Item = Span>| {
+        starts.extend(bars.map(|bar| (source.line_of(bar.start), name)));
+    };
+    for row in section.rows.iter().flatten() {
+        if let WrittenBody::Cells(bars) = &row.body {
+            add(row.name.span, &mut bars.iter().map(|bar| bar.span));
+        }
+    }
+    let (chords, words, dynamics) = (&section.chords, &section.words, &section.dynamics);
+    chords.name.iter().for_each(|name| add(*name, &mut chords.bars.iter().map(|bar| bar.span)));
+    words.name.iter().for_each(|name| add(*name, &mut words.bars.iter().map(|bar| bar.span)));
+    dynamics.name.iter().for_each(|name| add(*name, &mut dynamics.bars.iter().map(|bar| bar.span)));
+    starts.sort_unstable();
+    let alike = starts.chunk_by(|one, other| one == other);
+    alike
+        .map(|bars| blocks::Line { line: bars[0].0, name: bars[0].1, text: source.slice(bars[0].1), bars: bars.len() })
+        .collect()
+}
+
 /// Whether a bar could not be read as one, or has no bar line after it.
 fn is_broken<C>(bar: &Bar<C>, source: &Source) -> bool {
     let after = &source.text()[bar.span.end as usize..];
@@ -89,9 +116,15 @@ fn differs(row: &BarRow, model: &BarRow, count: usize, section: &str, source: &A
     let message =
         format!("the row `{}` of section `{section}` has {has}, the row `{}` has {wants}", row.name, model.name);
     let missing = count.abs_diff(row.bars);
-    let help = if row.bars < count && row.missing > 0 {
+    let help = help(row, missing, row.bars < count);
+    Finding::error(&BARS_DIFFER, message).at(source, row.span).label(has).help(help).part(row.name)
+}
+
+/// What to do about a row that has so many bars too few or too many.
+pub fn help(row: &BarRow, missing: usize, is_short: bool) -> String {
+    if is_short && row.missing > 0 {
         format!("add {}, or see whether a bar line is missing in one of its long bars", words::count(missing, "bar"))
-    } else if row.bars < count {
+    } else if is_short {
         let empty = match row.name {
             "chords" | "dynamics" => "`| - |` for each bar without a change",
             "words" => "`| |` for each bar without words",
@@ -100,8 +133,7 @@ fn differs(row: &BarRow, model: &BarRow, count: usize, section: &str, source: &A
         format!("add {}, or {empty}", words::count(missing, "bar"))
     } else {
         format!("take {} out, or see whether a bar line is too many", words::count(missing, "bar"))
-    };
-    Finding::error(&BARS_DIFFER, message).at(source, row.span).label(has).help(help).part(row.name)
+    }
 }
 
 /// When each of `count` bars begins, and when the last ends. A pickup shortens the first.

@@ -11,6 +11,10 @@ use crate::notation::tree::{Cell, Slot, Slots};
 /// to compare with: into quarters (common practice, no source).
 const FINEST: i64 = 4;
 
+/// How much of a bar must be rests before what follows looks like a pickup: two of three parts, which is all but the last beat of a
+/// bar of 3/4 (our own setting).
+const RESTS: (usize, usize) = (2, 3);
+
 /// How a bar is cut.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Cut {
@@ -79,6 +83,8 @@ pub enum Why {
         /// How many full bars have; `None` where the cells of full bars don't meet the pickup's beginning.
         full: Option<usize>,
     },
+    /// It is the pickup, and that is shorter than an eighth note and half a beat.
+    Short,
 }
 
 /// Which number of cells is usual where another is found.
@@ -127,6 +133,35 @@ pub fn say(bars: &mut [String], meter: Meter, pickup: Option<Length>) {
     }
 }
 
+/// Puts `2:` before the only bar of a section that opens a tune without a pickup, lest it is taken for one.
+pub fn say_whole(bar: &mut String) {
+    let Some(cut) = Cut::of_text(bar).filter(|_| !bar.contains(':')) else { return };
+    if cut.cells > cut.rests {
+        bar.insert_str(0, &format!("{}: ", bar.split_whitespace().count()));
+    }
+}
+
+/// The pickup that the only bar of an opening looks like; `most`: what most bars of the row have later.
+///
+/// A bar of fewer cells than beats, and at most half of what is usual, is one, or one that begins with rests up to near its end.
+pub fn like_pickup(bar: Cut, most: usize, meter: Meter) -> Option<Length> {
+    let rests = bar.cells > RESTS.0 && bar.rests < bar.cells && bar.rests * RESTS.1 >= bar.cells * RESTS.0;
+    let few = bar.cells * 2 <= most && bar.cells < usize::from(meter.beats());
+    let length = match (rests, few) {
+        (true, _) => meter.bar().fraction(bar.cells - bar.rests, bar.cells),
+        (false, true) => meter.bar().fraction(bar.cells, most),
+        (false, false) => return None,
+    };
+    let taken = Cut { cells: if rests { bar.cells - bar.rests } else { bar.cells }, rests: 0 };
+    let is_taken = asked(&[Some(taken)], meter, Some(length)).is_empty() && length >= shortest(meter);
+    is_taken.then_some(length)
+}
+
+/// The shortest pickup that is not asked about: an eighth note or half a beat, whichever is shorter.
+fn shortest(meter: Meter) -> Length {
+    Length::quarters(1, 2).min(meter.beat().fraction(1, 2))
+}
+
 /// A row's bars.
 struct Row<'a> {
     bars: &'a [Option<Cut>],
@@ -158,6 +193,11 @@ impl<'a> Row<'a> {
 
     fn asked(&self, throughout: Option<usize>) -> Vec<Asked> {
         let ask = |(bar, cut): (usize, &Option<Cut>)| {
+            if let (0, Some(cut), Some(pickup)) = (bar, cut, self.pickup)
+                && self.is_short(*cut, pickup)
+            {
+                return Some(Asked { bar, cells: cut.cells, why: Why::Short });
+            }
             let cut = cut.filter(|cut| cut.cells > 1)?;
             let why = match self.pickup.filter(|_| bar == 0) {
                 Some(pickup) => self.of_pickup(cut, pickup),
@@ -171,6 +211,12 @@ impl<'a> Row<'a> {
     fn of_full(&self, bar: usize, cells: usize) -> Option<Why> {
         let length = self.meter.bar();
         (!self.meter.expects(length, cells)).then(|| Why::Odd(self.usual(bar).unwrap_or(self.nearest(length, cells))))
+    }
+
+    /// Whether a pickup is so short that beats were hardly counted, and its cells are not those of the row's other bars.
+    fn is_short(&self, cut: Cut, pickup: Length) -> bool {
+        let like_others = |most: usize| self.meter.bar().fraction(1, most) == pickup.fraction(1, cut.cells);
+        cut.cells > cut.rests && pickup < shortest(self.meter) && !self.most.is_some_and(like_others)
     }
 
     fn of_pickup(&self, cut: Cut, pickup: Length) -> Option<Why> {
@@ -259,7 +305,7 @@ mod tests {
     fn odd(cells: &[usize], meter: Meter) -> Vec<(usize, Usual)> {
         let odd = |asked: &Asked| match asked.why {
             Why::Odd(usual) => (asked.bar, usual),
-            Why::Pickup { .. } => panic!("no pickup"),
+            Why::Pickup { .. } | Why::Short => panic!("no pickup"),
         };
         asked(&cuts(cells), meter, None).iter().map(odd).collect()
     }

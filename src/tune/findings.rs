@@ -90,6 +90,22 @@ pub static PICKUP_BAR: Kind = Kind {
           It takes only what is played before the first full bar.",
 };
 
+/// A pickup without its line.
+pub static MAYBE_PICKUP: Kind = Kind {
+    name: "maybe-pickup",
+    what: "The tune opens with a section of one bar that is cut like a pickup, and no line `pickup` says that it is one.",
+    why: "Without `pickup 1` above the parts the bar is as long as any other, and its few cells are long notes. A number such as `2:` \
+          first in the bar says that a whole bar is meant.",
+};
+
+/// A pickup that is shorter than was likely meant.
+pub static SHORT_PICKUP: Kind = Kind {
+    name: "short-pickup",
+    what: "The pickup is shorter than an eighth note and half a beat, and is not cut like the other bars of its row.",
+    why: "The number after `pickup` counts beats: `pickup 1/4` is a quarter of a beat, not a quarter note. A number such as `2:` first in \
+          the bar says that it is meant.",
+};
+
 /// The opening section comes back with its pickup.
 pub static PICKUP_AGAIN: Kind = Kind {
     name: "pickup-again",
@@ -147,10 +163,10 @@ pub static NO_CHORD: Kind = Kind {
     why: "Degrees such as `5` and strums take their notes from the section's row `chords`.",
 };
 
-/// A pattern of the library is played in a section of another meter.
+/// A pattern is played in a section of another meter than it is cut for.
 pub static OTHER_METER: Kind = Kind {
     name: "other-meter",
-    what: "A pattern from the library is played in a section of another meter.",
+    what: "A pattern is played in a section of another meter than it is cut for.",
     why: "Its cells are spread evenly over the bar, so that the rhythm becomes another.",
 };
 

@@ -22,8 +22,16 @@ pub const MAX_SECONDS: f64 = 12.0 * 3600.0;
 /// Strokes a second that a rolled note is counted with; no roll is played faster.
 pub const FASTEST_ROLL: f64 = 12.0;
 
+/// The form as it is written.
+pub struct Steps {
+    /// The sections as played.
+    pub steps: Vec<FormStep>,
+    /// Whether the first that is named is not there, so that the tune opens with another than was meant.
+    pub opening_lost: bool,
+}
+
 /// The sections as played: by the `form` lines, or in the order written when there are none.
-pub fn steps(tree: &Tree, sections: &[Written], findings: &mut Vec<Finding>) -> Vec<FormStep> {
+pub fn steps(tree: &Tree, sections: &[Written], findings: &mut Vec<Finding>) -> Steps {
     let lines = tree.lines.iter().filter_map(|line| match &line.statement {
         Some(Statement::Form(form)) => Some(form),
         _ => None,
@@ -31,7 +39,7 @@ pub fn steps(tree: &Tree, sections: &[Written], findings: &mut Vec<Finding>) -> 
     let known: Vec<&str> = sections.iter().map(|section| section.name.value.as_str()).collect();
     let number = |name: &str| known.iter().position(|known| *known == name);
     let mut steps = Vec::new();
-    let mut any = false;
+    let (mut any, mut opening_lost) = (false, false);
     for line in lines {
         any |= !line.steps.is_empty();
         if let Some(meant) = form_slips::meant(&line.steps, &known) {
@@ -45,14 +53,20 @@ pub fn steps(tree: &Tree, sections: &[Written], findings: &mut Vec<Finding>) -> 
             let name = &step.section;
             match number(&name.value) {
                 Some(section) => steps.push(FormStep { section, times: step.times, span: Some(name.span) }),
-                None => findings.push(unknown_section(&tree.source, name, &known)),
+                None => {
+                    findings.push(unknown_section(&tree.source, name, &known));
+                    match words::nearest(&name.value, known.iter().copied()).and_then(number) {
+                        Some(section) => steps.push(FormStep { section, times: step.times, span: Some(name.span) }),
+                        None => opening_lost |= steps.is_empty(),
+                    }
+                }
             }
         }
     }
-    if any {
-        return steps;
+    if !any {
+        steps = (0..sections.len()).map(|section| FormStep { section, times: 1, span: None }).collect();
     }
-    (0..sections.len()).map(|section| FormStep { section, times: 1, span: None }).collect()
+    Steps { steps, opening_lost }
 }
 
 /// A finding for a line that was not written as a form is, and is understood all the same.

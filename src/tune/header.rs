@@ -5,6 +5,7 @@ use std::sync::Arc;
 use super::findings::{NAME_TWICE, NOBODY_NAMED, NOTHING_TO_PLAY, RESERVED_NAME, UNKNOWN_KIND};
 use super::model::{Part, Player, Whom};
 use crate::music::{Key, Meter, Tempo};
+use crate::notation::findings::INCOMPLETE;
 use crate::notation::tree::{PartLine, PatternLine, Statement, Tree, Value};
 use crate::pan::{Band, BandPlayer, Instrument, PanKind, kit};
 use crate::text::{Finding, Source, Span, Spanned, words};
@@ -90,6 +91,10 @@ pub fn parts(tree: &Tree, band: &Band, people: &[BandPlayer], findings: &mut Vec
             let whom = line.whom.iter().filter_map(|name| whom(name, &tree.source, band, people, findings)).collect();
             let (name, span) = (line.name.value.clone(), line.name.span);
             parts.push(Part { name, span, on, player, whom, version: None });
+        } else if let Some((on, who)) = who_for_kind(&line.kind.value, band, people) {
+            let (finding, part) = without_kind(&tree.source, line, on, who, band, people);
+            findings.push(finding);
+            parts.push(part);
         } else {
             findings.push(unknown_kind(&tree.source, line));
             lost.push(line.name.value.clone());
@@ -120,6 +125,41 @@ fn whom(
         });
     }
     found
+}
+
+/// Whom a line names where the kind should stand, and what they play.
+fn who_for_kind(kind: &str, band: &Band, people: &[BandPlayer]) -> Option<(&'static str, Whom)> {
+    let folded = |name: &str| name.trim().to_lowercase().replace([' ', '_'], "-");
+    let is = |name: &str| folded(name) == folded(kind);
+    if let Some(piece) = band.pieces().find(|piece| is(band.name_of(*piece))) {
+        return Some((band.kind_of(piece), Whom::Piece(piece)));
+    }
+    let player = people.iter().position(|player| is(&player.name))?;
+    let piece = people[player].plays.first()?;
+    Some((band.kind_of(*piece), Whom::Player(player)))
+}
+
+/// A line that says who plays a part and not on what, and the part that it means.
+fn without_kind(
+    source: &Arc<Source>,
+    line: &PartLine,
+    on: &str,
+    who: Whom,
+    band: &Band,
+    people: &[BandPlayer],
+) -> (Finding, Part) {
+    let (what, name) = match who {
+        Whom::Piece(piece) => ("the name of a pan or a drum", band.name_of(piece)),
+        Whom::Player(player) => ("the name of a player", people[player].name.as_str()),
+    };
+    let message = format!("`{name}` is {what}, and stands after `for`: what the part is played on comes before it");
+    let finding = Finding::error(&INCOMPLETE, message).at(source, line.kind.span).part(&line.name.value);
+    let finding = finding.help(format!("did you mean `part {} on {on} for {name}`?", line.name.value));
+    let kind = Spanned::new(on.to_owned(), line.kind.span);
+    let meant = PartLine { name: line.name.clone(), kind, whom: Vec::new() };
+    let (player, on) = player(&meant).expect("a band's kinds are kinds");
+    let (name, span) = (line.name.value.clone(), line.name.span);
+    (finding, Part { name, span, on, player, whom: vec![who], version: None })
 }
 
 /// What a pan's own version of a part is named.

@@ -1,6 +1,12 @@
 //! A pattern by its name: one of the tune's own, or else one of the library.
 
+use std::collections::BTreeMap;
+
 use super::library::{self, LibraryPattern};
+use super::model::{Part, Player};
+use super::section::{Written as WrittenSection, WrittenBody};
+use crate::music::Meter;
+use crate::notation::tree::Instruction;
 use crate::notation::tree::{Bar, BarContent, Cell, Notes, PatternLine, Slot, Slots, Strike, Written};
 
 /// A pattern that was found.
@@ -16,6 +22,32 @@ pub enum Found<'a> {
 pub fn find<'a>(own: &[&'a PatternLine], name: &str) -> Option<Found<'a>> {
     let own = own.iter().find(|pattern| pattern.name.value == name);
     own.map(|pattern| Found::Own(pattern)).or_else(|| library::pattern(name).map(Found::Library))
+}
+
+/// Where a pattern is played.
+#[derive(Clone, Debug, Default)]
+pub struct Played {
+    /// The meters of the sections, each once.
+    pub meters: Vec<Meter>,
+    /// Whether a pan plays it.
+    pub on_pans: bool,
+}
+
+/// Where each pattern is played that a section names. `meters`: of the sections.
+pub fn played<'a>(sections: &[WrittenSection<'a>], meters: &[Meter], parts: &[Part]) -> BTreeMap<&'a str, Played> {
+    let mut all: BTreeMap<&str, Played> = BTreeMap::new();
+    for (section, meter) in sections.iter().zip(meters) {
+        for (part, row) in parts.iter().zip(&section.rows) {
+            let Some(WrittenBody::Instruction(told)) = row.as_ref().map(|row| &row.body) else { continue };
+            let (Instruction::Play(name) | Instruction::Strum(name)) = &told.value else { continue };
+            let played = all.entry(name.value.as_str()).or_default();
+            played.on_pans |= matches!(part.player, Player::Pans { .. });
+            if !played.meters.contains(meter) {
+                played.meters.push(*meter);
+            }
+        }
+    }
+    all
 }
 
 impl<'a> Found<'a> {

@@ -1,14 +1,18 @@
 //! From tree and band to tune: names looked up, lengths counted out.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::cells::Harmony;
-use super::findings::{LONG_PICKUP, NOTE_OR_DEGREE, ODD_CELLS, UNKNOWN_PART, UNKNOWN_PATTERN};
-use super::form;
+use super::findings::{
+    LONG_PICKUP, NOTE_OR_DEGREE, ODD_CELLS, PICKUP_BAR, UNKNOWN_PART, UNKNOWN_PATTERN, WRONG_STROKE,
+};
+use super::forgotten;
+use super::form::{self, Steps};
 use super::header::{self, Settings};
 use super::marks::{self, Grid};
 use super::model::{FormStep, Open, Part, RollFrom, Section, Tune};
+use super::patterns::{self, Played};
 use super::rows::Rows;
 use super::section::{self, Written};
 use super::slips::{self, Looked};
@@ -40,16 +44,20 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
     }
     versions::add(tree, band, &mut parts, &mut findings);
     let patterns = header::patterns(tree, &mut findings);
-    let mut written = section::sections(tree, &parts, &lost, &mut findings);
+    let mut written = section::sections(tree, &parts, &lost, band, &mut findings);
     for section in &mut written {
         bar_lines::mend(section, &tree.source, &mut findings);
     }
     if written.is_empty() {
         findings.push(header::nothing_to_play(&tree.source, "section", "section verse"));
     }
-    let mut form = form::steps(tree, &written, &mut findings);
-    let head = Head { source: &tree.source, settings: &settings, parts: &parts, patterns: &patterns };
-    let pickup = head.pickup(&form, &written, &mut findings);
+    let Steps { steps: mut form, opening_lost } = form::steps(tree, &written, &mut findings);
+    let meter = |section: &Written| section.settings.meter.or(settings.meter).unwrap_or_default();
+    let meters: Vec<Meter> = written.iter().map(meter).collect();
+    let played = patterns::played(&written, &meters, &parts);
+    let head = Head { source: &tree.source, settings: &settings, parts: &parts, patterns: &patterns, played: &played };
+    // Which bar is the pickup nobody knows where the section that opens the form is not there.
+    let pickup = if opening_lost { None } else { head.pickup(&form, &written, &mut findings) };
     let opening = form.first().map(|step| step.section);
     let counted = written
         .iter()
@@ -59,7 +67,13 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
     let roll = settings.roll.unwrap_or(Some(ROLL_FROM_BEATS.into())).map(|beats| RollFrom { beats });
     form::limit(&mut form, &sections, roll, &tree.source, &mut findings);
     findings.extend(form::carries(&form, &sections, &parts, &tree.source));
-    findings.extend(slips::comes_back(&form, &sections, pickup, &tree.source));
+    findings_of_pickup(slips::comes_back(&form, &sections, pickup, &tree.source), &mut findings);
+    if !opening_lost {
+        let asked = forgotten::pickup(tree, &form, &written, &meters);
+        // The number of its cells follows from that.
+        findings.retain(|odd| *odd.kind != ODD_CELLS || asked.as_ref().is_none_or(|asked| asked.place != odd.place));
+        findings.extend(asked);
+    }
     once(&mut findings);
     let findings = merge::merged(findings, &[&UNKNOWN_PART, &UNKNOWN_PATTERN]);
     let tune = Tune {
@@ -83,13 +97,27 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
     (tune, findings)
 }
 
+/// Tells that the pickup comes back; where its bar is a whole one, the pickup itself is what is missing, and that has been told.
+fn findings_of_pickup(again: Option<Finding>, findings: &mut Vec<Finding>) {
+    let Some(again) = again else { return };
+    let Some(whole) = findings.iter_mut().find(|finding| *finding.kind == PICKUP_BAR) else {
+        findings.push(again);
+        return;
+    };
+    let before = |help: String| {
+        let help = help.replacen("take the pickup bar out of", "or write the pickup before", 1);
+        help.replacen(" into a `section", ", in a `section", 1)
+    };
+    whole.help.extend(again.help.into_iter().map(before));
+}
+
 /// Leaves of what is asked about a pattern, in every section that plays it, what comes first, and of chords one bar in a tune.
 fn once(findings: &mut Vec<Finding>) {
     let mut told = BTreeSet::new();
     findings.retain(|finding| {
         let place = finding.place.as_ref().map(|place| place.span);
         match finding.kind {
-            kind if *kind == ODD_CELLS || *kind == NOTE_OR_DEGREE => told.insert((kind.name, place)),
+            kind if [&ODD_CELLS, &NOTE_OR_DEGREE, &WRONG_STROKE].contains(&kind) => told.insert((kind.name, place)),
             _ => true,
         }
     });
@@ -133,6 +161,7 @@ struct Head<'a> {
     settings: &'a Settings,
     parts: &'a [Part],
     patterns: &'a [&'a PatternLine],
+    played: &'a BTreeMap<&'a str, Played>,
 }
 
 impl Head<'_> {
@@ -163,9 +192,18 @@ impl Head<'_> {
         let chords = marks::chords(&written.chords, grid, findings);
         let key = written.settings.key.or(self.settings.key).unwrap_or_default();
         let harmony = Harmony { chords: &chords, key, rests: false };
-        let rows = Rows { parts: self.parts, patterns: self.patterns, section: written, meter, harmony, grid };
+        let rows = Rows {
+            parts: self.parts,
+            patterns: self.patterns,
+            section: written,
+            meter,
+            harmony,
+            grid,
+            played: self.played,
+        };
         let rows = rows.resolve(findings);
-        let looked = Looked { source: self.source, section: written, meter, pickup, bars: count };
+        let pickup_at = self.settings.pickup.as_ref().map(|pickup| pickup.span);
+        let looked = Looked { source: self.source, section: written, meter, pickup, pickup_at, bars: count };
         findings.extend(looked.findings());
         let words = marks::words(&written.words, count);
         let dynamics = marks::dynamics(&written.dynamics, grid, findings);

@@ -9,12 +9,16 @@ use super::flats;
 use super::library::{self, LibraryPattern};
 use super::marks::{Grid, nothing_to_repeat};
 use super::model::{Event, Note, Open, Part, Player, Row, Side, Struck};
-use super::patterns::{self, Found};
+use super::patterns::{self, Found, Played};
 use super::section::{Written, WrittenBody};
-use super::slips;
+use super::slips::{self, Looked};
+use super::strokes::{self, strokes_of};
+use std::collections::BTreeMap;
+
 use crate::music::Meter;
 use crate::notation::capitals::note_like;
-use crate::notation::tree::{Bar, BarContent, Cell, ChordCell, ChordCellKind, Instruction, Mark, PatternLine};
+use crate::notation::findings::UNKNOWN_INSTRUCTION;
+use crate::notation::tree::{Bar, BarContent, Cell, ChordCell, ChordCellKind, Instruction, PatternLine};
 use crate::text::{Finding, Span, Spanned, words};
 
 /// What the rows of a section are resolved with.
@@ -31,6 +35,8 @@ pub struct Rows<'a> {
     pub harmony: Harmony<'a>,
     /// The section's bars.
     pub grid: Grid<'a>,
+    /// Where the tune's patterns are played.
+    pub played: &'a BTreeMap<&'a str, Played>,
 }
 
 /// How far a row has come.
@@ -216,6 +222,13 @@ impl Rows<'_> {
             WrittenBody::Cells(bars) => {
                 let bars = || bars.iter().map(AsRef::as_ref);
                 counter.bars(bars(), self.grid.starts, self.grid.end);
+                let letters = self.letters(part, bars());
+                if !letters.is_empty() {
+                    let wrong = strokes::wrong(letters, &counter.trouble);
+                    let who = format!("the row `{}`", self.parts[part].name);
+                    findings.push(strokes::finding(&who, &self.parts[part], &wrong, self.grid.source));
+                    counter.trouble.retain(|trouble| !strokes::is_wrong(*trouble));
+                }
                 let told = counter.trouble.iter().filter(|trouble| !self.follows(**trouble));
                 findings.extend(told.map(|trouble| self.told(part, *trouble)));
                 findings.extend(self.doubts(part, bars(), &counter));
@@ -225,11 +238,29 @@ impl Rows<'_> {
                     let strum = matches!(instruction.value, Instruction::Strum(_));
                     self.play(part, name, strum, &mut counter, findings)?;
                 }
+                Instruction::Broken => {
+                    let (name, strum) = self.pattern_alone(part, instruction.span, findings)?;
+                    self.play(part, &name, strum, &mut counter, findings)?;
+                }
                 _ => return None,
             },
             WrittenBody::AsPart(_) => return None,
         }
         Some(Row { span: written.name.span, carry: counter.carry, doubles: None, events: counter.events })
+    }
+
+    /// A pattern without its `strum` or `play`, and whether it is to be strummed.
+    fn pattern_alone(&self, part: usize, span: Span, findings: &mut Vec<Finding>) -> Option<(Spanned<String>, bool)> {
+        let name = self.grid.source.slice(span);
+        let pattern = patterns::find(self.patterns, name)?;
+        let strum = pattern.is_strum() && matches!(self.allowed(part), Allowed::Notes { strum: true, .. });
+        let verb = if strum { "strum" } else { "play" };
+        let of = &self.parts[part].name;
+        let finding =
+            Finding::error(&UNKNOWN_INSTRUCTION, format!("the word `{verb}` is missing before the pattern `{name}`"));
+        findings
+            .push(finding.at(self.grid.source, span).part(of).help(format!("did you mean `{of} = {verb} {name}`?")));
+        Some((Spanned::new(name.to_owned(), span), strum))
     }
 
     /// Plays a pattern again and again, to the end of the section.
@@ -245,7 +276,12 @@ impl Rows<'_> {
         let of = &self.parts[part];
         if strum && !matches!(self.allowed(part), Allowed::Notes { strum: true, .. }) {
             let finding = self.cannot(part, name, "does not strum");
-            findings.push(finding.help("pans above the basses strum; `= play PATTERN` is for all others"));
+            findings.push(match patterns::find(self.patterns, &name.value) {
+                Some(pattern) if !pattern.is_strum() => {
+                    finding.help(format!("did you mean `{} = play {}`?", of.name, name.value))
+                }
+                _ => finding.help("pans above the basses strum; `= play PATTERN` is for all others"),
+            });
             return None;
         }
         let Some(pattern) = patterns::find(self.patterns, &name.value) else {
@@ -270,7 +306,11 @@ impl Rows<'_> {
                 }
             }
             Found::Own(line) => {
-                findings.extend(slips::pattern(line, self.meter, self.grid.source));
+                if let Some(finding) = self.no_strokes(part, line, counter) {
+                    findings.push(finding);
+                    return None;
+                }
+                findings.extend(self.cut(part, line, name, strum));
                 findings.extend(self.doubts(part, line.bars.iter(), counter));
             }
         }
@@ -301,6 +341,47 @@ impl Rows<'_> {
             }
         }
         Some(())
+    }
+
+    /// The cells of percussion that are letters, and no cells.
+    fn letters<'b>(&self, part: usize, bars: impl Iterator<Item = &'b Bar<Cell>>) -> Vec<Span> {
+        match &self.parts[part].player {
+            Player::Percussion { .. } => strokes::letters(bars, self.grid.source),
+            Player::Pans { .. } => Vec::new(),
+        }
+    }
+
+    /// A finding for a pattern of percussion alone that has something else than strokes: the pattern is what is wrong.
+    fn no_strokes(&self, part: usize, line: &PatternLine, counter: &Counter) -> Option<Finding> {
+        let letters = self.letters(part, line.bars.iter());
+        let on_pans = self.played.get(line.name.value.as_str()).is_some_and(|played| played.on_pans);
+        if letters.is_empty() || on_pans {
+            return None;
+        }
+        let who = format!("the pattern `{}`, which `{}` plays,", line.name.value, self.parts[part].name);
+        let wrong = strokes::wrong(letters, &counter.trouble);
+        Some(strokes::finding(&who, &self.parts[part], &wrong, self.grid.source))
+    }
+
+    /// What there is to ask about the cells of a pattern. Where it fits another section that plays it, nothing is wrong with it.
+    fn cut(&self, part: usize, line: &PatternLine, name: &Spanned<String>, strum: bool) -> Vec<Finding> {
+        let asked = slips::pattern(line, self.meter, self.grid.source);
+        let meters = self.played.get(name.value.as_str()).map_or(&[][..], |played| played.meters.as_slice());
+        let is_there =
+            |meter: &&Meter| **meter != self.meter && slips::pattern(line, **meter, self.grid.source).is_empty();
+        let Some(there) = meters.iter().find(is_there).filter(|_| !asked.is_empty()) else { return asked };
+        let of = &self.parts[part].name;
+        let row = format!("{of} = {}", if strum { "strum" } else { "play" });
+        let looked = Looked {
+            source: self.grid.source,
+            section: self.section,
+            meter: self.meter,
+            pickup: None,
+            pickup_at: None,
+            bars: 0,
+        };
+        let is_free = |name: &str| patterns::find(self.patterns, name).is_none();
+        vec![slips::of_other_meter(line, &looked, &row, *there, is_free).at(self.grid.source, name.span).part(of)]
     }
 
     /// Degrees of a row or of a pattern that may be notes.
@@ -374,20 +455,6 @@ impl Rows<'_> {
                     .part(name)
                     .help("write one after the other with `/`, or give the second to a part of its own")
             }
-        }
-    }
-}
-
-/// What a part's cells may hold, for sentences.
-fn strokes_of(part: &Part) -> String {
-    match &part.player {
-        Player::Pans { .. } => "a pan plays notes such as `G4`, or `G` and the chord's `5` in any octave; where there are chords, `x` strums".to_owned(),
-        Player::Percussion { instrument, .. } => {
-            let marks = instrument.marks().iter().map(|mark| match mark {
-                Mark::Stroke => "`x`, `X`".to_owned(),
-                mark => format!("`{}`", mark.to_char()),
-            });
-            format!("`{}` plays {}", part.on, marks.collect::<Vec<_>>().join(", "))
         }
     }
 }

@@ -1,14 +1,19 @@
 //! A section of the tree: its settings, and its rows with the lines of each put together.
 
 use std::borrow::Cow;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::findings::{NOTHING_TO_PLAY, ROW_TWICE, UNKNOWN_PART};
+use super::bars;
+use super::cuts::most_common;
+use super::findings::{NOTHING_TO_PLAY, ROW_TWICE};
 use super::header::{RESERVED, Settings, twice, version_name};
 use super::model::Part;
+use super::no_part::{nearest, unknown_part};
 use super::versions::same_name;
 use crate::notation::tree::{Bar, Cell, ChordCell, DynamicCell, Instruction, Row, RowBody, Statement, Tree};
-use crate::text::{Finding, Source, Span, Spanned, words};
+use crate::pan::Band;
+use crate::text::{Finding, Source, Span, Spanned};
 
 /// A section as written.
 pub struct Written<'a> {
@@ -26,6 +31,8 @@ pub struct Written<'a> {
     pub dynamics: Lines<'a, Bar<DynamicCell>>,
     /// Whether it has any line, even one that could not be understood.
     pub has_lines: bool,
+    /// Rows whose names are nearly those of parts, with the parts' numbers.
+    meant: Vec<(usize, &'a Row)>,
 }
 
 /// What a part plays in a section, as written.
@@ -68,7 +75,13 @@ impl<'a, T: Clone> Lines<'a, T> {
 }
 
 /// The sections of a tree. `lost` names the parts that could not be understood: their rows are passed over.
-pub fn sections<'a>(tree: &'a Tree, parts: &[Part], lost: &[String], findings: &mut Vec<Finding>) -> Vec<Written<'a>> {
+pub fn sections<'a>(
+    tree: &'a Tree,
+    parts: &[Part],
+    lost: &[String],
+    band: &Band,
+    findings: &mut Vec<Finding>,
+) -> Vec<Written<'a>> {
     let mut sections: Vec<Written> = Vec::new();
     // Lines of a section whose name is taken are still looked at, but the section itself is left out.
     let mut aside: Option<Written> = None;
@@ -88,12 +101,15 @@ pub fn sections<'a>(tree: &'a Tree, parts: &[Part], lost: &[String], findings: &
         let Some(section) = aside.as_mut().or(sections.last_mut()) else { continue };
         match statement {
             Statement::Setting(setting) => section.settings.take(&setting.value),
-            Statement::Row(row) => section.row(row, &Names { source: &tree.source, parts, lost }, findings),
+            Statement::Row(row) => section.row(row, &Names { source: &tree.source, parts, lost, band }, findings),
             Statement::Broken => section.has_lines = true,
             _ => {}
         }
     }
-    sections.iter_mut().for_each(|section| section.versions(parts));
+    for section in &mut sections {
+        section.take_meant(&tree.source);
+        section.versions(parts);
+    }
     for section in sections.iter().filter(|section| !section.has_lines) {
         let message = format!("the section `{}` has no rows", section.name.value);
         let finding = Finding::error(&NOTHING_TO_PLAY, message).at(&tree.source, section.name.span);
@@ -107,6 +123,7 @@ struct Names<'a> {
     source: &'a Arc<Source>,
     parts: &'a [Part],
     lost: &'a [String],
+    band: &'a Band,
 }
 
 impl Names<'_> {
@@ -128,6 +145,7 @@ impl<'a> Written<'a> {
             words: Lines::default(),
             dynamics: Lines::default(),
             has_lines: false,
+            meant: Vec::new(),
         }
     }
 
@@ -143,10 +161,43 @@ impl<'a> Written<'a> {
                     Some(part) => self.part_row(part, row, names.source, findings),
                     None if row.pan.is_some() && names.parts.iter().any(|part| part.name == *name) => {}
                     None if names.lost.contains(name) => {}
-                    None => findings.push(unknown_part(names.source, &row.name, names.parts)),
+                    None => {
+                        let known = (names.parts, &RESERVED[..]);
+                        let finding = unknown_part(names.source, &row.name, known, names.band, findings);
+                        findings.extend(finding);
+                        let near = nearest(name, names.parts).filter(|_| row.pan.is_none());
+                        let part = near.and_then(|near| names.parts.iter().position(|part| part.name == near));
+                        self.meant.extend(part.map(|part| (part, row)));
+                    }
                 }
             }
         }
+    }
+
+    /// Takes rows as those of the parts whose names they nearly have, where the bars show that they are, so that nothing follows
+    /// from the slip.
+    fn take_meant(&mut self, source: &Arc<Source>) {
+        let meant = std::mem::take(&mut self.meant);
+        let parts: BTreeSet<usize> = meant.iter().map(|(part, _)| *part).collect();
+        for part in parts {
+            let rows: Vec<&Row> = meant.iter().filter(|(of, _)| *of == part).map(|(_, row)| *row).collect();
+            if self.rows[part].is_none() || self.wants(part, &rows, source) {
+                let told = &mut Vec::new();
+                rows.into_iter().for_each(|row| self.part_row(part, row, source, told));
+            }
+            if let Some(WrittenBody::Cells(bars)) = self.rows[part].as_mut().map(|row| &mut row.body) {
+                bars.sort_by_key(|bar| bar.span);
+            }
+        }
+    }
+
+    /// Whether a part's row has as many bars as most others with the bars of these rows.
+    fn wants(&self, part: usize, rows: &[&Row], source: &Arc<Source>) -> bool {
+        let Some(WrittenRow { name, body: WrittenBody::Cells(own) }) = &self.rows[part] else { return false };
+        let more = rows.iter().map(|row| if let RowBody::Cells(bars) = &row.body { bars.len() } else { 0 });
+        let all = own.len() + more.sum::<usize>();
+        let others = bars::rows(self, source).into_iter().filter(|row| row.span != name.span);
+        most_common(others.map(|row| row.bars)) == Some(all)
     }
 
     /// Where a pan has no row of its own, it plays what everybody plays.
@@ -181,16 +232,5 @@ impl<'a> Written<'a> {
                 .part(&row.name.value)
                 .help("keep one of the two: cells, or one instruction for the whole section"),
         );
-    }
-}
-
-fn unknown_part(source: &Arc<Source>, name: &Spanned<String>, parts: &[Part]) -> Finding {
-    let known = parts.iter().map(|part| part.name.as_str()).chain(RESERVED);
-    let finding = Finding::error(&UNKNOWN_PART, format!("there is no part `{}`", name.value)).at(source, name.span);
-    match words::nearest(&name.value, known) {
-        Some(near) => finding.help(format!("did you mean `{near}`?")),
-        None => {
-            finding.help(format!("announce it before the sections: `part {} on lead`, or on what it is", name.value))
-        }
     }
 }

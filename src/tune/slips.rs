@@ -7,11 +7,11 @@ use std::sync::Arc;
 use num_rational::Ratio;
 
 use super::cuts::{Asked, Cut, Usual, Why, asked, asked_of_pattern};
-use super::findings::{ODD_CELLS, PICKUP_AGAIN, PICKUP_BAR};
+use super::findings::{ODD_CELLS, OTHER_METER, PICKUP_AGAIN, PICKUP_BAR, SHORT_PICKUP};
 use super::model::{FormStep, Open, Section};
 use super::section::{Written, WrittenBody, WrittenRow};
 use crate::music::{Length, Meter};
-use crate::notation::tree::{Bar, BarContent, Cell, PatternLine};
+use crate::notation::tree::{Bar, BarContent, Cell, PatternLine, Slot, Slots};
 use crate::text::{Edit, Finding, Source, Span, words};
 
 /// Names for a section of the pickup alone, of which the first that is free is proposed.
@@ -30,6 +30,8 @@ pub struct Looked<'a> {
     pub meter: Meter,
     /// The length of its first bar, if that is the pickup.
     pub pickup: Option<Length>,
+    /// The place of the pickup's number.
+    pub pickup_at: Option<Span>,
     /// How many bars it has.
     pub bars: usize,
 }
@@ -44,11 +46,12 @@ struct OfRow<'a> {
 impl<'a> Looked<'a> {
     /// What there is to ask about the section's cells. Of rows that have too many bars or too few that is told already.
     pub fn findings(&self) -> Vec<Finding> {
-        let mut pickups: Vec<OfRow> = Vec::new();
+        let (mut pickups, mut short): (Vec<OfRow>, Vec<OfRow>) = (Vec::new(), Vec::new());
         let mut odd: BTreeMap<(Span, usize, usize), Vec<OfRow>> = BTreeMap::new();
         for of in self.section.rows.iter().flatten().flat_map(|row| self.row(row)) {
             match of.asked.why {
                 Why::Pickup { .. } => pickups.push(of),
+                Why::Short => short.push(of),
                 Why::Odd(usual) => {
                     odd.entry((of.row.name.span, of.asked.cells, usual.cells())).or_default().push(of);
                 }
@@ -57,6 +60,7 @@ impl<'a> Looked<'a> {
         pickups.sort_by_key(|of| of.bar.span);
         let mut findings: Vec<Finding> =
             self.pickup.and_then(|length| self.pickup_bar(length, &pickups)).into_iter().collect();
+        findings.extend(self.pickup.and_then(|length| self.short_pickup(length, &short)));
         findings.extend(odd.values().map(|bars| self.odd(bars)));
         findings
     }
@@ -68,8 +72,7 @@ impl<'a> Looked<'a> {
         }
         let cuts = cuts(bars, Cut::of_cells);
         let asked = asked(&cuts, self.meter, self.pickup);
-        let written =
-            |asked: &Asked| matches!(bars[asked.bar].content, BarContent::Cells(_)) && bars[asked.bar].meant.is_none();
+        let written = |asked: &Asked| is_read(&bars[asked.bar]) && bars[asked.bar].meant.is_none();
         asked.into_iter().filter(written).map(|asked| OfRow { row, bar: &bars[asked.bar], asked }).collect()
     }
 
@@ -127,6 +130,29 @@ impl<'a> Looked<'a> {
         Some(finding.help(format!("or begin the bar with `{cells}:` if {cells} cells are meant")))
     }
 
+    /// A finding for a pickup that is so short that beats were hardly counted.
+    fn short_pickup(&self, length: Length, bars: &[OfRow]) -> Option<Finding> {
+        let (first, line) = (bars.first()?, self.pickup_at?);
+        let text = self.source.slice(line);
+        let meant = self.note_value(text).unwrap_or(Ratio::from_integer(1));
+        let message = format!("`pickup {text}` is {} long: is `pickup {meant}` meant?", self.beats(length));
+        let spans: Vec<Span> = bars.iter().map(|of| of.bar.span).collect();
+        let finding = Finding::warning(&SHORT_PICKUP, message).at(self.source, line).more(self.source, &spans);
+        let finding = finding.help(format!("write `pickup {meant}`: its number counts beats"));
+        let edit = Edit::new(line, meant.to_string());
+        Some(finding.help(format!("or begin the bar with `{}:` if it is as short as that", first.cells())).edit(edit))
+    }
+
+    /// The beats of `1/4` and the like, read as the name of a note, if that is less than a bar.
+    fn note_value(&self, text: &str) -> Option<Ratio<i64>> {
+        let (above, below) = text.split_once('/')?;
+        let (above, below): (i64, i64) =
+            (above.parse().ok()?, below.parse().ok().filter(|below| [4, 8].contains(below))?);
+        let length = Length::quarters(above * 4, below);
+        let half = self.meter.beat() * Ratio::new(1, 2);
+        (length >= half.min(Length::quarters(1, 2)) && length < self.meter.bar()).then(|| length.per(self.meter.beat()))
+    }
+
     /// A length in words: `one beat`, `2 beats`.
     fn beats(&self, length: Length) -> String {
         let beats = length.per(self.meter.beat());
@@ -144,6 +170,22 @@ impl<'a> Looked<'a> {
             format!("{} and {} beats", beats.to_integer(), beats.fract())
         }
     }
+}
+
+impl OfRow<'_> {
+    /// How many cells are written in the bar.
+    fn cells(&self) -> usize {
+        match &self.bar.content {
+            BarContent::Cells(cells) => cells.len(),
+            BarContent::Again | BarContent::Broken => self.asked.cells,
+        }
+    }
+}
+
+/// Whether all cells of a bar could be read: of others it has been told what is wrong, and that may be their number too.
+fn is_read(bar: &Bar<Cell>) -> bool {
+    let is_broken = |cell: &Cell| matches!(cell.slots, Slots::One(Slot::Broken));
+    matches!(&bar.content, BarContent::Cells(cells) if !cells.iter().any(is_broken))
 }
 
 /// The numbers of some bars in words, the first of them when there are many.
@@ -171,7 +213,7 @@ fn cuts<C: Clone>(bars: &[Cow<Bar<C>>], of: impl Fn(&[C]) -> Option<Cut>) -> Vec
 }
 
 /// The cells of a bar that a pickup takes, as text, if only rests stand before them.
-fn last_beats(bar: &Bar<Cell>, share: Ratio<i64>, source: &Source) -> Option<String> {
+pub(super) fn last_beats(bar: &Bar<Cell>, share: Ratio<i64>, source: &Source) -> Option<String> {
     let BarContent::Cells(cells) = &bar.content else { return None };
     let takes = share * Ratio::from_integer(cells.len() as i64);
     let from = cells.len().checked_sub(usize::try_from(takes.to_integer()).ok().filter(|_| takes.is_integer())?)?;
@@ -210,7 +252,7 @@ pub fn pattern(line: &PatternLine, meter: Meter, source: &Arc<Source>) -> Vec<Fi
     let told = |asked: Asked| {
         let bar = &line.bars[asked.bar];
         let Why::Odd(usual) = asked.why else { return None };
-        if bar.meant.is_some() || !matches!(bar.content, BarContent::Cells(_)) {
+        if bar.meant.is_some() || !is_read(bar) {
             return None;
         }
         let subject = match line.bars.len() {
@@ -220,6 +262,49 @@ pub fn pattern(line: &PatternLine, meter: Meter, source: &Arc<Source>) -> Vec<Fi
         Some(odd_cells(&subject, asked.cells, usual, &format!("a bar of {meter}")).at(source, bar.span))
     };
     asked_of_pattern(&cuts(&bars, Cut::of_cells), meter).into_iter().filter_map(told).collect()
+}
+
+/// A finding for a pattern that is cut for another meter, in which it is played too; as yet without its place and its part.
+///
+/// - `row`: the row that plays it, up to the pattern's name;
+/// - `there`: the other meter;
+/// - `is_free`: whether a pattern may have a name.
+pub fn of_other_meter(
+    line: &PatternLine,
+    looked: &Looked,
+    row: &str,
+    there: Meter,
+    is_free: impl Fn(&str) -> bool,
+) -> Finding {
+    let bars: Vec<Cow<Bar<Cell>>> = line.bars.iter().map(Cow::Borrowed).collect();
+    let asked = asked_of_pattern(&cuts(&bars, Cut::of_cells), looked.meter);
+    let (name, section, here) = (&line.name.value, &looked.section.name.value, looked.meter);
+    let has = asked.first().map_or(String::new(), |first| words::count(first.cells, "cell"));
+    let message = format!("section `{section}` is in {here}, and the pattern `{name}` has {has} a bar, as for {there}");
+    let text = |(number, bar): (usize, &Bar<Cell>)| {
+        let usual = asked.iter().find(|asked| asked.bar == number).map(|asked| match asked.why {
+            Why::Odd(usual) => usual.cells(),
+            Why::Pickup { .. } | Why::Short => asked.cells,
+        });
+        as_many(looked.source.slice(bar.span), usual)
+    };
+    let example: Vec<String> = line.bars.iter().enumerate().map(text).collect();
+    let own =
+        [section.as_str(), "here", "own"].map(|word| format!("{name}-{word}")).into_iter().find(|name| is_free(name));
+    let own = own.unwrap_or_else(|| "NAME".to_owned());
+    let finding = Finding::warning(&OTHER_METER, message);
+    finding
+        .help(format!(
+            "give the section a pattern of its own, above the sections, for example `pattern {own} | {} |`, and write `{row} {own}`",
+            example.join(" | ")
+        ))
+        .help("`panfold patterns` lists others, with the meter of each")
+}
+
+/// A bar's text with so many cells: the first ones, or with rests at its end.
+fn as_many(bar: &str, cells: Option<usize>) -> String {
+    let Some(cells) = cells else { return bar.to_owned() };
+    bar.split_whitespace().chain(std::iter::repeat(".")).take(cells).collect::<Vec<_>>().join(" ")
 }
 
 /// A finding for an opening section that comes back with its pickup after a whole bar, so that the beats of the pickup are too

@@ -113,7 +113,7 @@ fn a_hold_needs_something_to_hold() {
     );
     // Played twice, the section goes on from its own end, which is silent.
     assert_eq!(
-        said("form b a x2\nsection b\n lead | C5 |\nsection a\n lead | - . . . |\n"),
+        said("form b a x2\nsection b\n lead | 1: C5 |\nsection a\n lead | - . . . |\n"),
         ["nothing-to-hold: no note goes on into this `-` from the section `a` before [-]"]
     );
 }

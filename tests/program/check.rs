@@ -117,3 +117,74 @@ fn a_band_in_place_of_a_tune_is_one_mistake() {
         );
     }
 }
+
+/// The folder's tune with one thing replaced, and what `check` says of it from the folder above.
+fn changed(from: &str, to: &str) -> String {
+    let folder = small();
+    let path = folder.path().join("jam.tune");
+    let tune = fs::read_to_string(&path).unwrap();
+    assert!(tune.contains(from), "{from}");
+    fs::write(&path, tune.replacen(from, to, 1)).unwrap();
+    let name = folder.path().file_name().unwrap().to_str().unwrap().to_owned();
+    run(folder.path().parent().unwrap(), &format!("check {name}/jam.tune")).out
+}
+
+#[test]
+fn a_band_is_offered_as_the_tune_names_it() {
+    let out = changed("band band.toml", "band bnad.toml");
+    assert!(out.contains("did you mean `band band.toml`?"), "{out}");
+}
+
+#[test]
+fn without_a_band_nobody_is_missed_in_it() {
+    let out = changed("on lead\n", "on lead for Ida\n").replace("jam.tune", "");
+    assert!(out.contains("error[nobody-named]"), "{out}");
+    let out = changed(
+        "band band.toml\ntempo 240\nroll none\n\npart lead on lead\n",
+        "band none.toml\ntempo 240\nroll none\n\npart lead on lead for Ida\n",
+    );
+    assert!(!out.contains("nobody-named") && out.contains("error[unreadable]"), "{out}");
+}
+
+#[test]
+fn the_table_counts_what_reading_found_too() {
+    let out = changed("| D5 . G5 B5 |", "| D5 . Q5 B5 |");
+    assert!(out.lines().any(|line| line.starts_with("lead ") && line.ends_with("1 error")), "{out}");
+    let out = changed("| x x X x |", "| x x X x x |");
+    assert!(out.lines().any(|line| line.starts_with("iron ") && line.ends_with("1 warning")), "{out}");
+}
+
+#[test]
+fn an_empty_tune_is_told_in_one_line() {
+    let folder = small();
+    for (text, what) in [("", "is empty"), (" \n\n", "is empty"), ("# nothing yet\n", "has only comments")] {
+        fs::write(folder.path().join("new.tune"), text).unwrap();
+        let done = run(folder.path(), "check new.tune");
+        assert_eq!(done.out.matches("error[").count(), 1, "{}", done.out);
+        assert!(done.out.contains(what) && done.out.contains("`panfold start` writes a tune"), "{}", done.out);
+    }
+}
+
+#[test]
+fn a_squeezed_pickup_makes_nothing_too_fast() {
+    let rows = "section start\n  lead | . . . . . . C5 E5 |\n\nsection verse\n  lead | F#5 . C5 . D5 - B4 G5 | D5 . G5 . B5 . G5 . |\n";
+    let folder = small();
+    let tune =
+        format!("title Jam\nband band.toml\ntempo 140\npickup 1\n\npart lead on lead\n\nform start verse\n\n{rows}");
+    fs::write(folder.path().join("up.tune"), tune).unwrap();
+    let done = run(folder.path(), "check up.tune");
+    assert!(done.out.contains("warning[pickup-bar]") && !done.out.contains("too-fast"), "{}", done.out);
+}
+
+#[test]
+fn a_player_without_the_pan_is_told_that_one_reason() {
+    let folder = small();
+    let band = fs::read_to_string(folder.path().join("band.toml")).unwrap();
+    fs::write(folder.path().join("band.toml"), format!("{band}\n[[player]]\nname = \"Ida\"\nplays = [\"Six\"]\n"))
+        .unwrap();
+    let tune = "title Jam\nband band.toml\n\npart lead on lead for Ida\n\nsection verse\n  lead | D5 . G5 . |\n";
+    fs::write(folder.path().join("for.tune"), tune).unwrap();
+    let out = run(folder.path(), "check for.tune").out;
+    assert!(out.contains("`Ida` plays `Six`, and no lead: write `plays = [\"Six\", \"Lead\"]` for `Ida`"), "{out}");
+    assert!(!out.contains("at the same time"), "{out}");
+}

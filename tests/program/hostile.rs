@@ -130,7 +130,7 @@ fn xml_texts() {
     refused("silent.xml", measure("").as_bytes(), "has no notes");
     refused("quote.xml", b"<score-partwise version=\"4", "no well-formed XML");
     refused("utf16.xml", b"\xFE\xFF\0<\0a\0", "begins as UTF-16 and is none");
-    refused("latin.xml", b"<a>\xE9</a>", "is not plain UTF-8 text");
+    refused("latin.xml", b"<a>\xE9</a>", "is not plain text");
     for (inner, expected) in [
         ("<attributes><divisions>0</divisions></attributes>", "expected 1 to 1000000 divisions"),
         (

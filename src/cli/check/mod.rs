@@ -17,10 +17,12 @@ use crate::check::sticks::{CROSSED_HANDS, TOO_FAST};
 use crate::check::{self, Options, PartSummary};
 use crate::door::findings_json::{self, Checked};
 use crate::door::loaded::Loaded;
-use crate::music::Cents;
+use crate::music::{Cents, Pitch};
 use crate::text::finding::worst;
-use crate::text::{Finding, Severity, Source, Span, words};
-use crate::tune::findings::{ODD_CELLS, PICKUP_BAR};
+use crate::text::{Finding, Kind, Severity, Source, Span, words};
+use crate::tune::Tune;
+use crate::tune::findings::{ODD_CELLS, PICKUP_BAR, SHORT_PICKUP};
+use crate::tune::model::Row;
 
 /// Checks every tune that the arguments name.
 pub fn run(args: &CheckArgs, console: &mut Console) -> Result<Outcome, Stop> {
@@ -83,10 +85,10 @@ impl Whole {
         let mut parts = Vec::new();
         if loaded.band.is_some() && !loaded.band_has_errors() {
             let report = check::check(&loaded.tune, options);
-            let known =
-                |finding: &Finding| (!loaded.has_errors() || !waits(finding)) && !follows(finding, &loaded.findings);
+            let known = |finding: &Finding| (!loaded.has_errors() || !waits(finding)) && !follows(finding, loaded);
             findings.extend(report.findings.into_iter().filter(known));
             parts = report.parts;
+            parts.iter_mut().for_each(|part| part.found = found(&part.name, &findings, loaded));
         }
         Whole {
             file: loaded.tune.source.name().to_owned(),
@@ -154,6 +156,28 @@ impl Whole {
     }
 }
 
+/// How many of all findings are about a part: those that say so, and those of reading on a line that is the part's row.
+fn found(part: &str, findings: &[Finding], loaded: &Loaded) -> [usize; 3] {
+    let source = &loaded.tree.source;
+    let is_on_its_row = |finding: &Finding| {
+        let place = finding.place.as_ref().filter(|place| place.source == *source);
+        place.is_some_and(|place| row_of(source, place.span) == Some(part))
+    };
+    let is_about = |finding: &&Finding| match &finding.part {
+        Some(of) => of == part,
+        None => is_on_its_row(finding),
+    };
+    let count = |severity| findings.iter().filter(is_about).filter(|finding| finding.severity == severity).count();
+    [Severity::Error, Severity::Warning, Severity::Advice].map(count)
+}
+
+/// The name of the row on whose line a place is, if it is a row's.
+fn row_of(source: &Source, place: Span) -> Option<&str> {
+    let line = source.slice(source.line_span(source.line_of(place.start))).trim_start();
+    let (name, rest) = line.split_at(line.find(|c: char| c.is_whitespace() || matches!(c, '|' | '='))?);
+    rest.trim_start().starts_with(['|', '=']).then_some(name)
+}
+
 /// Whether a finding is kept back while there are errors in what is written: it may only follow from one of them.
 fn waits(finding: &Finding) -> bool {
     finding.severity == Severity::Advice || *finding.kind == NEVER_PLAYED
@@ -161,16 +185,21 @@ fn waits(finding: &Finding) -> bool {
 
 /// Whether a finding about the sticks only follows from a bar whose cells are asked about: all of its places are in such a bar or in
 /// the one after it, into which the sticks are late.
-fn follows(finding: &Finding, asked: &[Finding]) -> bool {
+fn follows(finding: &Finding, loaded: &Loaded) -> bool {
     let Some(place) = finding.place.as_ref().filter(|_| *finding.kind == TOO_FAST || *finding.kind == CROSSED_HANDS)
     else {
         return false;
     };
-    let asked = asked.iter().filter(|asked| *asked.kind == ODD_CELLS || *asked.kind == PICKUP_BAR);
+    let asks = |kind: &Kind| [&ODD_CELLS, &PICKUP_BAR, &SHORT_PICKUP].contains(&kind);
+    let asked = loaded.findings.iter().filter(|asked| asks(asked.kind));
+    let of_pickup = asked.clone().any(|asked| *asked.kind != ODD_CELLS);
     let asked = asked.filter_map(|asked| Some((asked.place.as_ref()?, &asked.more)));
     let mut bars: Vec<Span> = Vec::new();
     for (at, more) in asked.filter(|(at, _)| at.source == place.source) {
         bars.extend(std::iter::once(at.span).chain(more.iter().copied()).map(|bar| with_next(&place.source, bar)));
+    }
+    if of_pickup {
+        bars.extend(after_pickup(&loaded.tune));
     }
     // A bar later in its row ends later, so that of all that begin before a place the last is enough to look at.
     bars.sort_unstable();
@@ -179,6 +208,17 @@ fn follows(finding: &Finding, asked: &[Finding]) -> bool {
         before.last().is_some_and(|bar| span.end <= bar.end)
     };
     !bars.is_empty() && std::iter::once(&place.span).chain(&finding.more).all(inside)
+}
+
+/// The first bars of what is played after the section with the pickup, a row each.
+fn after_pickup(tune: &Tune) -> Vec<Span> {
+    let Some(step) = tune.form.get(1) else { return Vec::new() };
+    let first = |row: &Row<Pitch>| {
+        let mut spans = row.events.iter().take_while(|event| event.bar == 0).map(|event| event.span);
+        let first = spans.next()?;
+        Some(spans.fold(first, Span::to))
+    };
+    tune.sections[step.section].rows.iter().flatten().filter_map(first).collect()
 }
 
 /// A bar and the bar after it on its line.
