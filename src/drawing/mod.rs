@@ -12,6 +12,8 @@
 
 pub mod breaking;
 pub mod captions;
+#[cfg(test)]
+mod captions_tests;
 pub mod cells;
 pub mod comeback;
 pub mod count;

@@ -27,6 +27,8 @@ pub mod setting;
 #[cfg(test)]
 mod tests;
 pub mod tidy;
+#[cfg(test)]
+mod tidy_tests;
 pub mod tree;
 pub mod wrong_cell;
 pub mod wrong_chord;

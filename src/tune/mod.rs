@@ -20,6 +20,8 @@ pub mod cuts;
 pub mod findings;
 pub mod flats;
 pub mod form;
+#[cfg(test)]
+mod form_limit_tests;
 pub mod form_slips;
 pub mod header;
 pub mod library;
@@ -31,6 +33,8 @@ pub mod patterns;
 pub mod resolve;
 pub mod rows;
 pub mod section;
+#[cfg(test)]
+mod slash_tests;
 pub mod slips;
 #[cfg(test)]
 mod slips_tests;
