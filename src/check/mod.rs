@@ -10,6 +10,10 @@
 //! wrong cell, an unknown section, rows of unequal bars) has been told by the rooms above.
 
 pub mod chords;
+#[cfg(test)]
+mod chords_tests;
+#[cfg(test)]
+mod crossings_tests;
 pub mod form;
 pub mod kinds;
 #[cfg(test)]
@@ -18,16 +22,22 @@ pub mod limbs;
 #[cfg(test)]
 mod mended_tests;
 pub mod missing;
+#[cfg(test)]
+mod missing_tests;
 pub mod players;
 pub mod reach;
 pub mod report;
 pub mod seats;
+#[cfg(test)]
+mod sharing_tests;
 pub mod sticks;
 pub mod swing;
 #[cfg(test)]
 mod tests;
 pub mod tuning;
 pub mod two_sticks;
+#[cfg(test)]
+mod two_sticks_tests;
 pub mod uneven;
 pub mod uses;
 

@@ -10,10 +10,14 @@
 pub mod extra;
 #[cfg(test)]
 mod laws;
+#[cfg(test)]
+mod lead_tests;
 pub mod load;
 pub mod need;
 pub mod report;
 pub mod share;
+#[cfg(test)]
+mod share_tests;
 pub mod taken;
 pub mod verdict;
 pub mod wish;

@@ -13,6 +13,8 @@
 mod bar_cells;
 pub mod breaking;
 pub mod captions;
+#[cfg(test)]
+mod captions_tests;
 pub mod cells;
 pub mod comeback;
 pub mod count;

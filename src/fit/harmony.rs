@@ -169,5 +169,8 @@ pub fn between(from: (&Followed, Pitch), to: (&Followed, Pitch), rest: bool) -> 
 }
 
 #[cfg(test)]
+#[path = "harmony_costs_tests.rs"]
+mod costs_tests;
+#[cfg(test)]
 #[path = "harmony_tests.rs"]
 mod tests;

@@ -1,5 +1,6 @@
 //! The line against brute force over all lines, and what a line must hold.
 
+use super::costs_tests::{between, choices, own};
 use super::*;
 use crate::kit::Numbers;
 use crate::pan::layout;
@@ -11,7 +12,7 @@ fn key(number: u64) -> Pitch {
 /// A line so far: its cost, its last note and which note of the part that went with, and whether a rest has come since.
 type Way = (Cost, Option<(usize, Pitch)>, bool);
 
-/// The least cost over all lines, one by one, with the costs counted note by note.
+/// The least cost over all lines, one by one, with the costs counted note by note, anew.
 fn brute(part: &[Followed], set: NoteSet, side: Side) -> Cost {
     let mut ways: Vec<Way> = vec![(0, None, false)];
     for (number, followed) in part.iter().enumerate() {
@@ -35,7 +36,8 @@ fn brute(part: &[Followed], set: NoteSet, side: Side) -> Cost {
 #[test]
 fn the_line_equals_brute_force() {
     let mut numbers = Numbers(0x2545_F491_4F6C_DD1D);
-    let chords: Vec<Chord> = ["G", "C", "D7", "Em", "Am7"].iter().map(|text| text.parse().expect("a chord")).collect();
+    let chords: Vec<Chord> =
+        ["G", "C", "D7", "Em", "Am7", "C/Bb"].iter().map(|text| text.parse().expect("a chord")).collect();
     let mut passed_over = 0;
     for case in 0..1000 {
         let low = 50 + numbers.below(10);
@@ -45,7 +47,7 @@ fn the_line_equals_brute_force() {
         let part: Vec<Followed> = (0..length)
             .map(|_| Followed {
                 pitch: key(low + 6 + numbers.below(16)),
-                chord: (numbers.below(4) > 0).then(|| chords[numbers.below(5) as usize]),
+                chord: (numbers.below(4) > 0).then(|| chords[numbers.below(6) as usize]),
                 key: "G".parse().expect("a key"),
                 after_rest: numbers.below(4) == 0,
             })

@@ -402,5 +402,8 @@ pub fn by_stroke(line: &[Written], moved: &[Moved], costs: &Costs) -> Vec<Terms>
 }
 
 #[cfg(test)]
+#[path = "octaves_costs_tests.rs"]
+mod costs_tests;
+#[cfg(test)]
 #[path = "octaves_tests.rs"]
 mod tests;

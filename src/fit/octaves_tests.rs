@@ -1,5 +1,6 @@
 //! The optimiser against brute force over all ways through small lines.
 
+use super::costs_tests::defined;
 use super::*;
 use crate::kit::Numbers;
 
@@ -21,7 +22,7 @@ fn case(numbers: &mut Numbers, pairs: bool) -> (Vec<Written>, NoteSet) {
     (line.collect(), set)
 }
 
-/// The least rank over all ways, tried one by one, with the terms counted straight from the definition.
+/// The least rank over all ways, tried one by one, with the terms counted from the definition anew.
 fn brute(line: &[Written], set: NoteSet, costs: &Costs) -> (Cost, u32, u32) {
     let octaves = |pitch: Pitch, octave: Octave| -> Vec<i32> {
         let there = |k: &i32| pitch.up(12 * k).is_some_and(|p| set.has(p));
@@ -56,8 +57,7 @@ fn brute(line: &[Written], set: NoteSet, costs: &Costs) -> (Cost, u32, u32) {
             .collect();
     }
     let rank = |way: &Vec<Moved>| {
-        let mut terms = Terms::default();
-        by_stroke(line, way, costs).into_iter().for_each(|stroke| terms.add(stroke));
+        let terms = defined(line, way, costs);
         let far: u32 = way.iter().flatten().map(|(top, low)| top.unsigned_abs() + low.unsigned_abs()).sum();
         let many: u32 = way.iter().flatten().map(|(top, low)| u32::from(*top != 0) + u32::from(*low != 0)).sum();
         (terms.total() + missing, many, far)
@@ -92,6 +92,8 @@ fn brute_force_finds_nothing_better() {
         let (line, set) = case(&mut numbers, number % 3 == 2);
         let fitted = fit(&line, set, &costs);
         assert_eq!(rank(&fitted), brute(&line, set, &costs), "case {number}: {line:?}");
+        let terms = Terms { missing: fitted.terms.missing, ..defined(&line, &fitted.moved, &costs) };
+        assert_eq!(fitted.terms, terms, "case {number}: {line:?}");
         // The cost alone takes a way of its own.
         assert_eq!(cost(&line, set, &costs), fitted.terms.total(), "case {number}: {line:?}");
     }
@@ -106,6 +108,8 @@ fn brute_force_finds_nothing_better_for_open_octaves() {
         let line = opened(&mut numbers, &line);
         let fitted = fit(&line, set, &costs);
         assert_eq!(fitted.terms.total(), brute(&line, set, &costs).0, "case {number}: {line:?}");
+        let terms = Terms { missing: fitted.terms.missing, ..defined(&line, &fitted.moved, &costs) };
+        assert_eq!(fitted.terms, terms, "case {number}: {line:?}");
     }
 }
 

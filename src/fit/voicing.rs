@@ -322,6 +322,9 @@ fn covers(chord: Chord) -> [Cost; COVERS] {
 }
 
 #[cfg(test)]
+#[path = "voicing_costs_tests.rs"]
+mod costs_tests;
+#[cfg(test)]
 #[path = "voicing_laws.rs"]
 mod laws;
 #[cfg(test)]

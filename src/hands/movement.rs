@@ -212,6 +212,9 @@ fn micros(seconds: f64) -> i64 {
 }
 
 #[cfg(test)]
+#[path = "movement_costs_tests.rs"]
+mod costs_tests;
+#[cfg(test)]
 mod tests {
     use super::*;
     use crate::pan::layout;

@@ -512,5 +512,8 @@ pub(super) fn strike_both(hands: &Hands, from: [Option<At>; 2], stroke: &Stroke,
 }
 
 #[cfg(test)]
+#[path = "sticking_costs_tests.rs"]
+mod costs_tests;
+#[cfg(test)]
 #[path = "sticking_tests.rs"]
 mod tests;

@@ -238,6 +238,9 @@ fn finish(mut events: Vec<Event<'_>>, end: u64) -> Vec<TrackEvent<'_>> {
 }
 
 #[cfg(test)]
+#[path = "release_tests.rs"]
+mod release_tests;
+#[cfg(test)]
 mod tests {
     use super::*;
     use crate::midi::file::{File, What};
@@ -249,7 +252,7 @@ mod tests {
     use crate::performance::stroke::SectionAt;
     use crate::text::Span;
 
-    fn performance(meter: Meter, players: &[VoicePlayer], strokes: Vec<Stroke>) -> Performance {
+    pub(super) fn performance(meter: Meter, players: &[VoicePlayer], strokes: Vec<Stroke>) -> Performance {
         let voice = |player: &VoicePlayer| Voice { name: "a".into(), player: player.clone(), part: None };
         Performance {
             title: "T".into(),
@@ -268,7 +271,7 @@ mod tests {
         }
     }
 
-    fn stroke(voice: u16, sound: Sound, at: (i64, i64), length: (i64, i64), velocity: u8) -> Stroke {
+    pub(super) fn stroke(voice: u16, sound: Sound, at: (i64, i64), length: (i64, i64), velocity: u8) -> Stroke {
         Stroke {
             at: Moment::START + Length::quarters(at.0, at.1),
             length: Length::quarters(length.0, length.1),
@@ -282,7 +285,7 @@ mod tests {
         }
     }
 
-    fn note(key: u8) -> Sound {
+    pub(super) fn note(key: u8) -> Sound {
         Sound::Note(Pitch::new(key).expect("a key"))
     }
 
@@ -290,7 +293,7 @@ mod tests {
         read(&write(performance)).expect("a file")
     }
 
-    const LEAD: VoicePlayer = VoicePlayer::Pan { kind: PanKind::Lead, pan: None };
+    pub(super) const LEAD: VoicePlayer = VoicePlayer::Pan { kind: PanKind::Lead, pan: None };
 
     /// Onset, length, key and velocity of every note.
     fn played(strokes: Vec<Stroke>) -> Vec<(u64, u64, u8, u8)> {

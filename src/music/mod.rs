@@ -13,7 +13,13 @@ pub mod degree;
 pub mod force;
 pub mod key;
 pub mod meter;
+#[cfg(test)]
+mod percent_tests;
 pub mod pitch;
+#[cfg(test)]
+mod slash_tests;
+#[cfg(test)]
+mod spelling_tests;
 pub mod tempo;
 pub mod time;
 pub mod tuning;

@@ -27,6 +27,8 @@ pub mod setting;
 #[cfg(test)]
 mod tests;
 pub mod tidy;
+#[cfg(test)]
+mod tidy_tests;
 pub mod tree;
 mod wrapped;
 pub mod wrong_cell;

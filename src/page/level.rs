@@ -152,6 +152,9 @@ fn add(channel: &mut [f32], bank: &Bank, rings: Rings) {
 }
 
 #[cfg(test)]
+#[path = "level_tests.rs"]
+mod peaks_tests;
+#[cfg(test)]
 mod tests {
     use super::super::score::performances;
     use super::super::tests::demo;

@@ -36,6 +36,8 @@ pub mod placing;
 pub mod player;
 pub mod read_band;
 pub mod read_pan;
+#[cfg(test)]
+mod read_pan_tests;
 mod read_player;
 mod shape;
 pub mod write_pan;

@@ -6,6 +6,8 @@
 //! - [`drill()`]: practice plans over a stretch; [`cut`], [`phrases`]: stretches joined, and where a line breathes;
 //! - [`dynamics`], [`roll`]: how loud each moment is, how long notes are held.
 
+#[cfg(test)]
+mod breath_tests;
 pub mod cut;
 pub mod drill;
 pub mod dynamics;
@@ -13,7 +15,11 @@ pub mod landmarks;
 pub mod pass;
 pub mod perform;
 pub mod phrases;
+#[cfg(test)]
+mod pickup_tests;
 pub mod roll;
+#[cfg(test)]
+mod roll_tests;
 pub mod stroke;
 #[cfg(test)]
 mod tests;

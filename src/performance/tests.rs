@@ -12,7 +12,7 @@ use crate::tune::Tune;
 
 const HEAD: &str = "part lead on lead\npart bass on six-bass\npart iron on iron\n";
 
-fn tune(text: &str) -> Tune {
+pub(super) fn tune(text: &str) -> Tune {
     let mut load = |_: &str| unreachable!("the band is one file");
     let band = "name = \"Lantern Quay\"\n[[pan]]\nname = \"Red rim\"\nlayout = \"lead-c\"\n";
     let (band, _) = read_band(&Source::new("band.toml", band), &mut load);

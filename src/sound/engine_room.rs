@@ -316,3 +316,7 @@ pub(super) fn fade_end(out: &mut [f32]) {
         *sample *= 1.0 - (n + 1) as f32 / fade as f32;
     }
 }
+
+#[cfg(test)]
+#[path = "engine_room_tests.rs"]
+mod tests;

@@ -293,3 +293,7 @@ fn decay(set: &Family, frequency: f64) -> f64 {
 pub(super) fn db(level: f64) -> f64 {
     10f64.powf(level / 20.0)
 }
+
+#[cfg(test)]
+#[path = "pan_voice_tests.rs"]
+mod tests;

@@ -366,3 +366,7 @@ fn places(voices: &[Voice], settings: &Settings) -> Vec<Place> {
     };
     voices.iter().map(place).collect()
 }
+
+#[cfg(test)]
+#[path = "plan_tests.rs"]
+mod tests;

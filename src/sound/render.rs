@@ -330,3 +330,7 @@ impl<'a> Track<'a> {
         Finish { loudness: meter.loudness(), true_peak: meter.true_peak(), lowest, ..finish }
     }
 }
+
+#[cfg(test)]
+#[path = "render_tests.rs"]
+mod tests;

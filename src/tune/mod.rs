@@ -25,6 +25,8 @@ pub mod findings;
 pub mod flats;
 pub mod forgotten;
 pub mod form;
+#[cfg(test)]
+mod form_limit_tests;
 pub mod form_slips;
 pub mod header;
 pub mod library;
@@ -37,6 +39,8 @@ pub mod patterns;
 pub mod resolve;
 pub mod rows;
 pub mod section;
+#[cfg(test)]
+mod slash_tests;
 pub mod slips;
 #[cfg(test)]
 mod slips_tests;

@@ -2,6 +2,7 @@
 
 mod broken;
 mod check;
+mod closed_pipe;
 mod cover;
 mod drill;
 mod export;

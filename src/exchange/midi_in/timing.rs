@@ -164,3 +164,7 @@ impl Timing {
         }
     }
 }
+
+#[cfg(test)]
+#[path = "midi_timing_tests.rs"]
+mod tests;

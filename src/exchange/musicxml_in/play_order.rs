@@ -140,6 +140,9 @@ fn endings(signs: &[Signs]) -> Vec<Ending> {
 }
 
 #[cfg(test)]
+#[path = "play_order_tests.rs"]
+mod jumps_tests;
+#[cfg(test)]
 mod tests {
     use super::*;
 

@@ -157,6 +157,9 @@ fn percussion(instrument: Instrument, band: Option<&Band>) -> Seat {
 }
 
 #[cfg(test)]
+#[path = "seat_tests.rs"]
+mod seat_tests;
+#[cfg(test)]
 mod tests {
     use super::*;
     use crate::exchange::score::{Manner, Note, Struck};
@@ -164,7 +167,7 @@ mod tests {
     use crate::pan::read_band;
     use crate::text::Source;
 
-    fn part(name: &str, on: On, keys: &[u8]) -> Part {
+    pub(super) fn part(name: &str, on: On, keys: &[u8]) -> Part {
         let note = |key: &u8| Note {
             measure: 0,
             start: Length::ZERO,
@@ -177,7 +180,7 @@ mod tests {
         Part { name: name.into(), from: 1, on, kind: None, notes: keys.iter().map(note).collect() }
     }
 
-    fn chosen(parts: Vec<Part>, band: Option<&str>) -> Vec<(&'static str, Option<String>, String)> {
+    pub(super) fn chosen(parts: Vec<Part>, band: Option<&str>) -> Vec<(&'static str, Option<String>, String)> {
         let band =
             band.map(|text| read_band(&Source::new("band.toml", text), &mut |_| panic!("no file")).0.expect("a band"));
         let score = Score { parts, ..Score::default() };

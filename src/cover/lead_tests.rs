@@ -1,0 +1,44 @@
+//! Which part carries the tune, and from which share on its balance is told.
+
+use std::sync::Arc;
+
+use super::load::{balance, lead};
+use crate::pan::read_band;
+use crate::text::Source;
+use crate::tune::Tune;
+
+fn tune(parts: &str, rows: &str) -> Tune {
+    let band = "name = \"B\"\n[[pan]]\nname = \"First\"\nlayout = \"lead-c\"\n";
+    let band = read_band(&Source::new("band.toml", band), &mut |_| unreachable!("one file")).0.expect("a band");
+    let (tree, findings) =
+        crate::notation::parse(&Source::new("a.tune", format!("roll none\n{parts}section a\n{rows}")));
+    assert!(findings.is_empty(), "{findings:?}");
+    crate::fit::resolve(&tree, &Arc::new(band)).0
+}
+
+#[test]
+fn the_part_that_is_called_lead_carries_the_tune_wherever_it_stands() {
+    let lead = |parts: &str| {
+        let tune = tune(parts, "");
+        lead(&tune).map(|part| tune.parts[part].name.clone())
+    };
+    assert_eq!(lead("part solo on lead\npart lead on double-tenor\n").as_deref(), Some("lead"));
+    assert_eq!(lead("part bass on six-bass\npart solo on lead\npart other on lead\n").as_deref(), Some("solo"));
+    assert_eq!(lead("part bass on six-bass\npart solo on ping-pong\n").as_deref(), Some("solo"));
+    assert_eq!(lead("part lead on iron\npart solo on lead\n").as_deref(), Some("solo"), "iron carries no tune");
+    assert_eq!(lead("part bass on six-bass\n"), None);
+}
+
+#[test]
+fn a_third_is_often_and_less_is_not() {
+    // A third: our own setting, see `OFTEN`.
+    let parts =
+        "part lead on lead\npart tenor on double-tenor\npart second on double-second\npart cello on triple-cello\n";
+    let kinds =
+        |rows: &str| -> Vec<&str> { balance(&tune(parts, rows)).iter().map(|finding| finding.kind.name).collect() };
+    assert_eq!(kinds(" lead | E5 B4 C5 . |\n tenor | F5 . . . |\n"), ["masked-lead"], "one of three");
+    assert_eq!(kinds(" lead | E5 B4 C5 D5 |\n tenor | F5 . . . |\n"), Vec::<&str>::new(), "one of four");
+    let crowd = " tenor | C4 . . . |\n second | E4 . . . |\n cello";
+    assert_eq!(kinds(&format!("{crowd} | G3+Bb3 G3 G3 . |\n")), ["crowded-middle"], "one of three");
+    assert_eq!(kinds(&format!("{crowd} | G3+Bb3 G3 G3 G3 |\n")), Vec::<&str>::new(), "one of four");
+}
