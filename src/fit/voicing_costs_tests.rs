@@ -2,7 +2,7 @@
 //! sections, found by going through all of them with the costs counted anew.
 
 use super::*;
-use crate::fit::numbers::Numbers;
+use crate::kit::Numbers;
 use crate::pan::{Level, layout};
 
 fn pitch(name: &str) -> Pitch {

@@ -23,6 +23,7 @@ mod mended_tests;
 pub mod merge;
 pub mod parse;
 mod part_line;
+mod reserved;
 pub mod setting;
 #[cfg(test)]
 mod tests;

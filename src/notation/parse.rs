@@ -9,17 +9,12 @@ use super::findings::{
 };
 use super::limits::{MAX_FINDINGS, MAX_LINES, MAX_NAME, MAX_STEPS, MAX_TIMES};
 use super::merge;
+use super::reserved::{INSTRUCTIONS, STATEMENTS, times};
 use super::setting;
 use super::tree::{FormLine, FormStep, Instruction, Line, PatternLine, Row, RowBody, Setting, Statement, Tree, Value};
 use super::wrapped;
 use super::wrong_line::{self, Reads, bare_name};
 use crate::text::{Finding, Source, Span, Spanned, words};
-
-/// Words that begin a statement and are no setting.
-pub(super) const STATEMENTS: [&str; 4] = ["part", "pattern", "form", "section"];
-
-/// What may follow a `=`.
-pub(super) const INSTRUCTIONS: [&str; 6] = ["strum", "play", "with", "under", "over", "rest"];
 
 /// Reads a tune. Cost: linear in the size of the text.
 ///
@@ -567,12 +562,6 @@ impl Parser<'_> {
         };
         self.tell(finding, name.span);
     }
-}
-
-/// How often, for a word such as `x2`; the inner `None` is a number too large.
-pub(super) fn times(word: &str) -> Option<Option<u32>> {
-    let digits = word.strip_prefix('x')?;
-    (!digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit())).then(|| digits.parse().ok())
 }
 
 /// Where a line's comment begins: at a `#` at its start or after white space. The texts of `title`, `by` and `words` run

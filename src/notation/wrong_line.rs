@@ -1,7 +1,7 @@
 //! What to say about a line that begins no statement: what it most likely was meant to be, and whether to read on as if it were
 //! that, so that nothing that follows from the mistake is told too.
 
-use super::parse::{INSTRUCTIONS, STATEMENTS, times};
+use super::reserved::{INSTRUCTIONS, STATEMENTS, times};
 use super::{cell, setting};
 use crate::text::{Source, words};
 

@@ -3,31 +3,16 @@
 use std::borrow::Cow;
 use std::sync::Arc;
 
-use super::bars::{BarRow, rows};
-use super::cuts::most_common;
+use super::bar_rows::{BarRow, rows};
 use super::findings::MISSING_BAR_LINE;
-use super::section::{Written, WrittenBody};
+use super::long_bars::{Long, long};
 use super::slips::few;
+use super::written_section::{Written, WrittenBody};
 use crate::notation::tree::{Bar, BarContent, Cell, ChordCell};
 use crate::text::{Edit, Finding, Source, Span, words};
 
 /// How long the bars may be that a finding spells out, in letters.
 const SHORT: usize = 70;
-
-/// A row that has too few bars, and one or more bars of twice or more as many cells as the others.
-struct Long {
-    /// Those bars, and into how many each is to be parted.
-    bars: Vec<(usize, usize)>,
-    /// The cells of the other bars.
-    usual: usize,
-}
-
-impl Long {
-    /// How many bar lines would make all bars alike.
-    fn missing(&self) -> usize {
-        self.bars.iter().map(|(_, parts)| parts - 1).sum()
-    }
-}
 
 /// Puts in the bar lines without which a row is too short, where only one place for them makes sense, so that nothing follows
 /// from the mistake; each is told as an error.
@@ -64,34 +49,6 @@ fn wanted<'a>(section: &Written, source: &'a Arc<Source>) -> Option<(usize, &'a 
     let best = |row: &&BarRow| (as_it_is(row.bars) + mended(row.bars), as_it_is(row.bars));
     let model = rows.iter().rev().max_by_key(best)?;
     (mended(model.bars) > 0).then_some((model.bars, model.name))
-}
-
-/// How many bar lines a row of cells seems to lack.
-pub fn missing_in_cells(bars: &[Cow<Bar<Cell>>]) -> usize {
-    long(bars, 2).map_or(0, |long| long.missing())
-}
-
-/// How many bar lines a row of chords seems to lack.
-pub fn missing_in_chords(bars: &[Cow<Bar<ChordCell>>]) -> usize {
-    long(bars, 1).map_or(0, |long| long.missing())
-}
-
-/// The bars that have twice or more as many cells as most others; `least`: how many cells are enough to tell. What says of itself
-/// how many cells it has (`16:`) is meant.
-fn long<C: Clone>(bars: &[Cow<Bar<C>>], least: usize) -> Option<Long> {
-    let cells = |bar: &Cow<Bar<C>>| match &bar.content {
-        BarContent::Cells(cells) if bar.meant.is_none() => Some(cells.len()),
-        _ => None,
-    };
-    let mut sorted: Vec<usize> = bars.iter().filter_map(cells).collect();
-    // Of two as common the smaller is meant: a bar without its line is the longer one.
-    sorted.sort_unstable();
-    let usual = most_common(sorted.into_iter()).filter(|usual| *usual >= least)?;
-    let parts =
-        |bar| cells(bar).filter(|cells| *cells > usual && cells.is_multiple_of(usual)).map(|cells| cells / usual);
-    let bars: Vec<(usize, usize)> =
-        bars.iter().enumerate().filter_map(|(number, bar)| Some((number, parts(bar)?))).collect();
-    (!bars.is_empty()).then_some(Long { bars, usual })
 }
 
 /// Parts the long bars of a row.

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::bars::{BarRow, help};
+use super::bar_rows::{BarRow, help};
 use super::findings::BARS_DIFFER;
 use crate::text::{Finding, Source, Span, words};
 

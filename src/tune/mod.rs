@@ -15,6 +15,7 @@
 //! After this room no code asks again whether a name or a bar count is right.
 
 pub mod bar_lines;
+mod bar_rows;
 pub mod bars;
 #[cfg(test)]
 mod beginners_tests;
@@ -30,6 +31,7 @@ mod form_limit_tests;
 pub mod form_slips;
 pub mod header;
 pub mod library;
+mod long_bars;
 pub mod marks;
 #[cfg(test)]
 mod mended_tests;
@@ -50,6 +52,7 @@ pub mod swing;
 mod tests;
 pub mod told;
 pub mod versions;
+mod written_section;
 
 pub use header::band_path;
 pub use model::{Event, Open, Part, Player, Section, Tune};

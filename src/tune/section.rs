@@ -4,62 +4,17 @@ use std::borrow::Cow;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::bars;
+use super::bar_rows;
 use super::cuts::most_common;
 use super::findings::{NOTHING_TO_PLAY, ROW_TWICE};
 use super::header::{RESERVED, Settings, twice, version_name};
 use super::model::Part;
 use super::no_part::{nearest, unknown_part};
 use super::versions::same_name;
-use crate::notation::tree::{Bar, Cell, ChordCell, DynamicCell, Instruction, Row, RowBody, Statement, Tree};
+pub use super::written_section::{Lines, Written, WrittenBody, WrittenRow};
+use crate::notation::tree::{Row, RowBody, Statement, Tree};
 use crate::pan::Band;
 use crate::text::{Finding, Source, Span, Spanned};
-
-/// A section as written.
-pub struct Written<'a> {
-    /// Its name.
-    pub name: &'a Spanned<String>,
-    /// Its own settings.
-    pub settings: Settings,
-    /// What each part plays, by the part's number.
-    pub rows: Vec<Option<WrittenRow<'a>>>,
-    /// The bars of the row `chords`.
-    pub chords: Lines<'a, Bar<ChordCell>>,
-    /// The bars of the row `words`.
-    pub words: Lines<'a, Spanned<String>>,
-    /// The bars of the row `dynamics`.
-    pub dynamics: Lines<'a, Bar<DynamicCell>>,
-    /// Whether it has any line, even one that could not be understood.
-    pub has_lines: bool,
-    /// Rows whose names are nearly those of parts, with the parts' numbers.
-    meant: Vec<(usize, &'a Row)>,
-}
-
-/// What a part plays in a section, as written.
-pub struct WrittenRow<'a> {
-    /// The row's name, where it stands first.
-    pub name: &'a Spanned<String>,
-    /// Its cells or its instruction.
-    pub body: WrittenBody<'a>,
-}
-
-/// Cells or an instruction.
-pub enum WrittenBody<'a> {
-    /// The bars of all lines of that name.
-    Cells(Vec<Cow<'a, Bar<Cell>>>),
-    /// What follows the `=`.
-    Instruction(&'a Spanned<Instruction>),
-    /// Nothing of its own: a pan's version of the part of this number, in a section where it has no row of its own.
-    AsPart(usize),
-}
-
-/// The bars of all lines of a reserved row.
-pub struct Lines<'a, T: Clone> {
-    /// Where the row stands first; `None` when there is no such row.
-    pub name: Option<Span>,
-    /// Its bars.
-    pub bars: Vec<Cow<'a, T>>,
-}
 
 impl<T: Clone> Default for Lines<'_, T> {
     fn default() -> Self {
@@ -196,7 +151,7 @@ impl<'a> Written<'a> {
         let Some(WrittenRow { name, body: WrittenBody::Cells(own) }) = &self.rows[part] else { return false };
         let more = rows.iter().map(|row| if let RowBody::Cells(bars) = &row.body { bars.len() } else { 0 });
         let all = own.len() + more.sum::<usize>();
-        let others = bars::rows(self, source).into_iter().filter(|row| row.span != name.span);
+        let others = bar_rows::rows(self, source).into_iter().filter(|row| row.span != name.span);
         most_common(others.map(|row| row.bars)) == Some(all)
     }
 

@@ -166,5 +166,5 @@ impl Timing {
 }
 
 #[cfg(test)]
-#[path = "midi_timing_tests.rs"]
+#[path = "timing_tests.rs"]
 mod tests;

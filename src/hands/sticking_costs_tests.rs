@@ -1,7 +1,7 @@
 //! What a sticking costs: a table with a row for each term, on a lead pan whose measures stand beside it.
 
 use super::*;
-use crate::fit::sticking_account::follow;
+use crate::hands::account::follow;
 use crate::pan::{Level, layout};
 
 fn hands() -> Hands {
