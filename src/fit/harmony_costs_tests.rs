@@ -42,7 +42,7 @@ pub(super) fn choices(followed: &Followed, set: NoteSet, side: Side) -> Vec<Pitc
         let (part, line) = (i64::from(followed.pitch.key()), i64::from(pitch.key()));
         let away = if side == Side::Under { part - line } else { line - part };
         let is_tone = of_chord(followed, pitch.key()) == Some(true) || of_scale(followed, pitch.key());
-        is_tone && away >= 1 && away <= 24
+        is_tone && (1..=24).contains(&away)
     };
     set.iter().filter(fits).collect()
 }

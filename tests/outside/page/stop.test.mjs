@@ -89,3 +89,36 @@ test('strokes are handed out as long before as is said, and no more than so late
   clock.fill();
   assert.equal(state.struck[3].at, 1.5);
 });
+
+test('starting anew in the midst of a chain forgets what was laid and what waits', () => {
+  const { clock, state, start } = clockwork(even({ bars: 8, strokes: 2, length: 200_000 }));
+  start('chain');
+  clock.change(0.1);
+  assert.ok(clock.waiting.length > 0, 'steps wait to be laid again');
+  state.now = 1;
+  start('once', 3);
+  assert.equal(clock.place(2.5)?.early, true, 'nothing sounds until it begins');
+  for (; state.now < 7; state.now += 0.1) clock.fill();
+  assert.ok(Math.abs((clock.end ?? 0) - 4.6) < 1e-9, 'eight bars from 3 s on');
+});
+
+test('after a stop no end is known', () => {
+  const { clock, state, start } = clockwork(bars(1));
+  start('once');
+  for (; state.now < 3; state.now += 0.1) clock.fill();
+  assert.equal(clock.end, 2);
+  clock.stop();
+  assert.equal(clock.end, null);
+});
+
+test('rolls have the strokes of the tempo that is played', () => {
+  const of = bars(1);
+  of.score.strokes = [];
+  of.score.rolls = [{ percent: 100, strokes: [100, 0, 500, 0] }, { percent: 50, strokes: [100, 0, 500, 0, 100, 0, 500, 0] }];
+  const struck = (tempo) => {
+    const { state, start } = clockwork(of);
+    start('once', 0, tempo);
+    return state.struck.length;
+  };
+  assert.deepEqual([1, 0.5, 2].map(struck), [1, 2, 1]);
+});
