@@ -357,6 +357,31 @@ mod tests {
     }
 
     #[test]
+    fn a_whole_bar_that_looks_like_a_pickup_says_so() {
+        for (bar, said) in [("C5 E5", "2: C5 E5"), (". .", ". ."), ("3: C5 D5 E5", "3: C5 D5 E5"), ("C5", "1: C5")] {
+            let mut bar = bar.to_owned();
+            say_whole(&mut bar);
+            assert_eq!(bar, said);
+        }
+    }
+
+    #[test]
+    fn a_bar_of_few_cells_or_mostly_rests_is_like_a_pickup() {
+        let like = |bar: &str, most: usize, (count, unit): (u8, u8)| {
+            let meter = meter(count, unit);
+            like_pickup(Cut::of_text(bar)?, most, meter).map(|length| length.per(meter.beat()).to_string())
+        };
+        assert_eq!(like("C5 E5", 8, (4, 4)).as_deref(), Some("1"));
+        assert_eq!(like("C5 E5", 6, (3, 4)).as_deref(), Some("1"));
+        assert_eq!(like("C5", 6, (6, 8)).as_deref(), Some("1/3"));
+        assert_eq!(like(". . . . C5 E5", 6, (3, 4)).as_deref(), Some("1"));
+        // Quarters, halves where the row has quarters or halves, and a sixteenth are whole bars.
+        for (bar, most) in [("C5 D5 E5 F5", 8), ("C5 E5", 2), ("C5", 16), (". . C5 D5", 8)] {
+            assert_eq!(like(bar, most, (4, 4)), None, "{bar}");
+        }
+    }
+
+    #[test]
     fn a_bar_of_one_thing_is_one_cell() {
         let cut = |text: &str| Cut::of_text(text).map(|cut| (cut.cells, cut.rests));
         assert_eq!(cut(". . . . ."), Some((1, 1)));
