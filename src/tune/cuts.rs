@@ -134,9 +134,12 @@ pub fn say(bars: &mut [String], meter: Meter, pickup: Option<Length>) {
 }
 
 /// Puts `2:` before the only bar of a section that opens a tune without a pickup, lest it is taken for one.
-pub fn say_whole(bar: &mut String) {
+pub fn say_whole(bar: &mut String, meter: Meter) {
     let Some(cut) = Cut::of_text(bar).filter(|_| !bar.contains(':')) else { return };
-    if cut.cells > cut.rests {
+    // How many cells the row's bars have later is not asked: with so many a bar of few cells looks like a pickup.
+    let many = cut.cells * usize::from(meter.count()) * 2;
+    let looks = [many, cut.cells * 2].into_iter().any(|most| like_pickup(cut, most, meter).is_some());
+    if cut.cells > cut.rests && looks {
         bar.insert_str(0, &format!("{}: ", bar.split_whitespace().count()));
     }
 }
@@ -358,9 +361,11 @@ mod tests {
 
     #[test]
     fn a_whole_bar_that_looks_like_a_pickup_says_so() {
-        for (bar, said) in [("C5 E5", "2: C5 E5"), (". .", ". ."), ("3: C5 D5 E5", "3: C5 D5 E5"), ("C5", "1: C5")] {
+        for (bar, said) in
+            [("C5 E5", "2: C5 E5"), (". .", ". ."), ("3: C5 D5 E5", "3: C5 D5 E5"), ("C5 . E5 D5", "C5 . E5 D5")]
+        {
             let mut bar = bar.to_owned();
-            say_whole(&mut bar);
+            say_whole(&mut bar, meter(4, 4));
             assert_eq!(bar, said);
         }
     }
