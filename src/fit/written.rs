@@ -27,7 +27,7 @@ pub fn written(tune: &Tune, names: &[String], rows: &[Rows]) -> Option<String> {
             let opens = tune.form.first().is_some_and(|step| step.section == number);
             cuts::say(&mut bars, section.meter, tune.pickup.filter(|_| opens));
             if let ([only], true, None, true) = (bars.as_mut_slice(), opens, tune.pickup, tune.sections.len() > 1) {
-                cuts::say_whole(only);
+                cuts::say_whole(only, section.meter);
             }
             text.push_str(&format!("  {name} |"));
             for (bar, cells) in bars.iter().enumerate() {

@@ -134,9 +134,12 @@ pub fn say(bars: &mut [String], meter: Meter, pickup: Option<Length>) {
 }
 
 /// Puts `2:` before the only bar of a section that opens a tune without a pickup, lest it is taken for one.
-pub fn say_whole(bar: &mut String) {
+pub fn say_whole(bar: &mut String, meter: Meter) {
     let Some(cut) = Cut::of_text(bar).filter(|_| !bar.contains(':')) else { return };
-    if cut.cells > cut.rests {
+    // How many cells the row's bars have later is not asked: with so many a bar of few cells looks like a pickup.
+    let many = cut.cells * usize::from(meter.count()) * 2;
+    let looks = [many, cut.cells * 2].into_iter().any(|most| like_pickup(cut, most, meter).is_some());
+    if cut.cells > cut.rests && looks {
         bar.insert_str(0, &format!("{}: ", bar.split_whitespace().count()));
     }
 }
@@ -354,6 +357,33 @@ mod tests {
         let mut bars = ["C5 D5 E5", "C5 D5", "% % %", "G4 A4 B4 C5"].map(str::to_owned);
         say(&mut bars, meter(3, 4), None);
         assert_eq!(bars, ["C5 D5 E5", "2: C5 D5", "% % %", "4: G4 A4 B4 C5"]);
+    }
+
+    #[test]
+    fn a_whole_bar_that_looks_like_a_pickup_says_so() {
+        for (bar, said) in
+            [("C5 E5", "2: C5 E5"), (". .", ". ."), ("3: C5 D5 E5", "3: C5 D5 E5"), ("C5 . E5 D5", "C5 . E5 D5")]
+        {
+            let mut bar = bar.to_owned();
+            say_whole(&mut bar, meter(4, 4));
+            assert_eq!(bar, said);
+        }
+    }
+
+    #[test]
+    fn a_bar_of_few_cells_or_mostly_rests_is_like_a_pickup() {
+        let like = |bar: &str, most: usize, (count, unit): (u8, u8)| {
+            let meter = meter(count, unit);
+            like_pickup(Cut::of_text(bar)?, most, meter).map(|length| length.per(meter.beat()).to_string())
+        };
+        assert_eq!(like("C5 E5", 8, (4, 4)).as_deref(), Some("1"));
+        assert_eq!(like("C5 E5", 6, (3, 4)).as_deref(), Some("1"));
+        assert_eq!(like("C5", 6, (6, 8)).as_deref(), Some("1/3"));
+        assert_eq!(like(". . . . C5 E5", 6, (3, 4)).as_deref(), Some("1"));
+        // Quarters, halves where the row has quarters or halves, and a sixteenth are whole bars.
+        for (bar, most) in [("C5 D5 E5 F5", 8), ("C5 E5", 2), ("C5", 16), (". . C5 D5", 8)] {
+            assert_eq!(like(bar, most, (4, 4)), None, "{bar}");
+        }
     }
 
     #[test]

@@ -276,7 +276,7 @@ impl Writer<'_> {
         }
         cuts::say(&mut row, bars[0].meter, bars[0].is_pickup.then_some(bars[0].length));
         if let ([only], false, 0) = (row.as_mut_slice(), bars[0].is_pickup, bars[0].pieces[0].0) {
-            cuts::say_whole(only);
+            cuts::say_whole(only, bars[0].meter);
         }
         Some(again(row))
     }
