@@ -33,24 +33,32 @@ const MOST: f64 = 18.0;
 const NEAR: f64 = 0.1;
 const TRIES: usize = 8;
 
-/// The settings with the band as far behind as it must stand, which is measured unless they say it.
+/// The settings with parts and rest where they must stand, which is measured unless they say it.
 ///
 /// - `seconds`: how much of the beginning is listened to; infinite for all.
 pub fn set_back(performance: &Performance, band: &Band, settings: &Settings, seconds: f64) -> Settings {
-    let standing = match &settings.mix {
-        Mix::Front(own) if settings.standing.is_none() => {
-            let measured = levels::beside(performance, band, settings, std::slice::from_ref(own), seconds);
-            measured.first().map(|beside| standing(performance, band, settings, own, beside, seconds))
-        }
-        Mix::Front(_) => settings.standing,
-        _ => None,
+    let standing = match (&settings.mix, measured(performance, band, settings, seconds)) {
+        (Mix::Front(own), Some(beside)) => Some(standing(performance, band, settings, own, &beside, 0.0, seconds)),
+        _ => settings.standing,
     };
     Settings { standing, ..settings.clone() }
+}
+
+/// How loud the player's own parts and the rest are, of a track in which they have still to be set; from the settings, if they
+/// say it.
+pub fn measured(performance: &Performance, band: &Band, settings: &Settings, seconds: f64) -> Option<Beside> {
+    match &settings.mix {
+        Mix::Front(own) if settings.standing.is_none() => settings
+            .beside
+            .or_else(|| levels::beside(performance, band, settings, std::slice::from_ref(own), seconds).pop()),
+        _ => None,
+    }
 }
 
 /// Where a player's parts and the rest must stand, from how loud they are beside each other.
 ///
 /// - `settings`: of the player's track; its mix is [`super::Mix::Front`] of `own`.
+/// - `louder`: how much louder than thought the track must be made, in dB: a part that plays seldom adds less to it.
 /// - `seconds`: how much of the beginning is listened to; infinite for all.
 pub fn standing(
     performance: &Performance,
@@ -58,6 +66,7 @@ pub fn standing(
     settings: &Settings,
     own: &Parts,
     beside: &Beside,
+    louder: f64,
     seconds: f64,
 ) -> Standing {
     if !beside.own.full.is_finite() || !beside.rest.full.is_finite() {
@@ -65,7 +74,7 @@ pub fn standing(
     }
     let solo = |held| Solo::new(performance, band, settings, own, held, seconds);
     // So far may the track's peaks stand above the part's loudness, and the part's own.
-    let whole = settings.ceiling - (settings.loudness - FOR_THE_REST);
+    let whole = settings.ceiling - (settings.loudness - FOR_THE_REST) - louder;
     let crest = whole - FOR_THE_BAND;
     let peak = solo(f64::INFINITY).peak();
     let (mut at, mut heard) = (peak, beside.own);

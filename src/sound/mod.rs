@@ -12,6 +12,7 @@
 //! - [`lift`]: low pans made to be heard on small speakers, for their own players;
 //! - [`mixer`]: the bank's strokes added at their samples;
 //! - [`levels`], [`weighting`], [`gate`]: how loud parts are beside each other, and how far the band stands back;
+//! - [`heard`]: what both of these say;
 //! - [`hold`]: peaks of a player's own parts, held before they meet the band;
 //! - [`loudness`], [`true_peak`]: the meter of ITU-R BS.1770 and a limiter;
 //! - [`room`]: a light room;
@@ -25,6 +26,7 @@ mod drums;
 pub mod engine_room;
 pub mod flac;
 pub mod gate;
+pub mod heard;
 pub mod hold;
 pub mod levels;
 pub mod lift;

@@ -343,11 +343,15 @@ pub fn stands(player: &VoicePlayer) -> f64 {
     }
 }
 
-/// A player's own voices and the rest, each with the amplitude at which they are held. The count-in is neither.
+/// A player's own voices and the rest, each with the amplitude at which they are held. The count-in, which sounds before both, is held
+/// like the own.
 fn held(voices: &[Voice], settings: &Settings, standing: Standing) -> [(Vec<bool>, f64); 2] {
     let [own, rest] = standing.held;
     let group = |is_in: &dyn Fn(&Voice) -> bool| voices.iter().map(is_in).collect();
-    [(group(&|voice| settings.mix.features(voice)), own), (group(&|voice| settings.mix.sets_back(voice)), rest)]
+    [
+        (group(&|voice| settings.mix.features(voice) || voice.part.is_none()), own),
+        (group(&|voice| settings.mix.sets_back(voice)), rest),
+    ]
 }
 
 /// A place for every voice. A second player on the same kind stands on the other side; a part alone in the middle.

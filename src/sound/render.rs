@@ -13,7 +13,7 @@ use super::marker::{Tag, chapters, markers};
 use super::mixer::Mixer;
 use super::plan::Plan;
 use super::room::{self, Room};
-use super::settings::{RATES, Settings, Standing};
+use super::settings::{Mix, RATES, Settings, Standing};
 use super::track_writer::TrackWriter;
 use super::wav;
 use crate::pan::Band;
@@ -47,6 +47,11 @@ const TRIES: usize = 8;
 /// The limiter may lower peaks by this many dB; a track that would need more stays softer. Our own setting: beyond,
 /// strokes lose their attack.
 const MOST_LIMITING: f64 = 16.0;
+
+/// How many dB of peaks are left to the limiter behind the mix, when part and band are held before they meet; and how often they are
+/// held once more for what is over.
+const LEFT_TO_LIMIT: f64 = 0.5;
+const HELD_AGAIN: usize = 3;
 
 /// What was rendered.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -147,15 +152,35 @@ fn render<W: TrackWriter>(
     if !RATES.contains(&settings.rate) {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "the sample rate is out of bounds"));
     }
-    let settings = &hold::set_back(performance, band, settings, f64::INFINITY);
-    let plan = Plan::new(performance, band, settings);
-    let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(settings.rate));
-    let track = Track::new(&plan, &bank, settings);
-    let finish = track.measured();
-    let mut writer = writer(track.frames)?;
-    track.finished(&finish, &mut |left, right| writer.write(left, right))?;
-    writer.finish()?;
-    Ok(Report {
+    let beside = hold::measured(performance, band, settings, f64::INFINITY);
+    let mut settings = settings.clone();
+    let mut louder = 0.0;
+    for held in 0.. {
+        if let (Mix::Front(own), Some(beside)) = (&settings.mix, &beside) {
+            let standing = hold::standing(performance, band, &settings, own, beside, louder, f64::INFINITY);
+            settings.standing = Some(standing);
+        }
+        let plan = Plan::new(performance, band, &settings);
+        let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(settings.rate));
+        let track = Track::new(&plan, &bank, &settings);
+        let plain = track.plain();
+        let over = track.over(&plain);
+        if beside.is_some() && over > LEFT_TO_LIMIT && held < HELD_AGAIN {
+            louder += over;
+            continue;
+        }
+        let finish = track.measured(&plain);
+        let mut writer = writer(track.frames)?;
+        track.finished(&finish, &mut |left, right| writer.write(left, right))?;
+        writer.finish()?;
+        return Ok(report(&plan, &bank, &track, &finish));
+    }
+    unreachable!("the last time, what is over is left to the limiter")
+}
+
+fn report(plan: &Plan, bank: &Bank, track: &Track, finish: &Finish) -> Report {
+    let settings = track.settings;
+    Report {
         frames: track.frames,
         rate: settings.rate,
         loudness: finish.loudness,
@@ -167,7 +192,7 @@ fn render<W: TrackWriter>(
         strokes: plan.strokes,
         distinct: bank.len(),
         bank_bytes: bank.bytes(),
-    })
+    }
 }
 
 /// How a track gets its loudness, and what comes of it.
@@ -278,16 +303,30 @@ impl<'a> Track<'a> {
         Ok(limiter.used)
     }
 
+    /// The track as it is mixed.
+    fn plain(&self) -> Finish {
+        self.measure(Finish { gain: 1.0, limit: None, loudness: 0.0, true_peak: 0.0, lowest: 1.0 })
+    }
+
+    /// By how many dB its peaks would be too high, were it as loud as it is to be.
+    fn over(&self, plain: &Finish) -> f64 {
+        if !plain.loudness.is_finite() {
+            return 0.0;
+        }
+        plain.true_peak + self.settings.loudness - plain.loudness - (self.settings.ceiling - ROUNDING)
+    }
+
     /// Finds the gain, and the limiter's ceiling if one is needed, by playing and measuring.
-    fn measured(&self) -> Finish {
-        let plain = self.measure(Finish { gain: 1.0, limit: None, loudness: 0.0, true_peak: 0.0, lowest: 1.0 });
+    ///
+    /// - `plain`: the track as it is mixed.
+    fn measured(&self, plain: &Finish) -> Finish {
         let ceiling = self.settings.ceiling - ROUNDING;
         let up = if plain.loudness.is_finite() { self.settings.loudness - plain.loudness } else { 0.0 };
         let raised = |up: f64| Finish {
             gain: amplitude(up),
             loudness: plain.loudness + up,
             true_peak: plain.true_peak + up,
-            ..plain
+            ..*plain
         };
         if plain.true_peak + up <= ceiling {
             return raised(up);

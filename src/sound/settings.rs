@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::heard::Beside;
 use super::parts::Parts;
 use crate::performance::Voice;
 
@@ -75,7 +76,9 @@ impl Default for Standing {
 pub struct Settings {
     /// Who is heard.
     pub mix: Mix,
-    /// Where the parts of [`Mix::Front`] and the rest stand; `None`: it is measured for the track.
+    /// How loud the parts of [`Mix::Front`] and the rest are beside each other; `None`: it is measured for the track.
+    pub beside: Option<Beside>,
+    /// Where they stand; `None`: it follows from how loud they are.
     pub standing: Option<Standing>,
     /// Samples a second.
     pub rate: u32,
@@ -100,6 +103,7 @@ impl Default for Settings {
     fn default() -> Self {
         Settings {
             mix: Mix::Band,
+            beside: None,
             standing: None,
             rate: 44_100,
             depth: Depth::Bits16,

@@ -25,7 +25,6 @@ use crate::midi;
 use crate::page;
 use crate::people::handouts;
 use crate::performance::{self, Performance, TempoChoice};
-use crate::sound::hold;
 use crate::sound::levels::{self, Beside};
 use crate::sound::{self, Mix, Parts, Settings};
 use crate::text::finding::worst;
@@ -241,9 +240,7 @@ impl<'a> Pack<'a> {
                 version = Played::of_version(self.tune, if slow { AT_SLOW } else { FULL }, own);
                 played = &version;
             }
-            let standing =
-                |beside| hold::standing(&played.performance, &self.tune.band, &settings, own, beside, f64::INFINITY);
-            settings.standing = played.beside(own).map(standing);
+            settings.beside = played.beside(own).copied();
         }
         let tags = self.tags(plan, &played.performance, &settings);
         track::write(&path, self.format, &played.performance, &self.tune.band, &settings, &tags).map(drop)
