@@ -1,6 +1,6 @@
 //! Writes what the track of a part is the sum of, for meters to listen to one by one: `stems TUNE PART PERCENT FOLDER` writes
-//! `own.wav`, `rest.wav` and `count.wav` (32-bit floating point) at the gains that the part's own track has. Only the limiter
-//! is left out: it turns all of them down together where their sum is too loud.
+//! `own.wav`, `rest.wav` and `count.wav` (32-bit floating point) at the gains that the part's own track has, their peaks held as
+//! there. Only the limiter behind the mix is left out: it turns all of them down together where their sum is too loud.
 
 use std::error::Error;
 use std::fs;

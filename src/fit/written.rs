@@ -26,7 +26,9 @@ pub fn written(tune: &Tune, names: &[String], rows: &[Rows]) -> Option<String> {
                 (0..section.bars()).map(|bar| bar_cells(tune, section, row, bar)).collect::<Option<Vec<String>>>()?;
             let opens = tune.form.first().is_some_and(|step| step.section == number);
             cuts::say(&mut bars, section.meter, tune.pickup.filter(|_| opens));
-            if let ([only], true, None, true) = (bars.as_mut_slice(), opens, tune.pickup, tune.sections.len() > 1) {
+            let times: u32 = tune.form.iter().filter(|step| step.section == number).map(|step| step.times).sum();
+            let once = opens && times == 1 && tune.form.len() > 1;
+            if let ([only], true, None) = (bars.as_mut_slice(), once, tune.pickup) {
                 cuts::say_whole(only, section.meter);
             }
             text.push_str(&format!("  {name} |"));

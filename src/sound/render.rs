@@ -51,7 +51,7 @@ const MOST_LIMITING: f64 = 16.0;
 /// How many dB of peaks are left to the limiter behind the mix, when part and band are held before they meet; and how often they are
 /// held once more for what is over.
 const LEFT_TO_LIMIT: f64 = 0.5;
-const HELD_AGAIN: usize = 3;
+const HELD_AGAIN: usize = 4;
 
 /// What was rendered.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -166,7 +166,8 @@ fn render<W: TrackWriter>(
         let plain = track.plain();
         let over = track.over(&plain);
         if beside.is_some() && over > LEFT_TO_LIMIT && held < HELD_AGAIN {
-            louder += over;
+            // Where peaks are held lower the part is softer too, so more is asked than is over.
+            louder += 1.8 * over;
             continue;
         }
         let finish = track.measured(&plain);

@@ -22,11 +22,11 @@ pub fn once(read: Vec<Finding>, of_tune: Vec<Finding>, source: &Source) -> Vec<F
 
 /// The findings of reading that are not told better by those of the tune.
 fn left(read: Vec<Finding>, of_tune: &[Finding]) -> Vec<Finding> {
-    let places = |kind: &Kind| -> BTreeSet<Span> {
+    let told = |kind: &Kind| -> BTreeSet<Span> {
         let of_kind = of_tune.iter().filter(|finding| finding.kind == kind);
-        of_kind.flat_map(|finding| places(finding)).collect()
+        of_kind.flat_map(places).collect()
     };
-    let (strokes, lines, instructions) = (places(&WRONG_STROKE), places(&INCOMPLETE), places(&UNKNOWN_INSTRUCTION));
+    let (strokes, lines, instructions) = (told(&WRONG_STROKE), told(&INCOMPLETE), told(&UNKNOWN_INSTRUCTION));
     let is_told = |finding: &Finding| match finding.kind {
         kind if *kind == WRONG_CELL => places_all(finding, |span| strokes.contains(span)),
         kind if *kind == INCOMPLETE => {

@@ -16,6 +16,7 @@ mod midi;
 mod music;
 mod pans;
 mod round;
+mod seats;
 mod sound;
 mod sound_levels;
 mod sound_mixes;

@@ -158,9 +158,10 @@ fn strokes_begin_at_their_sample_after_an_hour_too() {
     }
     // The whole hour is rendered at a low rate, for the time's sake.
     let mut first = First { bytes: 0, quiet: 0, onsets: Vec::new() };
-    render_wav(&hour, &plain_band(), &Settings { rate: 8000, ..Settings::default() }, &[], &mut first).expect("a sink");
+    render_wav(&hour, &plain_band(), &Settings { rate: 22_050, ..Settings::default() }, &[], &mut first)
+        .expect("a sink");
     assert_eq!(first.onsets.len(), triplets.len(), "{:?}", first.onsets);
-    for (found, expected) in first.onsets.iter().zip(exact(8000.0)) {
+    for (found, expected) in first.onsets.iter().zip(exact(22_050.0)) {
         // The first sample of a stroke may round to zero in 16 bits.
         assert!((expected..=expected + 1).contains(&(*found as u64)), "{found}, expected {expected}");
     }

@@ -15,6 +15,7 @@ pub mod container;
 mod directions;
 mod marks;
 mod measures;
+mod paper;
 mod score;
 mod spelling;
 #[cfg(test)]
@@ -24,10 +25,12 @@ mod values;
 mod xml;
 
 use self::marks::Placed;
-use self::measures::{Measure, Piece};
+use self::measures::Piece;
+use self::paper::Paper;
+pub use self::paper::SOFTWARE;
 use self::score::PartOut;
 use self::spelling::Clef;
-use self::timeline::{Held, Stretch};
+use self::timeline::Held;
 use self::xml::Xml;
 use crate::music::Length;
 use crate::tune::Tune;
@@ -35,9 +38,6 @@ use crate::tune::model::{Player, Struck};
 
 /// The document type of MusicXML 4.0's partwise documents.
 const DOCTYPE: &str = r#"score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" "http://www.musicxml.org/dtds/partwise.dtd""#;
-
-/// What the score says that it was written by.
-pub const SOFTWARE: &str = "panfold";
 
 /// The largest number of divisions of a quarter note that a whole score has in common. Beyond it, each measure has its own,
 /// so that odd bars beside each other don't multiply up to numbers that readers can't hold. Our own setting.
@@ -74,14 +74,6 @@ pub fn write(tune: &Tune, parts: &[usize]) -> Option<Vec<u8>> {
     }
     xml.close("score-partwise");
     Some(xml.finish())
-}
-
-/// The measures and what they belong to.
-pub struct Paper<'a> {
-    /// The form on paper.
-    pub stretches: &'a [Stretch<'a>],
-    /// Its measures.
-    pub measures: &'a [Measure],
 }
 
 fn part_out<'a>(tune: &'a Tune, part: usize, number: usize, paper: &Paper<'a>) -> PartOut<'a> {

@@ -3,11 +3,11 @@
 use super::directions;
 use super::marks::Placed;
 use super::measures::{Measure, Piece};
+use super::paper::{Paper, SOFTWARE};
 use super::spelling::{Accidentals, Clef};
 use super::timeline::{Held, Stretch};
 use super::values::Value;
 use super::xml::Xml;
-use super::{Paper, SOFTWARE};
 use crate::midi::percussion;
 use crate::midi::write::STEEL_DRUMS;
 use crate::music::key::Mode;

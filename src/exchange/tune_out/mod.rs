@@ -80,7 +80,8 @@ pub fn tune(
         wanted.map(|(name, on)| if score.ours { names.keep(name, on) } else { names.give(name, on) }).collect();
     let sections = sections(&bars);
     let section_names = section_names(&sections, score.ours);
-    let mut writer = Writer { score, bars: &bars, names: &names, lost, text: String::new() };
+    let may_be_pickup = may_be_pickup(&sections);
+    let mut writer = Writer { score, bars: &bars, names: &names, may_be_pickup, lost, text: String::new() };
     writer.header(band.map(|(_, path)| path), fallback, &seats);
     let bodies: Vec<String> = sections.stretches.iter().map(|stretch| writer.section(&stretch.bars)).collect();
     let same = same_sections(&sections, &bodies, &bars);
@@ -112,6 +113,17 @@ fn tidied(text: &str) -> Option<String> {
 }
 
 /// Names for the stretches: what the music calls them, letters for the others, numbers for endings.
+/// Whether the opening is a section of one bar that is played once, so that it would be asked about if it looks like a pickup.
+fn may_be_pickup(sections: &Sections) -> bool {
+    let Some((first, rest)) = sections.order.split_first() else { return false };
+    let opening = &sections.stretches[*first];
+    let again = |number: &usize| {
+        let stretch = &sections.stretches[*number];
+        number == first || stretch.mark.is_some() && stretch.mark == opening.mark
+    };
+    opening.bars.len() == 1 && !rest.is_empty() && !rest.iter().any(again)
+}
+
 fn section_names(sections: &Sections, ours: bool) -> Vec<String> {
     let mut names = Names::default();
     let marked: Vec<Option<String>> = sections
@@ -164,6 +176,8 @@ struct Writer<'a> {
     score: &'a Score,
     bars: &'a Bars,
     names: &'a [String],
+    /// Whether the opening could be taken for a pickup.
+    may_be_pickup: bool,
     lost: &'a mut Lost,
     text: String,
 }
@@ -275,7 +289,7 @@ impl Writer<'_> {
             row.push(written.text);
         }
         cuts::say(&mut row, bars[0].meter, bars[0].is_pickup.then_some(bars[0].length));
-        if let ([only], false, 0) = (row.as_mut_slice(), bars[0].is_pickup, bars[0].pieces[0].0) {
+        if let ([only], true, 0) = (row.as_mut_slice(), self.may_be_pickup && !bars[0].is_pickup, bars[0].pieces[0].0) {
             cuts::say_whole(only, bars[0].meter);
         }
         Some(again(row))
