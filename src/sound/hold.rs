@@ -31,14 +31,16 @@ const MOST: f64 = 18.0;
 
 /// How near to the peak aimed at is near enough, in dB, and how often it is tried.
 const NEAR: f64 = 0.1;
-const TRIES: usize = 8;
+const TRIES: usize = 6;
 
 /// The settings with parts and rest where they must stand, which is measured unless they say it.
 ///
 /// - `seconds`: how much of the beginning is listened to; infinite for all.
 pub fn set_back(performance: &Performance, band: &Band, settings: &Settings, seconds: f64) -> Settings {
     let standing = match (&settings.mix, measured(performance, band, settings, seconds)) {
-        (Mix::Front(own), Some(beside)) => Some(standing(performance, band, settings, own, &beside, 0.0, seconds)),
+        (Mix::Front(own), Some(beside)) => {
+            Some(Solo::new(performance, band, settings, own, seconds).standing(settings, &beside, 0.0))
+        }
         _ => settings.standing,
     };
     Settings { standing, ..settings.clone() }
@@ -55,70 +57,76 @@ pub fn measured(performance: &Performance, band: &Band, settings: &Settings, sec
     }
 }
 
-/// Where a player's parts and the rest must stand, from how loud they are beside each other.
-///
-/// - `settings`: of the player's track; its mix is [`super::Mix::Front`] of `own`.
-/// - `louder`: how much louder than thought the track must be made, in dB: a part that plays seldom adds less to it.
-/// - `seconds`: how much of the beginning is listened to; infinite for all.
-pub fn standing(
-    performance: &Performance,
-    band: &Band,
-    settings: &Settings,
-    own: &Parts,
-    beside: &Beside,
-    louder: f64,
-    seconds: f64,
-) -> Standing {
-    if !beside.own.full.is_finite() || !beside.rest.full.is_finite() {
-        return Standing { behind: beside.behind(), ..Standing::default() };
+/// A player's own parts, alone but as they stand in the player's track.
+pub struct Solo {
+    plan: Plan,
+    bank: Bank,
+    frames: u64,
+    /// The highest sample, in dB.
+    peak: f64,
+}
+
+impl Solo {
+    /// The parts of a player in their track.
+    ///
+    /// - `settings`: of the track; its mix is [`super::settings::Mix::Front`] of `own`.
+    /// - `seconds`: how much of the beginning is listened to; infinite for all.
+    pub fn new(performance: &Performance, band: &Band, settings: &Settings, own: &Parts, seconds: f64) -> Solo {
+        let settings = Settings { standing: Some(Standing::default()), ..settings.clone() };
+        let is_own = |voice: usize| performance.voices[voice].part.is_some_and(|part| own.has(part));
+        let plan = levels::plan(performance, band, &settings, is_own);
+        let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(plan.rate));
+        let frames = Mixer::new(&plan, &bank, None).ends().min((seconds * f64::from(plan.rate)) as u64);
+        let mut solo = Solo { plan, bank, frames, peak: 0.0 };
+        let mut peak = 0.0f32;
+        solo.play(&solo.plan, &mut |left, right| {
+            peak = left.iter().chain(right).fold(peak, |peak, sample| peak.max(sample.abs()));
+        });
+        solo.peak = level(f64::from(peak));
+        solo
     }
-    let solo = |held| Solo::new(performance, band, settings, own, held, seconds);
-    // So far may the track's peaks stand above the part's loudness, and the part's own.
-    let whole = settings.ceiling - (settings.loudness - FOR_THE_REST) - louder;
-    let crest = whole - FOR_THE_BAND;
-    let peak = solo(f64::INFINITY).peak();
-    let (mut at, mut heard) = (peak, beside.own);
-    if peak - heard.full > crest {
-        at = heard.full + crest;
+
+    /// Where the parts and the rest must stand, from how loud they are beside each other.
+    ///
+    /// - `louder`: how much louder than thought the track must be made, in dB: a part that plays seldom adds less to it.
+    pub fn standing(&self, settings: &Settings, beside: &Beside, louder: f64) -> Standing {
+        if !beside.own.full.is_finite() || !beside.rest.full.is_finite() {
+            return Standing { behind: beside.behind(), ..Standing::default() };
+        }
+        // So far may the track's peaks stand above the part's loudness, and the part's own.
+        let whole = settings.ceiling - (settings.loudness - FOR_THE_REST) - louder;
+        let crest = whole - FOR_THE_BAND;
+        let (at, heard) = self.held(beside.own, crest);
+        let own = amplitude(at);
+        let rest = (amplitude(heard.full + whole) - own).max(amplitude(heard.full + crest) * LEAST_FOR_THE_BAND);
+        let held = [if at < self.peak { own } else { f64::INFINITY }, rest];
+        Standing { behind: Beside { own: heard, ..*beside }.behind(), held }
+    }
+
+    /// At which level the parts' peaks stand at most `crest` dB above what is left of their loudness, and how loud they are then.
+    fn held(&self, plain: Heard, crest: f64) -> (f64, Heard) {
+        if self.peak - plain.full <= crest {
+            return (self.peak, plain);
+        }
+        let mut at = plain.full + crest;
+        let mut heard = plain;
         for _ in 0..TRIES {
-            at = at.max(peak - MOST);
-            heard = solo(amplitude(at)).heard();
+            at = at.max(self.peak - MOST);
+            heard = self.heard(amplitude(at));
             let over = at - (heard.full + crest);
-            if over <= NEAR || at <= peak - MOST {
+            if over <= NEAR || at <= self.peak - MOST {
                 break;
             }
             // Lower peaks leave less loudness, so a little more is taken than is over.
             at -= over * 1.5;
         }
-    }
-    let own = amplitude(at);
-    let rest = (amplitude(heard.full + whole) - own).max(amplitude(heard.full + crest) * LEAST_FOR_THE_BAND);
-    let held = [if at < peak { own } else { f64::INFINITY }, rest];
-    Standing { behind: Beside { own: heard, ..*beside }.behind(), held }
-}
-
-/// A player's own parts, alone but as they stand in the player's track.
-struct Solo {
-    plan: Plan,
-    bank: Bank,
-    frames: u64,
-}
-
-impl Solo {
-    fn new(performance: &Performance, band: &Band, settings: &Settings, own: &Parts, held: f64, seconds: f64) -> Solo {
-        let standing = Standing { behind: 0.0, held: [held, f64::INFINITY] };
-        let settings = Settings { standing: Some(standing), ..settings.clone() };
-        let is_own = |voice: usize| performance.voices[voice].part.is_some_and(|part| own.has(part));
-        let plan = levels::plan(performance, band, &settings, is_own);
-        let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(plan.rate));
-        let frames = Mixer::new(&plan, &bank, None).ends().min((seconds * f64::from(plan.rate)) as u64);
-        Solo { plan, bank, frames }
+        (at, heard)
     }
 
     /// Plays it stretch by stretch.
-    fn play(&self, each: &mut dyn FnMut(&[f32], &[f32])) {
-        let mut mixer = Mixer::new(&self.plan, &self.bank, None);
-        let size = stretch(self.plan.rate);
+    fn play(&self, plan: &Plan, each: &mut dyn FnMut(&[f32], &[f32])) {
+        let mut mixer = Mixer::new(plan, &self.bank, None);
+        let size = stretch(plan.rate);
         let (mut left, mut right) = (vec![0.0; size], vec![0.0; size]);
         for _ in 0..self.frames.div_ceil(size as u64) {
             mixer.fill(&mut left, &mut right);
@@ -126,23 +134,16 @@ impl Solo {
         }
     }
 
-    /// The highest sample, in dB.
-    fn peak(&self) -> f64 {
-        let mut peak = 0.0f32;
-        self.play(&mut |left, right| {
-            peak = left.iter().chain(right).fold(peak, |peak, sample| peak.max(sample.abs()));
-        });
-        level(f64::from(peak))
-    }
-
-    /// How loud it is.
-    fn heard(&self) -> Heard {
+    /// How loud it is with its peaks held at an amplitude.
+    fn heard(&self, held: f64) -> Heard {
+        let mut plan = self.plan.clone();
+        plan.held.iter_mut().for_each(|[own, _]| own.1 = held);
         let hz = f64::from(self.plan.rate);
         let size = stretch(self.plan.rate);
         let mut filters = [k_weighting(hz), small_speaker(hz)].map(|filters| Cascade::new(&filters));
         let mut energies = [Vec::new(), Vec::new()];
         let mut frames: Vec<Frame> = vec![[0.0; LANES]; size];
-        self.play(&mut |left, right| {
+        self.play(&plan, &mut |left, right| {
             for (frame, (left, right)) in frames.iter_mut().zip(left.iter().zip(right)) {
                 *frame = [0.0; LANES];
                 (frame[0], frame[1]) = (*left, *right);

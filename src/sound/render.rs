@@ -51,7 +51,7 @@ const MOST_LIMITING: f64 = 16.0;
 /// How many dB of peaks are left to the limiter behind the mix, when part and band are held before they meet; and how often they are
 /// held once more for what is over.
 const LEFT_TO_LIMIT: f64 = 0.5;
-const HELD_AGAIN: usize = 4;
+const HELD_AGAIN: usize = 2;
 
 /// What was rendered.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -154,18 +154,25 @@ fn render<W: TrackWriter>(
     }
     let beside = hold::measured(performance, band, settings, f64::INFINITY);
     let mut settings = settings.clone();
+    let front = match (&settings.mix, beside) {
+        (Mix::Front(own), Some(beside)) => {
+            Some((hold::Solo::new(performance, band, &settings, own, f64::INFINITY), beside))
+        }
+        _ => None,
+    };
+    // Which strokes there are depends on nobody's standing.
+    let first = Plan::new(performance, band, &settings);
+    let bank = Bank::build(&first.bodies, &first.wanted, f64::from(settings.rate));
     let mut louder = 0.0;
     for held in 0.. {
-        if let (Mix::Front(own), Some(beside)) = (&settings.mix, &beside) {
-            let standing = hold::standing(performance, band, &settings, own, beside, louder, f64::INFINITY);
-            settings.standing = Some(standing);
+        if let Some((solo, beside)) = &front {
+            settings.standing = Some(solo.standing(&settings, beside, louder));
         }
         let plan = Plan::new(performance, band, &settings);
-        let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(settings.rate));
         let track = Track::new(&plan, &bank, &settings);
         let plain = track.plain();
         let over = track.over(&plain);
-        if beside.is_some() && over > LEFT_TO_LIMIT && held < HELD_AGAIN {
+        if front.is_some() && over > LEFT_TO_LIMIT && held < HELD_AGAIN {
             // Where peaks are held lower the part is softer too, so more is asked than is over.
             louder += 1.8 * over;
             continue;
