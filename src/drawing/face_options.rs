@@ -15,7 +15,7 @@ pub struct Options {
     pub tolerance: Cents,
     /// Notes that a part asks for: those that the pan lacks are drawn beneath it, crossed out.
     pub wanted: Vec<Pitch>,
-    /// Whether what has to be said about the drawing stands under it; else it is for the caller to say ([`captions`]).
+    /// Whether what has to be said about the drawing stands under it; else it is for the caller to say ([`captions`](super::captions)).
     pub captions: bool,
     /// Notes lit from the start, for a picture that nothing moves in.
     pub lit: Vec<(Pitch, State, Option<Stick>)>,

@@ -20,8 +20,12 @@ use crate::performance::Performance;
 /// measurement on the demo's tracks.
 const FOR_THE_BAND: f64 = 3.0;
 
-/// The least that the band's peaks may have, as a share of what the part's may: where the part's can't be held so low.
-const LEAST_FOR_THE_BAND: f64 = 0.3;
+/// How far the band's peaks may stand above its loudness at least, in dB: held lower, it would lose much of that too. Our own setting.
+const CREST_OF_THE_BAND: f64 = 12.0;
+
+/// How much further back the rest stands for each dB that the track must be made louder than thought, and at most: what the limiter
+/// behind the mix then takes from the part. Our own settings, by measurement on the demo's tracks.
+const FURTHER: (f64, f64) = (0.2, 3.0);
 
 /// How much the rest adds to the part's own loudness, in LU: 6 LU below it, it adds 1.
 const FOR_THE_REST: f64 = 0.9;
@@ -97,10 +101,11 @@ impl Solo {
         let whole = settings.ceiling - (settings.loudness - FOR_THE_REST) - louder;
         let crest = whole - FOR_THE_BAND;
         let (at, heard) = self.held(beside.own, crest);
+        let behind = Beside { own: heard, ..*beside }.behind() - (FURTHER.0 * louder).min(FURTHER.1);
         let own = amplitude(at);
-        let rest = (amplitude(heard.full + whole) - own).max(amplitude(heard.full + crest) * LEAST_FOR_THE_BAND);
-        let held = [if at < self.peak { own } else { f64::INFINITY }, rest];
-        Standing { behind: Beside { own: heard, ..*beside }.behind(), held }
+        let rest = amplitude(heard.full + whole) - own;
+        let rest = rest.max(amplitude(beside.rest.full + behind + CREST_OF_THE_BAND));
+        Standing { behind, held: [if at < self.peak { own } else { f64::INFINITY }, rest] }
     }
 
     /// At which level the parts' peaks stand at most `crest` dB above what is left of their loudness, and how loud they are then.

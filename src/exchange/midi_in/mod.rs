@@ -4,7 +4,7 @@
 //! written music they are taken as exact fractions; where they were played they are moved onto a grid, and it is told what
 //! that moved.
 //!
-//! - [`measures`]: from the time signatures; [`timing`], [`quantise`]: ticks as musical time.
+//! - `measures`: from the time signatures; `timing`, `quantise`: ticks as musical time.
 
 mod measures;
 pub mod quantise;

@@ -3,9 +3,9 @@
 //! Source: *MusicXML 4.0*, W3C Music Notation Community Group. A file that is no well-formed MusicXML is refused; what it
 //! holds and a tune can't say is told with its place.
 //!
-//! - [`xml`]: the document as a tree, with limits; [`container`]: `.mxl`;
-//! - [`part`]: one part, measure by measure; [`signs`]: what stands beside and above its notes;
-//! - [`play_order`]: repeats and jumps played out.
+//! - `xml`: the document as a tree, with limits; `container`: `.mxl`;
+//! - `part`: one part, measure by measure; `signs`: what stands beside and above its notes;
+//! - `play_order`: repeats and jumps played out.
 
 pub mod container;
 mod elements;

@@ -6,10 +6,10 @@
 //! - What is for the whole band (sections, tempos, chords, words) stands with the first part, marked as the system's.
 //! - Beams, stems and spacing are left to the reader.
 //!
-//! - [`timeline`]: the form on paper, with its repeats, and each part's notes through it;
-//! - [`values`], [`measures`]: exact lengths as notes, dots, ties and tuplets, every measure full;
-//! - [`marks`]: what stands over and under the notes; [`spelling`]: clefs and accidentals;
-//! - [`xml`], [`score`], [`directions`]: the document; [`container`]: the document in its container.
+//! - `timeline`: the form on paper, with its repeats, and each part's notes through it;
+//! - `values`, `measures`: exact lengths as notes, dots, ties and tuplets, every measure full;
+//! - `marks`: what stands over and under the notes; `spelling`: clefs and accidentals;
+//! - `xml`, `score`, `directions`: the document; `container`: the document in its container.
 
 pub mod container;
 mod directions;

@@ -1,7 +1,7 @@
 //! A score as the text of a tune: settings, parts, form, sections, in cells that are lined up.
 //!
-//! - [`bars`], [`sections`]: bars, and how they are played; [`cells`], [`grid`]: a bar as cells;
-//! - [`seat`]: which pan a part is for.
+//! - `bars`, `sections`: bars, and how they are played; `cells`, `grid`: a bar as cells;
+//! - `seat`: which pan a part is for.
 
 mod bars;
 mod cells;
