@@ -7,7 +7,8 @@ the rest alone, at the gains of the track. Then
 
 - pyloudnorm (ITU-R BS.1770, integrated and gated, each signal for itself) finds the part at least 6 LU above the rest, in full
   and after a Butterworth high-pass of scipy's at 300 Hz, of order 8 (48 dB an octave, steeper than any small speaker);
-- the same once both are turned down where the track's limiter turned it down, which is where the track is less than the sum;
+- the same once both are turned down where the track's limiter turned it down, which is where the track is less than the sum. This is
+  printed and not held: where a part is very sparse or sharp (a scraper), the limiter still has to take a good deal of it;
 - `render --mix alone` has at least -26 LUFS after the same high-pass.
 """
 
