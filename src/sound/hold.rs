@@ -35,7 +35,7 @@ const MOST: f64 = 18.0;
 
 /// How near to the peak aimed at is near enough, in dB, and how often it is tried.
 const NEAR: f64 = 0.1;
-const TRIES: usize = 6;
+const TRIES: usize = 4;
 
 /// The settings with parts and rest where they must stand, which is measured unless they say it.
 ///

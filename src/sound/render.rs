@@ -50,8 +50,8 @@ const MOST_LIMITING: f64 = 16.0;
 
 /// How many dB of peaks are left to the limiter behind the mix, when part and band are held before they meet; and how often they are
 /// held once more for what is over.
-const LEFT_TO_LIMIT: f64 = 0.5;
-const HELD_AGAIN: usize = 2;
+const LEFT_TO_LIMIT: f64 = 6.0;
+const HELD_AGAIN: usize = 1;
 
 /// What was rendered.
 #[derive(Clone, Copy, Debug, PartialEq)]
