@@ -233,13 +233,7 @@ fn why_not(tune: &Tune, part: usize, whom: &Whom) -> Vec<String> {
         Whom::Piece(piece) => (vec![*piece], tune.band.name_of(*piece)),
         Whom::Player(player) => (tune.people[*player].plays.clone(), tune.people[*player].name.as_str()),
     };
-    let fits = |piece: &Piece| match (&of.player, piece) {
-        (Player::Pans { kind, .. }, Piece::Pan(pan)) => tune.band.pans[*pan].pan.kind == *kind,
-        (Player::Percussion { instrument, .. }, Piece::Percussion(of)) => {
-            tune.band.percussion[*of].instrument == *instrument
-        }
-        _ => false,
-    };
+    let fits = |piece: &Piece| people::is_of_kind(tune, part, *piece);
     let known: Vec<Piece> = pieces.iter().copied().filter(fits).collect();
     let is_busy = |seat: &&Seat| match whom {
         Whom::Piece(piece) => seat.piece == *piece,

@@ -64,7 +64,7 @@ pub fn unreadable(path: &Path, error: &io::Error) -> Finding {
 }
 
 /// The file in the same folder with the nearest name and the same ending.
-fn neighbour(path: &Path) -> Option<PathBuf> {
+pub(super) fn neighbour(path: &Path) -> Option<PathBuf> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
     let entries = fs::read_dir(folder.unwrap_or(Path::new("."))).ok()?;
     let mut names: Vec<String> = entries

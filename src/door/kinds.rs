@@ -5,7 +5,7 @@ use crate::text::Kind;
 /// A file can't be read.
 pub static UNREADABLE: Kind = Kind {
     name: "unreadable",
-    what: "A file can't be read: it is not there, it is a folder, or it may not be read.",
+    what: "A file can't be read: it is not there, it is a folder, or you are not allowed to read it.",
     why: "Names are looked up from the folder that you are in; a band's from the tune's folder, a pan file's from the \
           band's.",
 };

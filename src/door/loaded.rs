@@ -146,24 +146,25 @@ fn missing_band(finding: Finding, given: bool, file: &Path, tree: &Tree) -> Find
     let Some(named) = tune::band_path(tree).filter(|_| !given && finding.place.is_none()) else { return finding };
     let finding = finding.at(&tree.source, named.span);
     if file.exists() {
-        return finding.help("`band` names the band's file, for example `band our-band.toml`");
+        return finding.help("write the name of the band's file after `band`, for example `band our-band.toml`");
     }
     let finding = finding.label("the band is looked for beside the tune");
-    let finding =
-        Finding { help: finding.help.iter().map(|help| as_in_the_tune(help, &tree.source)).collect(), ..finding };
-    if let (true, Some(other)) = (finding.help.is_empty(), only_band(&tree.source)) {
-        return finding.help(format!("did you mean `band {other}`?"));
-    }
+    let near = files::neighbour(file).map(|near| from(&tree.source, &near).display().to_string());
+    let finding = Finding { help: Vec::new(), ..finding };
+    let finding = match near {
+        Some(near) => finding.help(format!("did you mean `band {near}`?")),
+        None => match only_band(&tree.source) {
+            Some(only) => return finding.help(format!("did you mean `band {only}`?")),
+            None => finding,
+        },
+    };
     finding.help(format!("put the band's file at `{}`, or give another with `--band FILE`", file.display()))
 }
 
-/// An offer of a file as the tune's line would name it: from the tune's folder on.
-fn as_in_the_tune(help: &str, tune: &Source) -> String {
-    let named = help.strip_prefix("did you mean `").and_then(|rest| rest.strip_suffix("`?"));
+/// A file as a line of the tune names it: from the tune's folder on.
+fn from<'a>(tune: &Source, file: &'a Path) -> &'a Path {
     let folder = Path::new(tune.name()).parent();
-    let inside = named.zip(folder).and_then(|(named, folder)| Path::new(named).strip_prefix(folder).ok());
-    let file = inside.map(|file| file.display().to_string()).or(named.map(str::to_owned));
-    file.map_or_else(|| help.to_owned(), |file| format!("did you mean `band {file}`?"))
+    folder.and_then(|folder| file.strip_prefix(folder).ok()).unwrap_or(file)
 }
 
 /// The name of the only band file beside the tune.

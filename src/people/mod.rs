@@ -15,4 +15,4 @@ mod tests;
 pub mod together;
 
 pub use handouts::{Handout, handouts};
-pub use seats::{Unseated, habit_broken, level, resolve, unseated};
+pub use seats::{Unseated, habit_broken, is_of_kind, level, resolve, unseated};

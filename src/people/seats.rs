@@ -26,15 +26,23 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
 /// for it.
 fn suits<N>(tune: &Tune<N>, part: usize, player: usize, piece: Piece) -> bool {
     let of = &tune.parts[part];
-    let is_kind = match (&of.player, piece) {
+    if matches!(of.player, Player::Pans { .. }) != matches!(piece, Piece::Pan(_)) {
+        return false;
+    }
+    let is_habit = tune.band.habit(piece).contains(&of.name);
+    let is_asked = of.whom.contains(&Whom::Piece(piece)) && tune.people[player].plays.contains(&piece);
+    is_of_kind(tune, part, piece) || is_habit || is_asked
+}
+
+/// Whether a pan or percussion is of the kind that a part is written for.
+pub fn is_of_kind<N>(tune: &Tune<N>, part: usize, piece: Piece) -> bool {
+    match (&tune.parts[part].player, piece) {
         (Player::Pans { kind, .. }, Piece::Pan(number)) => tune.band.pans[number].pan.kind == *kind,
         (Player::Percussion { instrument, .. }, Piece::Percussion(number)) => {
             tune.band.percussion[number].instrument == *instrument
         }
-        _ => return false,
-    };
-    let is_habit = tune.band.habit(piece).contains(&of.name);
-    is_kind || is_habit || of.whom.contains(&Whom::Piece(piece)) && tune.people[player].plays.contains(&piece)
+        _ => false,
+    }
 }
 
 /// Whether the tune says nothing else than that this player at this piece plays the part.

@@ -83,7 +83,7 @@ impl Solo {
         let frames = Mixer::new(&plan, &bank, None).ends().min((seconds * f64::from(plan.rate)) as u64);
         let mut solo = Solo { plan, bank, frames, peak: 0.0 };
         let mut peak = 0.0f32;
-        solo.play(&solo.plan, &mut |left, right| {
+        solo.play(&mut |left, right| {
             peak = left.iter().chain(right).fold(peak, |peak, sample| peak.max(sample.abs()));
         });
         solo.peak = level(f64::from(peak));
@@ -93,7 +93,7 @@ impl Solo {
     /// Where the parts and the rest must stand, from how loud they are beside each other.
     ///
     /// - `louder`: how much louder than thought the track must be made, in dB: a part that plays seldom adds less to it.
-    pub fn standing(&self, settings: &Settings, beside: &Beside, louder: f64) -> Standing {
+    pub fn standing(&mut self, settings: &Settings, beside: &Beside, louder: f64) -> Standing {
         if !beside.own.full.is_finite() || !beside.rest.full.is_finite() {
             return Standing { behind: beside.behind(), ..Standing::default() };
         }
@@ -109,7 +109,7 @@ impl Solo {
     }
 
     /// At which level the parts' peaks stand at most `crest` dB above what is left of their loudness, and how loud they are then.
-    fn held(&self, plain: Heard, crest: f64) -> (f64, Heard) {
+    fn held(&mut self, plain: Heard, crest: f64) -> (f64, Heard) {
         if self.peak - plain.full <= crest {
             return (self.peak, plain);
         }
@@ -129,9 +129,9 @@ impl Solo {
     }
 
     /// Plays it stretch by stretch.
-    fn play(&self, plan: &Plan, each: &mut dyn FnMut(&[f32], &[f32])) {
-        let mut mixer = Mixer::new(plan, &self.bank, None);
-        let size = stretch(plan.rate);
+    fn play(&self, each: &mut dyn FnMut(&[f32], &[f32])) {
+        let mut mixer = Mixer::new(&self.plan, &self.bank, None);
+        let size = stretch(self.plan.rate);
         let (mut left, mut right) = (vec![0.0; size], vec![0.0; size]);
         for _ in 0..self.frames.div_ceil(size as u64) {
             mixer.fill(&mut left, &mut right);
@@ -140,15 +140,14 @@ impl Solo {
     }
 
     /// How loud it is with its peaks held at an amplitude.
-    fn heard(&self, held: f64) -> Heard {
-        let mut plan = self.plan.clone();
-        plan.held.iter_mut().for_each(|[own, _]| own.1 = held);
+    fn heard(&mut self, held: f64) -> Heard {
+        self.plan.held.iter_mut().for_each(|[own, _]| own.1 = held);
         let hz = f64::from(self.plan.rate);
         let size = stretch(self.plan.rate);
         let mut filters = [k_weighting(hz), small_speaker(hz)].map(|filters| Cascade::new(&filters));
         let mut energies = [Vec::new(), Vec::new()];
         let mut frames: Vec<Frame> = vec![[0.0; LANES]; size];
-        self.play(&plan, &mut |left, right| {
+        self.play(&mut |left, right| {
             for (frame, (left, right)) in frames.iter_mut().zip(left.iter().zip(right)) {
                 *frame = [0.0; LANES];
                 (frame[0], frame[1]) = (*left, *right);

@@ -90,7 +90,6 @@ impl Plan {
     pub fn new(performance: &Performance, band: &Band, settings: &Settings) -> Plan {
         let rate = f64::from(settings.rate);
         let bodies = performance.voices.iter().map(|voice| body(voice, band, settings)).collect();
-        let places = places(&performance.voices, settings);
         let gain = |voice: &Voice| if settings.mix.hears(voice) { db(balance(&voice.player)) } else { 0.0 };
         let gains: Vec<f64> = performance.voices.iter().map(gain).collect();
         let mut drafting =
@@ -105,8 +104,16 @@ impl Plan {
         let strokes = drafting.strokes;
         let (wanted, events) = number(drafting.drafts);
         let frames = (performance.seconds() * rate).round() as u64;
-        let held = settings.standing.map(|standing| held(&performance.voices, settings, standing));
-        Plan { bodies, wanted, events, strokes, places, frames, rate: settings.rate, held }
+        let (places, rate) = (Vec::new(), settings.rate);
+        let mut plan = Plan { bodies, wanted, events, strokes, places, frames, rate, held: None };
+        plan.stand(&performance.voices, settings);
+        plan
+    }
+
+    /// Puts the voices where the settings say; what is struck, and when, stays.
+    pub fn stand(&mut self, voices: &[Voice], settings: &Settings) {
+        self.places = places(voices, settings);
+        self.held = settings.standing.map(|standing| held(voices, settings, standing));
     }
 }
 

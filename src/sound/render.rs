@@ -154,21 +154,20 @@ fn render<W: TrackWriter>(
     }
     let beside = hold::measured(performance, band, settings, f64::INFINITY);
     let mut settings = settings.clone();
-    let front = match (&settings.mix, beside) {
+    let mut front = match (&settings.mix, beside) {
         (Mix::Front(own), Some(beside)) => {
             Some((hold::Solo::new(performance, band, &settings, own, f64::INFINITY), beside))
         }
         _ => None,
     };
-    // Which strokes there are depends on nobody's standing.
-    let first = Plan::new(performance, band, &settings);
-    let bank = Bank::build(&first.bodies, &first.wanted, f64::from(settings.rate));
+    let mut plan = Plan::new(performance, band, &settings);
+    let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(settings.rate));
     let mut louder = 0.0;
     for held in 0.. {
-        if let Some((solo, beside)) = &front {
+        if let Some((solo, beside)) = &mut front {
             settings.standing = Some(solo.standing(&settings, beside, louder));
+            plan.stand(&performance.voices, &settings);
         }
-        let plan = Plan::new(performance, band, &settings);
         let track = Track::new(&plan, &bank, &settings);
         let plain = track.plain();
         let over = track.over(&plain);

@@ -172,14 +172,14 @@ fn a_bar_that_is_missing_in_one_block_is_told_there() {
     let text = format!("section a\n{}{block}", block.replace(" bass | F2 | F2 |\n", ""));
     assert_eq!(
         only(&text),
-        "bars-differ: `bass` of section `a` is missing beside line 7, where `chords` has 2 bars; write a row `bass` of 2 bars there, \
+        "bars-differ: section `a` has no line of `bass` to go with line 7, where `chords` has 2 bars; write a row `bass` of 2 bars there, \
          as in the rest of the section"
     );
     // What stands between a blank line and the row that comes again belongs to the new block.
     let text = format!("section a\n{}{block}", block.replace(" chords | F | Bb |\n", ""));
     assert!(
         only(&text)
-            .starts_with("bars-differ: `chords` of section `a` is missing beside line 7, where `lead` has 2 bars")
+            .starts_with("bars-differ: section `a` has no line of `chords` to go with line 7, where `lead` has 2 bars")
     );
     // A row that goes on in a second line of the same block is compared as a whole.
     let text = "section a\n lead | C5 | D5 |\n lead | C5 | D5 |\n bass | F2 | F2 | F2 |\n";

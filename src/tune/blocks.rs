@@ -41,7 +41,7 @@ pub fn differs(
     let finding = |message: String| Finding::error(&BARS_DIFFER, message).part(name);
     let Some(line) = of(block, row.span) else {
         let message = format!(
-            "`{name}` of section `{section}` is missing beside line {}, where `{other}` has {wanted}",
+            "section `{section}` has no line of `{name}` to go with line {}, where `{other}` has {wanted}",
             beside.line
         );
         let help = format!("write a row `{name}` of {wanted} there, as in the rest of the section");

@@ -67,7 +67,13 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
     let roll = settings.roll.unwrap_or(Some(ROLL_FROM_BEATS.into())).map(|beats| RollFrom { beats });
     form::limit(&mut form, &sections, roll, &tree.source, &mut findings);
     findings.extend(form::carries(&form, &sections, &parts, &tree.source));
-    findings_of_pickup(slips::comes_back(&form, &sections, pickup, &tree.source), &mut findings);
+    let whole = findings.iter_mut().find(|finding| *finding.kind == PICKUP_BAR);
+    let again = slips::comes_back(&form, &sections, pickup, whole.is_some(), &tree.source);
+    match (again, whole) {
+        // The pickup itself is what is missing, and that has been told.
+        (Some(again), Some(whole)) => whole.help.extend(again.help),
+        (again, _) => findings.extend(again),
+    }
     if !opening_lost {
         let asked = forgotten::pickup(tree, &form, &written, &meters);
         // The number of its cells follows from that.
@@ -95,20 +101,6 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
         seats: Vec::new(),
     };
     (tune, findings)
-}
-
-/// Tells that the pickup comes back; where its bar is a whole one, the pickup itself is what is missing, and that has been told.
-fn findings_of_pickup(again: Option<Finding>, findings: &mut Vec<Finding>) {
-    let Some(again) = again else { return };
-    let Some(whole) = findings.iter_mut().find(|finding| *finding.kind == PICKUP_BAR) else {
-        findings.push(again);
-        return;
-    };
-    let before = |help: String| {
-        let help = help.replacen("take the pickup bar out of", "or write the pickup before", 1);
-        help.replacen(" into a `section", ", in a `section", 1)
-    };
-    whole.help.extend(again.help.into_iter().map(before));
 }
 
 /// Leaves of what is asked about a pattern, in every section that plays it, what comes first, and of chords one bar in a tune.

@@ -313,6 +313,7 @@ pub fn comes_back(
     form: &[FormStep],
     sections: &[Section<Open>],
     pickup: Option<Length>,
+    is_whole: bool,
     source: &Arc<Source>,
 ) -> Option<Finding> {
     let (pickup, opening) = (pickup?, form.first()?.section);
@@ -335,10 +336,12 @@ pub fn comes_back(
     let whole: Vec<String> = form.iter().take(MAX_SHOWN).map(|step| step_text(step, sections)).collect();
     let more = if form.len() > MAX_SHOWN { " …" } else { "" };
     let form = format!("`form {free} {}{more}`", whole.join(" "));
-    Some(
-        finding
-            .help(format!("take the pickup bar out of `{name}` into a `section {free}` of its own, and write {form}")),
-    )
+    let place = if is_whole {
+        format!("or write the pickup before `{name}`, in")
+    } else {
+        format!("take the pickup bar out of `{name}` into")
+    };
+    Some(finding.help(format!("{place} a `section {free}` of its own, and write {form}")))
 }
 
 /// A step of a form as it is written.

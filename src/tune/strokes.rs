@@ -59,7 +59,7 @@ pub fn finding(who: &str, part: &Part, spans: &[Span], source: &std::sync::Arc<S
 /// What a part's cells may hold, for sentences.
 pub fn strokes_of(part: &Part) -> String {
     match &part.player {
-        Player::Pans { .. } => "a pan plays notes such as `G4`, or `G` and the chord's `5` in any octave; where there are chords, `x` strums".to_owned(),
+        Player::Pans { .. } => "write notes such as `G4`, or `G` or the chord's `5` to have the octave chosen; where there are chords, `x` strums".to_owned(),
         Player::Percussion { instrument, .. } => {
             let marks = instrument.marks().iter().map(|mark| match mark {
                 Mark::Stroke => "`x`, `X`".to_owned(),
