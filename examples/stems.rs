@@ -10,7 +10,7 @@ use std::sync::Arc;
 use panfold::performance::{self, Options, TempoChoice};
 use panfold::sound::bank::Bank;
 use panfold::sound::mixer::Mixer;
-use panfold::sound::plan::{Place, Plan};
+use panfold::sound::plan::Plan;
 use panfold::sound::{Mix, Settings, render_wav};
 use panfold::text::Source;
 use panfold::tune::{self, Tune};
@@ -37,13 +37,21 @@ fn main() -> Result<(), Box<dyn Error>> {
     );
     let plan = Plan::new(&performance, &tune.band, &settings);
     let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(settings.rate));
-    for (name, stem) in [("own", Some(true)), ("rest", Some(false)), ("count", None)] {
+    let folder = Path::new(folder);
+    let voices = |stem: Option<bool>| {
         let mut plan = plan.clone();
-        let voices = performance.voices.iter().map(|voice| voice.part.map(|number| number == part) == stem);
-        for (place, _) in plan.places.iter_mut().zip(voices).filter(|(_, heard)| !heard) {
-            *place = Place { left: 0.0, right: 0.0 };
+        let heard = performance.voices.iter().map(|voice| voice.part.map(|number| number == part) == stem);
+        for (place, _) in plan.places.iter_mut().zip(heard).filter(|(_, heard)| !heard) {
+            (place.left, place.right) = (0.0, 0.0);
         }
-        write(&plan, &bank, track.gain, &Path::new(folder).join(name).with_extension("wav"))?;
+        mixed(&plan, &bank, track.gain)
+    };
+    let [own, count] = [Some(true), None].map(voices);
+    // The band gives way to the part, so that it has to be heard beside it.
+    let all = mixed(&plan, &bank, track.gain);
+    let rest: Vec<f32> = all.iter().zip(own.iter().zip(&count)).map(|(all, (own, count))| all - own - count).collect();
+    for (name, samples) in [("own", own), ("rest", rest), ("count", count)] {
+        write(&samples, plan.rate, &folder.join(name).with_extension("wav"))?;
     }
     Ok(())
 }
@@ -64,19 +72,24 @@ fn read(path: &Path) -> Result<Tune, Box<dyn Error>> {
     Ok(fit::resolve(&tree, &Arc::new(band)).0)
 }
 
-/// Writes what a plan gives at a gain in dB.
-fn write(plan: &Plan, bank: &Bank, gain: f64, path: &Path) -> Result<(), Box<dyn Error>> {
+/// What a plan gives at a gain in dB, left and right in turn.
+fn mixed(plan: &Plan, bank: &Bank, gain: f64) -> Vec<f32> {
     let mut mixer = Mixer::new(plan, bank, None);
-    let sample_format = hound::SampleFormat::Float;
-    let spec = hound::WavSpec { channels: 2, sample_rate: plan.rate, bits_per_sample: 32, sample_format };
-    let mut out = hound::WavWriter::create(path, spec)?;
     let (mut left, mut right) = ([0.0; BLOCK], [0.0; BLOCK]);
     let factor = 10f32.powf(gain as f32 / 20.0);
+    let mut samples = Vec::new();
+    // As long as the whole plan, whatever is heard of it.
     for _ in 0..plan.frames.max(mixer.ends()).div_ceil(BLOCK as u64) {
         mixer.fill(&mut left, &mut right);
-        for sample in left.iter().zip(&right).flat_map(|(left, right)| [left, right]) {
-            out.write_sample(sample * factor)?;
-        }
+        samples.extend(left.iter().zip(&right).flat_map(|(left, right)| [left * factor, right * factor]));
     }
+    samples
+}
+
+fn write(samples: &[f32], rate: u32, path: &Path) -> Result<(), Box<dyn Error>> {
+    let sample_format = hound::SampleFormat::Float;
+    let spec = hound::WavSpec { channels: 2, sample_rate: rate, bits_per_sample: 32, sample_format };
+    let mut out = hound::WavWriter::create(path, spec)?;
+    samples.iter().try_for_each(|sample| out.write_sample(*sample))?;
     Ok(out.finalize()?)
 }

@@ -26,6 +26,15 @@ pub struct Beside {
     pub rest: Heard,
 }
 
+/// How loud a player is beside the rest, and when the rest sounds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Compared {
+    /// How loud.
+    pub beside: Beside,
+    /// The rest's energy in each stretch of 100 ms, K-weighted, as [`super::gate::gated`] takes it.
+    pub rest: Vec<f64>,
+}
+
 impl Beside {
     /// How far the rest must stand back, in dB (0 or less), for the own part to be [`ABOVE`] it, in full and on a small
     /// speaker. 0 where there is nothing to compare.

@@ -1,12 +1,13 @@
-//! Peaks of a player's own parts and of the band behind, held down before they meet.
+//! How far peaks of a player's own parts are held down, and the band behind with them.
 //!
-//! A limiter behind the mix lowers all of it wherever it is too loud, which is where a sparse or sharp part is struck, or an iron
-//! in the band: the part would lose what it has over the band. So peaks that stand too far above the loudness for the track to
-//! reach its own are held by a limiter for the own parts and another for the rest; nothing is left to do for the one behind.
+//! A limiter behind the mix would lower all of it where it is too loud, which is where a sparse or sharp part is struck: the part would
+//! lose what it has over the band. So the own parts' peaks are held for themselves, as low as the track needs to come to its loudness,
+//! and the band [gives way](super::give_way) where both together are too loud. Nothing is left to do for the limiter behind the mix.
 
 use super::bank::Bank;
 use super::gate::{gated, stretch};
-use super::levels::{self, Beside, Heard};
+use super::give_way::{Peaks, holding};
+use super::levels::{self, Beside, Compared, Heard};
 use super::loudness::{amplitude, level};
 use super::mixer::Mixer;
 use super::parts::Parts;
@@ -16,149 +17,168 @@ use super::weighting::{Cascade, Frame, LANES, k_weighting, small_speaker};
 use crate::pan::Band;
 use crate::performance::Performance;
 
-/// What is kept free below the ceiling for the band, in dB: its peaks come on top of the part's. Our own setting, by
-/// measurement on the demo's tracks.
-const FOR_THE_BAND: f64 = 3.0;
+/// What is kept free for the band above the own parts' peaks, in dB: it is all but silent for a few milliseconds where a part is held, which
+/// the stroke covers. Our own setting, by measurement on the demo's tracks.
+const FOR_THE_BAND: f64 = 0.5;
 
-/// How far the band's peaks may stand above its loudness at least, in dB: held lower, it would lose much of that too. Our own setting.
-const CREST_OF_THE_BAND: f64 = 12.0;
-
-/// How much further back the rest stands for each dB that the track must be made louder than thought, and at most: what the limiter
-/// behind the mix then takes from the part. Our own settings, by measurement on the demo's tracks.
-const FURTHER: (f64, f64) = (0.2, 3.0);
-
-/// How much the rest adds to the part's own loudness, in LU: 6 LU below it, it adds 1.
-const FOR_THE_REST: f64 = 0.9;
+/// What is kept free below the ceiling, in dB: true peaks lie between samples, and a band that gives way adds less to the loudness
+/// than is reckoned. Our own setting, by measurement on the demo's tracks.
+const BELOW: f64 = 0.3;
 
 /// Peaks are held down by at most this many dB. Our own setting: beyond, strokes lose their attack.
 const MOST: f64 = 18.0;
 
-/// How near to the peak aimed at is near enough, in dB, and how often it is tried.
-const NEAR: f64 = 0.1;
-const TRIES: usize = 4;
+/// How many ways to hold the peaks are tried in one go, and by how much they are held, as multiples of what they are too high by:
+/// strokes that are held are softer too, so that more must be held than is too high.
+const TRIED: usize = LANES / 2;
+const HOLDS: [f64; TRIED] = [1.1, 1.35, 1.7, 2.4];
 
 /// The settings with parts and rest where they must stand, which is measured unless they say it.
 ///
 /// - `seconds`: how much of the beginning is listened to; infinite for all.
 pub fn set_back(performance: &Performance, band: &Band, settings: &Settings, seconds: f64) -> Settings {
-    let standing = match (&settings.mix, measured(performance, band, settings, seconds)) {
-        (Mix::Front(own), Some(beside)) => {
-            Some(Solo::new(performance, band, settings, own, seconds).standing(settings, &beside, 0.0))
-        }
-        _ => settings.standing,
-    };
+    let (Mix::Front(own), None) = (&settings.mix, settings.standing) else { return settings.clone() };
+    let measured = || levels::beside(performance, band, settings, std::slice::from_ref(own), seconds).pop();
+    let compared = settings.beside.clone().or_else(measured);
+    let standing =
+        compared.map(|compared| Solo::new(performance, band, settings, own, seconds).standing(settings, &compared));
     Settings { standing, ..settings.clone() }
 }
 
-/// How loud the player's own parts and the rest are, of a track in which they have still to be set; from the settings, if they
-/// say it.
-pub fn measured(performance: &Performance, band: &Band, settings: &Settings, seconds: f64) -> Option<Beside> {
-    match &settings.mix {
-        Mix::Front(own) if settings.standing.is_none() => settings
-            .beside
-            .or_else(|| levels::beside(performance, band, settings, std::slice::from_ref(own), seconds).pop()),
-        _ => None,
-    }
-}
-
 /// A player's own parts, alone but as they stand in the player's track.
-pub struct Solo {
+struct Solo {
     plan: Plan,
     bank: Bank,
     frames: u64,
-    /// The highest sample, in dB.
+}
+
+/// How the own parts sound with their peaks held.
+struct Held {
+    /// The highest sample that is left, in dB.
     peak: f64,
+    heard: Heard,
+    /// Energies of each stretch in full.
+    energies: Vec<f64>,
+}
+
+/// A way to stand that was tried.
+struct Way {
+    standing: Standing,
+    /// By how many dB the track's peaks would be too high.
+    over: f64,
 }
 
 impl Solo {
     /// The parts of a player in their track.
     ///
-    /// - `settings`: of the track; its mix is [`super::settings::Mix::Front`] of `own`.
+    /// - `settings`: of the track; its mix is [`Mix::Front`] of `own`.
     /// - `seconds`: how much of the beginning is listened to; infinite for all.
-    pub fn new(performance: &Performance, band: &Band, settings: &Settings, own: &Parts, seconds: f64) -> Solo {
-        let settings = Settings { standing: Some(Standing::default()), ..settings.clone() };
+    fn new(performance: &Performance, band: &Band, settings: &Settings, own: &Parts, seconds: f64) -> Solo {
         let is_own = |voice: usize| performance.voices[voice].part.is_some_and(|part| own.has(part));
-        let plan = levels::plan(performance, band, &settings, is_own);
+        let plan = levels::plan(performance, band, settings, is_own);
         let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(plan.rate));
         let frames = Mixer::new(&plan, &bank, None).ends().min((seconds * f64::from(plan.rate)) as u64);
-        let mut solo = Solo { plan, bank, frames, peak: 0.0 };
-        let mut peak = 0.0f32;
-        solo.play(&mut |left, right| {
-            peak = left.iter().chain(right).fold(peak, |peak, sample| peak.max(sample.abs()));
-        });
-        solo.peak = level(f64::from(peak));
-        solo
+        Solo { plan, bank, frames }
     }
 
-    /// Where the parts and the rest must stand, from how loud they are beside each other.
-    ///
-    /// - `louder`: how much louder than thought the track must be made, in dB: a part that plays seldom adds less to it.
-    pub fn standing(&mut self, settings: &Settings, beside: &Beside, louder: f64) -> Standing {
+    /// Where the parts and the rest must stand, from how loud they are beside each other: peaks are held as little as can be.
+    fn standing(&self, settings: &Settings, compared: &Compared) -> Standing {
+        let Compared { beside, .. } = compared;
         if !beside.own.full.is_finite() || !beside.rest.full.is_finite() {
             return Standing { behind: beside.behind(), ..Standing::default() };
         }
-        // So far may the track's peaks stand above the part's loudness, and the part's own.
-        let whole = settings.ceiling - (settings.loudness - FOR_THE_REST) - louder;
-        let crest = whole - FOR_THE_BAND;
-        let (at, heard) = self.held(beside.own, crest);
-        let behind = Beside { own: heard, ..*beside }.behind() - (FURTHER.0 * louder).min(FURTHER.1);
-        let own = amplitude(at);
-        let rest = amplitude(heard.full + whole) - own;
-        let rest = rest.max(amplitude(beside.rest.full + behind + CREST_OF_THE_BAND));
-        Standing { behind, held: [if at < self.peak { own } else { f64::INFINITY }, rest] }
+        let [plain] = self.held([f64::INFINITY]);
+        let first = way(settings, compared, &plain);
+        if first.over <= 0.0 {
+            return first.standing;
+        }
+        let at = HOLDS.map(|times| amplitude(plain.peak - (first.over * times).min(MOST)));
+        let tried = self.held(at).map(|held| way(settings, compared, &held));
+        let least = tried.iter().map(|way| way.over).fold(f64::INFINITY, f64::min);
+        let first = tried.iter().find(|way| way.over <= least.max(0.0)).expect("one of them is the least");
+        first.standing
     }
 
-    /// At which level the parts' peaks stand at most `crest` dB above what is left of their loudness, and how loud they are then.
-    fn held(&mut self, plain: Heard, crest: f64) -> (f64, Heard) {
-        if self.peak - plain.full <= crest {
-            return (self.peak, plain);
-        }
-        let mut at = plain.full + crest;
-        let mut heard = plain;
-        for _ in 0..TRIES {
-            at = at.max(self.peak - MOST);
-            heard = self.heard(amplitude(at));
-            let over = at - (heard.full + crest);
-            if over <= NEAR || at <= self.peak - MOST {
-                break;
-            }
-            // Lower peaks leave less loudness, so a little more is taken than is over.
-            at -= over * 1.5;
-        }
-        (at, heard)
-    }
-
-    /// Plays it stretch by stretch.
-    fn play(&self, each: &mut dyn FnMut(&[f32], &[f32])) {
+    /// The parts with their peaks held at some amplitudes, at most [`TRIED`].
+    fn held<const N: usize>(&self, at: [f64; N]) -> [Held; N] {
+        let rate = self.plan.rate;
+        let size = stretch(rate);
         let mut mixer = Mixer::new(&self.plan, &self.bank, None);
-        let size = stretch(self.plan.rate);
         let (mut left, mut right) = (vec![0.0; size], vec![0.0; size]);
-        for _ in 0..self.frames.div_ceil(size as u64) {
+        let mut limiters = at.map(|peak| holding(rate, peak));
+        let late = limiters[0].delay();
+        let mut waiting = at.map(|_| [Vec::new(), Vec::new()]);
+        let mut listener = Listener::new(rate);
+        let mut peaks = [0.0f32; N];
+        // The last stretch is nothing but what still waits in the limiters.
+        let stretches = self.frames.div_ceil(size as u64);
+        for number in 0..=stretches {
             mixer.fill(&mut left, &mut right);
-            each(&left, &right);
+            for (limiter, waiting) in limiters.iter_mut().zip(&mut waiting) {
+                limiter.block(&left, &right, waiting);
+                if number == 0 {
+                    waiting.iter_mut().for_each(|side| drop(side.drain(..late)));
+                }
+            }
+            if number > 0 {
+                for (waiting, peak) in waiting.iter().zip(&mut peaks) {
+                    let samples = waiting.iter().flat_map(|side| &side[..size]);
+                    *peak = samples.fold(*peak, |peak, sample| peak.max(sample.abs()));
+                }
+                listener.listen(&waiting);
+                waiting.iter_mut().flatten().for_each(|side| drop(side.drain(..size)));
+            }
         }
+        std::array::from_fn(|number| {
+            let [full, small] = &mut listener.energies[number];
+            let heard = Heard { full: gated(full, size), small: gated(small, size) };
+            Held { peak: level(f64::from(peaks[number])), heard, energies: std::mem::take(full) }
+        })
+    }
+}
+
+/// Where parts and rest stand with the peaks held like this, and whether they are low enough then.
+fn way(settings: &Settings, compared: &Compared, held: &Held) -> Way {
+    let behind = Beside { own: held.heard, ..compared.beside }.behind();
+    let back = amplitude(behind).powi(2);
+    let stretches = 0..held.energies.len().max(compared.rest.len());
+    let at = |energies: &[f64], number: usize| energies.get(number).copied().unwrap_or_default();
+    let all: Vec<f64> =
+        stretches.map(|number| at(&held.energies, number) + back * at(&compared.rest, number)).collect();
+    let raised = settings.loudness - gated(&all, stretch(settings.rate));
+    let room = settings.ceiling - BELOW - raised;
+    let peaks = Peaks { own: amplitude(held.peak), all: amplitude(room.max(held.peak + FOR_THE_BAND)) };
+    Way { standing: Standing { behind, peaks: Some(peaks) }, over: held.peak + FOR_THE_BAND - room }
+}
+
+/// Listens to several sounds side by side, in full and on a small speaker.
+struct Listener {
+    filters: [Cascade; 2],
+    frames: Vec<Frame>,
+    /// For every sound the energies of each stretch, of either hearing.
+    energies: [[Vec<f64>; 2]; TRIED],
+}
+
+impl Listener {
+    fn new(rate: u32) -> Listener {
+        let hz = f64::from(rate);
+        let filters = [k_weighting(hz), small_speaker(hz)].map(|filters| Cascade::new(&filters));
+        Listener { filters, frames: vec![[0.0; LANES]; stretch(rate)], energies: Default::default() }
     }
 
-    /// How loud it is with its peaks held at an amplitude.
-    fn heard(&mut self, held: f64) -> Heard {
-        self.plan.held.iter_mut().for_each(|[own, _]| own.1 = held);
-        let hz = f64::from(self.plan.rate);
-        let size = stretch(self.plan.rate);
-        let mut filters = [k_weighting(hz), small_speaker(hz)].map(|filters| Cascade::new(&filters));
-        let mut energies = [Vec::new(), Vec::new()];
-        let mut frames: Vec<Frame> = vec![[0.0; LANES]; size];
-        self.play(&mut |left, right| {
-            for (frame, (left, right)) in frames.iter_mut().zip(left.iter().zip(right)) {
-                *frame = [0.0; LANES];
-                (frame[0], frame[1]) = (*left, *right);
+    /// Listens to the first stretch of each sound.
+    fn listen(&mut self, sounds: &[[Vec<f32>; 2]]) {
+        self.frames.fill([0.0; LANES]);
+        for (lane, side) in sounds.iter().flatten().enumerate() {
+            self.frames.iter_mut().zip(side).for_each(|(frame, sample)| frame[lane] = *sample);
+        }
+        // What a small speaker gives is weighted as well: the second filter goes over what the first has left.
+        for (hearing, filter) in self.filters.iter_mut().enumerate() {
+            filter.filter(&mut self.frames);
+            for (number, energies) in self.energies.iter_mut().enumerate().take(sounds.len()) {
+                let sides = self.frames.iter().map(|frame| [frame[2 * number], frame[2 * number + 1]]);
+                energies[hearing].push(sides.map(|[left, right]| f64::from(left * left + right * right)).sum());
             }
-            // What a small speaker gives is weighted as well: the second filter goes over what the first has left.
-            for (filter, energies) in filters.iter_mut().zip(&mut energies) {
-                filter.filter(&mut frames);
-                energies.push(frames.iter().map(|frame| f64::from(frame[0] * frame[0] + frame[1] * frame[1])).sum());
-            }
-        });
-        let [full, small] = energies.map(|energies| gated(&energies, size));
-        Heard { full, small }
+        }
     }
 }

@@ -9,7 +9,7 @@
 
 use super::bank::Bank;
 use super::gate::{gated, stretch};
-pub use super::heard::{ABOVE, Beside, Heard};
+pub use super::heard::{ABOVE, Beside, Compared, Heard};
 use super::mixer::{Mixer, add_scaled};
 use super::parts::Parts;
 use super::plan::{Place, Plan};
@@ -33,7 +33,7 @@ pub fn beside(
     settings: &Settings,
     players: &[Parts],
     seconds: f64,
-) -> Vec<Beside> {
+) -> Vec<Compared> {
     let rate = f64::from(settings.rate);
     let lifted = Settings { mix: Mix::Front(players.iter().flat_map(Parts::iter).collect()), ..settings.clone() };
     let lifts = lifts(performance, band, &lifted);
@@ -49,7 +49,7 @@ pub fn beside(
     for _ in 0..frames.div_ceil(listener.frames as u64) {
         listener.listen(&mut mixers);
     }
-    listener.players.iter().map(|player| player.beside(listener.frames)).collect()
+    listener.players.into_iter().map(|player| player.compared(listener.frames)).collect()
 }
 
 /// Into how many pieces signals are cut to be filtered side by side, and how many stretches before a piece its filters listen
@@ -142,10 +142,12 @@ impl Player {
         self.rest[hearing].push(if rest > ROUNDING * (all + part) { rest } else { 0.0 });
     }
 
-    fn beside(&self, frames: usize) -> Beside {
+    fn compared(self, frames: usize) -> Compared {
         let heard =
             |energies: &[Vec<f64>; 2]| Heard { full: gated(&energies[0], frames), small: gated(&energies[1], frames) };
-        Beside { own: heard(&self.own), rest: heard(&self.rest) }
+        let beside = Beside { own: heard(&self.own), rest: heard(&self.rest) };
+        let [rest, _] = self.rest;
+        Compared { beside, rest }
     }
 }
 
@@ -221,7 +223,7 @@ impl Listener {
 
 /// The channels of a player's voices: one that goes to its place, or left and right of several.
 fn player(own: Vec<usize>, places: &[Place], lifts: &[bool], sums: &mut Vec<Sum>) -> Player {
-    let (left, right) = (Place { left: 1.0, right: 0.0 }, Place { left: 0.0, right: 1.0 });
+    let (left, right) = (Place { left: 1.0, ..Place::default() }, Place { right: 1.0, ..Place::default() });
     let channels: Vec<(Place, Vec<(usize, f32)>)> = match own[..] {
         [voice] => vec![(places[voice], vec![(voice, 1.0)])],
         _ => vec![

@@ -3,9 +3,8 @@
 //! Integrated loudness and true peak are those of ITU-R BS.1770. The tests hold the meter to the published signals and to the
 //! crate `ebur128`, which filters one channel after the other and sums every block anew: a pack is mostly measuring.
 
-use std::collections::VecDeque;
-
 use super::gate::{gated, stretch};
+use super::glide::Glide;
 use super::pan_voice::db;
 use super::true_peak::TruePeak;
 use super::weighting::{Cascade, Frame, LANES, k_weighting};
@@ -80,10 +79,7 @@ impl Meter {
     }
 }
 
-/// How far ahead the limiter looks, in seconds: the gain glides down this long before a peak. Our own setting.
-const LOOK_AHEAD: f64 = 0.005;
-
-/// Time constant in seconds with which the limiter lets go. Our own setting.
+/// Time constant in seconds with which the limiter behind a mix lets go. Our own setting.
 const LET_GO: f64 = 0.080;
 
 /// How many samples that have gone out are kept before their room is given back.
@@ -92,33 +88,18 @@ const GIVEN_BACK: usize = 1 << 14;
 /// How many samples are looked at as a whole.
 const STRETCH: usize = 256;
 
-/// From this gain on the limiter has let go: a thousandth of a dB below 1.
-const LET_GONE: f64 = 0.9999;
-
 /// A look-ahead limiter for stereo: both channels get the same gain, which never jumps.
 ///
-/// The wanted gain of a sample brings it to the ceiling; the lowest wanted gain of the samples ahead is held, let go
-/// slowly, and smoothed by a running mean as long as the look-ahead, so that it has arrived when the peak has. Peaks
-/// between samples are met by a ceiling set low enough (see `render`). Delays by [`Limiter::delay`] samples.
+/// The wanted gain of a sample brings it to the ceiling; a [`Glide`] is there in time. Peaks between samples are met by a ceiling
+/// set low enough (see `render`). Delays by [`Limiter::delay`] samples.
 #[derive(Clone, Debug)]
 pub struct Limiter {
-    ahead: usize,
     gain: f32,
     ceiling: f32,
-    let_go: f64,
+    glide: Glide,
     /// Samples that wait, already with `gain`: those from `first` on.
     waiting: [Vec<f32>; 2],
     first: usize,
-    /// The wanted gains ahead that could be the lowest: sample number and gain, rising.
-    lowest: VecDeque<(u64, f64)>,
-    /// The held gains of the running mean.
-    held: VecDeque<f64>,
-    sum: f64,
-    now: f64,
-    at: u64,
-    /// For how many samples nothing had to be held down: once it is as long as the look-ahead, nothing but the delay is
-    /// left to do.
-    idle: usize,
     /// The lowest gain used so far.
     pub used: f64,
 }
@@ -126,27 +107,24 @@ pub struct Limiter {
 impl Limiter {
     /// A limiter that applies a gain first and then keeps samples at or below `ceiling` (an amplitude).
     pub fn new(rate: u32, gain: f64, ceiling: f64) -> Limiter {
-        let ahead = (LOOK_AHEAD * f64::from(rate)).round().max(1.0) as usize;
+        Limiter::that_lets_go(LET_GO, rate, gain, ceiling)
+    }
+
+    /// The same, with the time constant in seconds with which it lets go.
+    pub fn that_lets_go(let_go: f64, rate: u32, gain: f64, ceiling: f64) -> Limiter {
         Limiter {
-            ahead,
             gain: gain as f32,
             ceiling: ceiling as f32,
-            let_go: 1.0 - (-1.0 / (LET_GO * f64::from(rate))).exp(),
+            glide: Glide::new(rate, let_go),
             waiting: [Vec::new(), Vec::new()],
             first: 0,
-            lowest: VecDeque::new(),
-            held: VecDeque::from(vec![1.0; ahead]),
-            sum: ahead as f64,
-            now: 1.0,
-            at: 0,
-            idle: ahead,
             used: 1.0,
         }
     }
 
     /// By how many samples what comes out is late.
     pub fn delay(&self) -> usize {
-        2 * self.ahead - 1
+        self.glide.delay()
     }
 
     /// Takes a block of both channels and appends what comes out, as [`Limiter::next`] would give it sample by sample, to
@@ -157,7 +135,7 @@ impl Limiter {
         for (left, right) in left.chunks(STRETCH).zip(right.chunks(STRETCH)) {
             let loudest = |samples: &[f32]| samples.iter().fold(0.0f32, |peak, sample| peak.max(sample.abs()));
             let quiet = loudest(left).max(loudest(right)) * self.gain <= self.ceiling;
-            if quiet && self.idle >= self.ahead && self.waits() >= self.delay() {
+            if quiet && self.glide.is_idle() && self.waits() >= self.delay() {
                 let gain = self.gain;
                 self.waiting[0].extend(left.iter().map(|sample| sample * gain));
                 self.waiting[1].extend(right.iter().map(|sample| sample * gain));
@@ -179,7 +157,8 @@ impl Limiter {
     pub fn next(&mut self, left: f32, right: f32) -> (f32, f32) {
         let (left, right) = (left * self.gain, right * self.gain);
         let peak = left.abs().max(right.abs());
-        let mean = if peak <= self.ceiling && self.idle >= self.ahead { 1.0 } else { self.mean(peak) };
+        let wanted = if peak > self.ceiling { f64::from(self.ceiling) / f64::from(peak) } else { 1.0 };
+        let mean = self.glide.next(wanted);
         self.waiting[0].push(left);
         self.waiting[1].push(right);
         if self.waits() <= self.delay() {
@@ -204,33 +183,6 @@ impl Limiter {
             self.waiting.iter_mut().for_each(|samples| drop(samples.drain(..self.first)));
             self.first = 0;
         }
-    }
-
-    /// The running mean of the held gains, once a sample of this peak is ahead.
-    fn mean(&mut self, peak: f32) -> f64 {
-        let wanted = if peak > self.ceiling { f64::from(self.ceiling) / f64::from(peak) } else { 1.0 };
-        while self.lowest.back().is_some_and(|(_, gain)| *gain >= wanted) {
-            self.lowest.pop_back();
-        }
-        self.lowest.push_back((self.at, wanted));
-        if self.lowest.front().is_some_and(|(at, _)| at + self.ahead as u64 <= self.at) {
-            self.lowest.pop_front();
-        }
-        self.at += 1;
-        let target = self.lowest.front().map_or(1.0, |(_, gain)| *gain);
-        self.now = target.min(self.now + (target - self.now) * self.let_go);
-        if self.now > LET_GONE {
-            self.now = 1.0;
-        }
-        self.idle = if self.now == 1.0 { self.idle + 1 } else { 0 };
-        self.held.push_back(self.now);
-        self.sum += self.now - self.held.pop_front().unwrap_or(1.0);
-        if self.idle >= self.ahead {
-            // All held gains are 1: what rounding left in the sum goes, and so does what was looked at.
-            self.sum = self.ahead as f64;
-            self.lowest.clear();
-        }
-        (self.sum / self.ahead as f64).min(1.0)
     }
 }
 

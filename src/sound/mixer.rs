@@ -4,7 +4,7 @@
 //! right. Every sample is the same sum in the same order whatever the size of the blocks, so the bytes are the same.
 
 use super::bank::Bank;
-use super::loudness::Limiter;
+use super::give_way::GiveWay;
 use super::plan::{Event, Plan};
 use super::room::Room;
 
@@ -41,13 +41,15 @@ impl<'a> Mixer<'a> {
             }
         }
         let sounding = vec![Vec::new(); plan.places.len()];
-        let held = plan.held.as_ref().map(|groups| Held::new(groups, plan.rate));
+        let held = plan
+            .peaks
+            .map(|peaks| Held { give_way: GiveWay::new(plan.rate, peaks), own: [vec![0.0; WORK], vec![0.0; WORK]] });
         let ready = [vec![0.0; WORK], vec![0.0; WORK]];
         let voice = vec![0.0; WORK];
         let mut mixer = Mixer { plan, bank, fades, at: 0, next: 0, sounding, voice, held, room, ready, taken: WORK };
         if let Some(held) = &mixer.held {
-            // What comes out at first is nothing but the limiter's delay.
-            let late = held.others[0].len();
+            // What comes out at first is nothing but the delay.
+            let late = held.give_way.delay();
             for _ in 0..late / WORK + 1 {
                 mixer.work();
             }
@@ -105,19 +107,19 @@ impl<'a> Mixer<'a> {
         });
     }
 
-    /// As [`Mixer::strike`], with the peaks of some voices held; all comes out late by the limiter's delay.
+    /// As [`Mixer::strike`], with peaks held; all comes out late.
     fn strike_held(&mut self, held: &mut Held, left: &mut [f32], right: &mut [f32]) {
         let plan = self.plan;
-        let groups = &mut held.groups;
+        let [own_left, own_right] = &mut held.own;
         self.voices(left.len(), &mut |number, voice| {
-            let (left, right) = match groups.iter_mut().find(|group| group.voices[number]) {
-                Some(Group { mixed: [left, right], .. }) => (&mut left[..], &mut right[..]),
-                None => (&mut left[..], &mut right[..]),
-            };
-            add_scaled(left, voice, plan.places[number].left);
-            add_scaled(right, voice, plan.places[number].right);
+            let place = plan.places[number];
+            let (left, right) =
+                if place.is_back { (&mut *left, &mut *right) } else { (&mut own_left[..], &mut own_right[..]) };
+            add_scaled(left, voice, place.left);
+            add_scaled(right, voice, place.right);
         });
-        held.join(left, right);
+        held.give_way.join(&held.own, [left, right]);
+        held.own.iter_mut().for_each(|side| side.fill(0.0));
     }
 
     /// Plays the next `frames` samples voice by voice, each on one channel before it goes to its place; gives `each` the
@@ -178,51 +180,11 @@ impl<'a> Mixer<'a> {
     }
 }
 
-/// Two groups of voices whose peaks are held before they meet the others, which wait as long as the limiters look ahead.
+/// What holds peaks, and the stretch of a player's own voices.
 #[derive(Clone, Debug)]
 struct Held {
-    groups: [Group; 2],
-    /// The others' samples that wait.
-    others: [Vec<f32>; 2],
-}
-
-/// Voices that go through a limiter together.
-#[derive(Clone, Debug)]
-struct Group {
-    voices: Vec<bool>,
-    limiter: Limiter,
-    mixed: [Vec<f32>; 2],
-    out: [Vec<f32>; 2],
-}
-
-impl Held {
-    fn new(groups: &[(Vec<bool>, f64); 2], rate: u32) -> Held {
-        let silence = |length: usize| [vec![0.0; length], vec![0.0; length]];
-        let groups = groups.clone().map(|(voices, peak)| Group {
-            voices,
-            limiter: Limiter::new(rate, 1.0, peak),
-            mixed: silence(WORK),
-            out: silence(0),
-        });
-        let others = silence(groups[0].limiter.delay());
-        Held { groups, others }
-    }
-
-    /// Takes a stretch of the others, and gives all together, late.
-    fn join(&mut self, left: &mut [f32], right: &mut [f32]) {
-        for (samples, waiting) in [&mut *left, &mut *right].into_iter().zip(&mut self.others) {
-            waiting.extend_from_slice(samples);
-            samples.copy_from_slice(&waiting[..samples.len()]);
-            waiting.drain(..samples.len());
-        }
-        for Group { limiter, mixed, out, .. } in &mut self.groups {
-            out.iter_mut().for_each(Vec::clear);
-            limiter.block(&mixed[0], &mixed[1], out);
-            mixed.iter_mut().for_each(|side| side.fill(0.0));
-            add_scaled(left, &out[0], 1.0);
-            add_scaled(right, &out[1], 1.0);
-        }
-    }
+    give_way: GiveWay,
+    own: [Vec<f32>; 2],
 }
 
 /// Adds `gain` times the samples; as many as the shorter of the two has.

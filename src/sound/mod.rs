@@ -26,6 +26,8 @@ mod drums;
 pub mod engine_room;
 pub mod flac;
 pub mod gate;
+pub mod give_way;
+pub mod glide;
 pub mod heard;
 pub mod hold;
 pub mod levels;

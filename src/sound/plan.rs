@@ -3,9 +3,10 @@
 use std::collections::{BTreeMap, HashMap};
 
 use super::bank::{Body, ForceLevel, Key, Layer, Struck, VARIANTS};
+use super::give_way::Peaks;
 use super::pan_voice::db;
 use super::seed::Seed;
-use super::settings::{Settings, Standing};
+use super::settings::Settings;
 use crate::music::Force;
 use crate::notation::tree::Mark;
 use crate::pan::{Band, Instrument, PanKind, layouts};
@@ -47,12 +48,14 @@ pub struct Event {
 }
 
 /// Where a voice stands: gains of the left and right channel.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Place {
     /// Gain to the left.
     pub left: f32,
     /// Gain to the right.
     pub right: f32,
+    /// Whether what stands here gives way to the player's own.
+    pub is_back: bool,
 }
 
 /// A planned track.
@@ -72,8 +75,8 @@ pub struct Plan {
     pub frames: u64,
     /// Samples a second.
     pub rate: u32,
-    /// Where voices' peaks are held before they meet the others: two groups of voices, each with the amplitude.
-    pub held: Option<[(Vec<bool>, f64); 2]>,
+    /// Where peaks are held, if they are.
+    pub peaks: Option<Peaks>,
 }
 
 /// A stroke before the bank numbers it.
@@ -105,7 +108,7 @@ impl Plan {
         let (wanted, events) = number(drafting.drafts);
         let frames = (performance.seconds() * rate).round() as u64;
         let (places, rate) = (Vec::new(), settings.rate);
-        let mut plan = Plan { bodies, wanted, events, strokes, places, frames, rate, held: None };
+        let mut plan = Plan { bodies, wanted, events, strokes, places, frames, rate, peaks: None };
         plan.stand(&performance.voices, settings);
         plan
     }
@@ -113,7 +116,7 @@ impl Plan {
     /// Puts the voices where the settings say; what is struck, and when, stays.
     pub fn stand(&mut self, voices: &[Voice], settings: &Settings) {
         self.places = places(voices, settings);
-        self.held = settings.standing.map(|standing| held(voices, settings, standing));
+        self.peaks = settings.standing.and_then(|standing| standing.peaks);
     }
 }
 
@@ -350,17 +353,6 @@ pub fn stands(player: &VoicePlayer) -> f64 {
     }
 }
 
-/// A player's own voices and the rest, each with the amplitude at which they are held. The count-in, which sounds before both, is held
-/// like the own.
-fn held(voices: &[Voice], settings: &Settings, standing: Standing) -> [(Vec<bool>, f64); 2] {
-    let [own, rest] = standing.held;
-    let group = |is_in: &dyn Fn(&Voice) -> bool| voices.iter().map(is_in).collect();
-    [
-        (group(&|voice| settings.mix.features(voice) || voice.part.is_none()), own),
-        (group(&|voice| settings.mix.sets_back(voice)), rest),
-    ]
-}
-
 /// A place for every voice. A second player on the same kind stands on the other side; a part alone in the middle.
 fn places(voices: &[Voice], settings: &Settings) -> Vec<Place> {
     let mut before: Vec<f64> = Vec::new();
@@ -371,9 +363,10 @@ fn places(voices: &[Voice], settings: &Settings) -> Vec<Place> {
         let side = if settings.mix.is_alone() { 0.0 } else { [side, -side, 0.5 * side, -0.5 * side][others % 4] };
         // Constant power: the two gains' squares add up to 2, so that the middle is 1 and 1.
         let angle = (side + 1.0) * std::f64::consts::FRAC_PI_4;
-        let back = if settings.mix.sets_back(voice) { db(settings.standing.unwrap_or_default().behind) } else { 1.0 };
+        let is_back = settings.mix.sets_back(voice);
+        let back = if is_back { db(settings.standing.unwrap_or_default().behind) } else { 1.0 };
         let gain = |part: f64| (part * std::f64::consts::SQRT_2 * back) as f32;
-        Place { left: gain(angle.cos()), right: gain(angle.sin()) }
+        Place { left: gain(angle.cos()), right: gain(angle.sin()), is_back }
     };
     voices.iter().map(place).collect()
 }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::super::settings::Mix;
+use super::super::settings::{Mix, Standing};
 use super::*;
 use crate::performance::{Options, perform};
 use crate::text::Source;

@@ -13,7 +13,7 @@ use super::marker::{Tag, chapters, markers};
 use super::mixer::Mixer;
 use super::plan::Plan;
 use super::room::{self, Room};
-use super::settings::{Mix, RATES, Settings, Standing};
+use super::settings::{RATES, Settings, Standing};
 use super::track_writer::TrackWriter;
 use super::wav;
 use crate::pan::Band;
@@ -48,10 +48,8 @@ const TRIES: usize = 8;
 /// strokes lose their attack.
 const MOST_LIMITING: f64 = 16.0;
 
-/// How many dB of peaks are left to the limiter behind the mix, when part and band are held before they meet; and how often they are
-/// held once more for what is over.
-const LEFT_TO_LIMIT: f64 = 6.0;
-const HELD_AGAIN: usize = 1;
+/// The same where peaks are held before the mix (see [`hold`]): little is left to do, and what is done takes from the part as well.
+const LEFT_TO_LIMIT: f64 = 1.5;
 
 /// What was rendered.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -152,37 +150,15 @@ fn render<W: TrackWriter>(
     if !RATES.contains(&settings.rate) {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "the sample rate is out of bounds"));
     }
-    let beside = hold::measured(performance, band, settings, f64::INFINITY);
-    let mut settings = settings.clone();
-    let mut front = match (&settings.mix, beside) {
-        (Mix::Front(own), Some(beside)) => {
-            Some((hold::Solo::new(performance, band, &settings, own, f64::INFINITY), beside))
-        }
-        _ => None,
-    };
-    let mut plan = Plan::new(performance, band, &settings);
+    let settings = hold::set_back(performance, band, settings, f64::INFINITY);
+    let plan = Plan::new(performance, band, &settings);
     let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(settings.rate));
-    let mut louder = 0.0;
-    for held in 0.. {
-        if let Some((solo, beside)) = &mut front {
-            settings.standing = Some(solo.standing(&settings, beside, louder));
-            plan.stand(&performance.voices, &settings);
-        }
-        let track = Track::new(&plan, &bank, &settings);
-        let plain = track.plain();
-        let over = track.over(&plain);
-        if front.is_some() && over > LEFT_TO_LIMIT && held < HELD_AGAIN {
-            // Where peaks are held lower the part is softer too, so more is asked than is over.
-            louder += 1.8 * over;
-            continue;
-        }
-        let finish = track.measured(&plain);
-        let mut writer = writer(track.frames)?;
-        track.finished(&finish, &mut |left, right| writer.write(left, right))?;
-        writer.finish()?;
-        return Ok(report(&plan, &bank, &track, &finish));
-    }
-    unreachable!("the last time, what is over is left to the limiter")
+    let track = Track::new(&plan, &bank, &settings);
+    let finish = track.measured();
+    let mut writer = writer(track.frames)?;
+    track.finished(&finish, &mut |left, right| writer.write(left, right))?;
+    writer.finish()?;
+    Ok(report(&plan, &bank, &track, &finish))
 }
 
 fn report(plan: &Plan, bank: &Bank, track: &Track, finish: &Finish) -> Report {
@@ -310,30 +286,16 @@ impl<'a> Track<'a> {
         Ok(limiter.used)
     }
 
-    /// The track as it is mixed.
-    fn plain(&self) -> Finish {
-        self.measure(Finish { gain: 1.0, limit: None, loudness: 0.0, true_peak: 0.0, lowest: 1.0 })
-    }
-
-    /// By how many dB its peaks would be too high, were it as loud as it is to be.
-    fn over(&self, plain: &Finish) -> f64 {
-        if !plain.loudness.is_finite() {
-            return 0.0;
-        }
-        plain.true_peak + self.settings.loudness - plain.loudness - (self.settings.ceiling - ROUNDING)
-    }
-
     /// Finds the gain, and the limiter's ceiling if one is needed, by playing and measuring.
-    ///
-    /// - `plain`: the track as it is mixed.
-    fn measured(&self, plain: &Finish) -> Finish {
+    fn measured(&self) -> Finish {
+        let plain = self.measure(Finish { gain: 1.0, limit: None, loudness: 0.0, true_peak: 0.0, lowest: 1.0 });
         let ceiling = self.settings.ceiling - ROUNDING;
         let up = if plain.loudness.is_finite() { self.settings.loudness - plain.loudness } else { 0.0 };
         let raised = |up: f64| Finish {
             gain: amplitude(up),
             loudness: plain.loudness + up,
             true_peak: plain.true_peak + up,
-            ..*plain
+            ..plain
         };
         if plain.true_peak + up <= ceiling {
             return raised(up);
@@ -346,7 +308,8 @@ impl<'a> Track<'a> {
 
     /// Raises the track with a limiter until loudness and ceiling are right, or the limiter would have to work too hard.
     fn limited(&self, up: f64, peak: f64, ceiling: f64) -> Finish {
-        let most = ceiling + MOST_LIMITING - peak;
+        let is_held = self.settings.standing.is_some_and(|standing| standing.peaks.is_some());
+        let most = ceiling + if is_held { LEFT_TO_LIMIT } else { MOST_LIMITING } - peak;
         let mut limit = ceiling - BELOW;
         let mut up = up + (peak + up - ceiling - LOSSLESS).max(0.0) * LOSS;
         let mut finish = Finish { gain: 1.0, limit: None, loudness: 0.0, true_peak: 0.0, lowest: 1.0 };

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::heard::Beside;
+use super::give_way::Peaks;
+use super::heard::Compared;
 use super::parts::Parts;
 use crate::performance::Voice;
 
@@ -55,20 +56,12 @@ impl Mix {
 }
 
 /// Where a player's own parts and the rest stand in a track for that player.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Standing {
     /// How far the rest stands behind, in dB (0 or less).
     pub behind: f64,
-    /// The amplitudes, before the track's gain, at which peaks are held, of the own parts and of the rest; infinite where they
-    /// are not.
-    pub held: [f64; 2],
-}
-
-impl Default for Standing {
-    /// Beside each other.
-    fn default() -> Standing {
-        Standing { behind: 0.0, held: [f64::INFINITY; 2] }
-    }
+    /// Where peaks are held, before the track's gain; `None` where they are not.
+    pub peaks: Option<Peaks>,
 }
 
 /// How a track is made.
@@ -77,7 +70,7 @@ pub struct Settings {
     /// Who is heard.
     pub mix: Mix,
     /// How loud the parts of [`Mix::Front`] and the rest are beside each other; `None`: it is measured for the track.
-    pub beside: Option<Beside>,
+    pub beside: Option<Compared>,
     /// Where they stand; `None`: it follows from how loud they are.
     pub standing: Option<Standing>,
     /// Samples a second.

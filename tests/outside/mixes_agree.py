@@ -5,10 +5,10 @@ usage: mixes_agree.py PANFOLD STEMS FOLDER TUNE...
 For every part's tracks of the tunes' packs, at full speed and slow, the example `stems` (STEMS, built) writes the part alone and
 the rest alone, at the gains of the track. Then
 
+- both are turned down where the track's limiter turned it down, which is where the track is less than their sum; nothing else may
+  differ;
 - pyloudnorm (ITU-R BS.1770, integrated and gated, each signal for itself) finds the part at least 6 LU above the rest, in full
   and after a Butterworth high-pass of scipy's at 300 Hz, of order 8 (48 dB an octave, steeper than any small speaker);
-- the same once both are turned down where the track's limiter turned it down, which is where the track is less than the sum. This is
-  printed and not held: where a part is very sparse or sharp (a scraper), the limiter still has to take a good deal of it;
 - `render --mix alone` has at least -26 LUFS after the same high-pass.
 """
 
@@ -50,18 +50,17 @@ def front(stems, tune, part, percent, track):
         own, rest, count = [soundfile.read(f"{folder}/{name}.wav", dtype="float32") for name in ("own", "rest", "count")]
     rate = own[1]
     own, rest, count = own[0], rest[0], count[0]
-    over = loudness(own, rate) - loudness(rest, rate)
     whole, _ = soundfile.read(track, dtype="float32")
     length = min(len(whole), len(own))
     whole, summed = whole[:length], (own + rest + count)[:length]
     # What the limiter leaves of either, since it lowers the track most where the part is struck.
     power = numpy.square(summed).sum(axis=1, keepdims=True)
     turned = numpy.where(power > 1e-10, (whole * summed).sum(axis=1, keepdims=True) / numpy.maximum(power, 1e-10), 1).clip(0, 1)
-    limited = loudness(own[:length] * turned, rate) - loudness(rest[:length] * turned, rate)
+    over = loudness(own[:length] * turned, rate) - loudness(rest[:length] * turned, rate)
     name = f"{tune.stem}, {part}, {percent} %"
     # The limiter turns both channels down alike and never up, so that nothing but the rounding to 16 bits is left.
     left = numpy.abs(whole - summed * turned).max()
-    return name, over, left, limited
+    return name, over, left
 
 
 def alone(panfold, tune, part, folder):
@@ -89,23 +88,20 @@ def main():
                 solos.append(pool.submit(alone, panfold, tune, part, folder))
         tracks, solos = ([task.result() for task in tasks] for tasks in (tracks, solos))
     assert tracks and solos
-    for name, over, left, limited in tracks:
+    for name, over, left in tracks:
         if left >= ROUNDED:
             print(f"{name}: the stems are not the track ({left:.5f})")
-        if (over < ABOVE).any() or (limited < ABOVE).any():
-            print(f"{name}: {over[0]:.2f} LU above the rest, {over[1]:.2f} on a small speaker; as the limiter leaves it, "
-                  f"{limited[0]:.2f} and {limited[1]:.2f}")
+        if (over < ABOVE).any():
+            print(f"{name}: {over[0]:.2f} LU above the rest, {over[1]:.2f} on a small speaker")
     for name, small in solos:
         if small < ALONE:
             print(f"{name} alone: {small:.2f} LUFS on a small speaker")
     for number, hearing in enumerate(("in full", "on a small speaker")):
-        name, over, *_ = min(tracks, key=lambda track: track[1][number])
+        name, over, _ = min(tracks, key=lambda track: track[1][number])
         print(f"{len(tracks)} tracks {hearing}: the part is at least {over[number]:.2f} LU above the rest ({name})")
-    name, _, _, limited = min(tracks, key=lambda track: track[3].min())
-    print(f"{len(tracks)} tracks as the limiter leaves them: at least {limited.min():.2f} LU ({name})")
     name, small = min(solos, key=lambda solo: solo[1])
     print(f"{len(solos)} parts alone: at least {small:.2f} LUFS on a small speaker ({name})")
-    assert all((over >= ABOVE).all() and left < ROUNDED for _, over, left, _ in tracks)
+    assert all((over >= ABOVE).all() and left < ROUNDED for _, over, left in tracks)
     assert all(small >= ALONE for _, small in solos)
 
 

@@ -25,7 +25,7 @@ use crate::midi;
 use crate::page;
 use crate::people::handouts;
 use crate::performance::{self, Performance, TempoChoice};
-use crate::sound::levels::{self, Beside};
+use crate::sound::levels::{self, Compared};
 use crate::sound::{self, Mix, Parts, Settings};
 use crate::text::finding::worst;
 use crate::text::{Finding, Severity, words};
@@ -95,7 +95,7 @@ impl Job<'_> {
 /// A performance, and how loud what each player plays is beside the rest.
 struct Played {
     performance: Performance,
-    beside: Vec<(Parts, Beside)>,
+    beside: Vec<(Parts, Compared)>,
 }
 
 impl Played {
@@ -121,7 +121,7 @@ impl Played {
         Played { performance, beside: own.iter().cloned().zip(beside).collect() }
     }
 
-    fn beside(&self, own: &Parts) -> Option<&Beside> {
+    fn beside(&self, own: &Parts) -> Option<&Compared> {
         self.beside.iter().find(|(parts, _)| parts == own).map(|(_, beside)| beside)
     }
 }
@@ -240,7 +240,7 @@ impl<'a> Pack<'a> {
                 version = Played::of_version(self.tune, if slow { AT_SLOW } else { FULL }, own);
                 played = &version;
             }
-            settings.beside = played.beside(own).copied();
+            settings.beside = played.beside(own).cloned();
         }
         let tags = self.tags(plan, &played.performance, &settings);
         track::write(&path, self.format, &played.performance, &self.tune.band, &settings, &tags).map(drop)
