@@ -97,7 +97,8 @@ fn rest(all: &[Vec<f32>; 2], part: &[Vec<f32>; 2]) -> [Vec<f32>; 2] {
 fn over(tune: &Performance, own: &Parts) -> [f64; 2] {
     let asked = Settings { mix: Mix::Front(own.clone()), ..Settings::default() };
     let report = render_wav(tune, &plain_band(), &asked, &[], std::io::sink()).expect("a sink");
-    assert!((report.loudness + 16.0).abs() <= 0.2 && report.true_peak <= -1.0, "{report:?}");
+    // A kick, or a part of few strokes, comes to its loudness only as far as its peaks can be held.
+    assert!((-18.5..=-15.8).contains(&report.loudness) && report.true_peak <= -1.0, "{report:?}");
     // Peaks are held before part and band meet: the limiter behind them would take from the part what it has over the band.
     assert!(report.limited <= 1.6, "{report:?}");
     let settings = Settings { standing: Some(report.standing), ..asked };
