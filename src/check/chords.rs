@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use super::uses::{self, Found, Places};
 use crate::music::PitchClass;
-use crate::pan::PanKind;
 use crate::text::{Finding, Kind, words};
 use crate::tune::Tune;
 use crate::tune::model::{Player, Struck};
@@ -24,7 +23,7 @@ pub fn chords(tune: &Tune) -> Vec<Finding> {
 
 /// The middle pans strum; leads and basses have lines.
 fn strums(tune: &Tune, part: usize) -> bool {
-    matches!(&tune.parts[part].player, Player::Pans { kind, .. } if !kind.is_bass() && *kind != PanKind::Lead && *kind != PanKind::PingPong)
+    matches!(tune.parts[part].player, Player::Pans { kind, .. } if kind.is_middle())
 }
 
 fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
