@@ -9,6 +9,7 @@ use super::sticks::{self, SticksArgs};
 use super::table;
 use super::{Outcome, Stop};
 use crate::fit::written::written;
+use crate::hands::limit::in_table;
 use crate::hands::movement::COMFORTABLE;
 use crate::hands::report::Played;
 use crate::hands::sharing::{Shared, Split, share};
@@ -78,7 +79,7 @@ pub fn run(args: &ShareArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let mut text = format!("{}\n\n", chosen.who());
     let mut rows = vec![["shared", "possible", "comfortable"].map(String::from).to_vec()];
     let row = |what: &str, share: Option<Share>| {
-        vec![what.to_owned(), sticks::tempo(tune.tempo, share, 1.0), sticks::tempo(tune.tempo, share, COMFORTABLE)]
+        vec![what.to_owned(), in_table(tune.tempo, share, 1.0), in_table(tune.tempo, share, COMFORTABLE)]
     };
     rows.push(row("not: one player", alone));
     rows.extend(ways.iter().map(|shared| row(shared.split.what(), shared.limit)));

@@ -13,11 +13,11 @@ use crate::check::players::mistyped_levels;
 use crate::check::reach;
 use crate::door::loaded::Loaded;
 use crate::fit::written::written;
+use crate::hands::limit;
 use crate::hands::movement::COMFORTABLE;
 use crate::hands::report::{Played, SectionTempo};
 use crate::hands::sharing::Rows;
-use crate::hands::tempo::{SHARES, Share};
-use crate::music::Tempo;
+use crate::hands::tempo::Share;
 use crate::notation::{parse, tidy};
 use crate::pan::band::SetFor;
 use crate::pan::face::Sure;
@@ -185,8 +185,8 @@ fn screen(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> String
         rows.push(vec![
             section.name.clone(),
             section.tempo.to_string(),
-            tempo(section.tempo, of.possible, 1.0),
-            tempo(section.tempo, of.possible, COMFORTABLE),
+            limit::in_table(section.tempo, of.possible, 1.0),
+            limit::in_table(section.tempo, of.possible, COMFORTABLE),
             if of.crossings == 0 { "-".to_owned() } else { words::count(of.crossings, "time") },
             hardest.to_string(),
         ]);
@@ -227,22 +227,11 @@ pub fn tidied(text: &str) -> String {
     tidy(&parse(&Source::new("rows", text)).0)
 }
 
-/// A tempo as it is said; the fastest that is looked for stands for all above.
-pub fn tempo(written: Tempo, share: Option<Share>, of: f64) -> String {
-    let Some(share) = share else { return "at none".to_owned() };
-    let more = if share == SHARES.1 { "over " } else { "" };
-    format!("{more}{}", beats(written, share, of))
-}
-
-fn beats(written: Tempo, share: Share, of: f64) -> f64 {
-    (written.beats_a_minute() * f64::from(share) / 1000.0 * of).floor()
-}
-
 /// How fast a whole part can be played.
 pub fn whole(tune: &Tune, share: Option<Share>) -> String {
-    let Some(share) = share else { return "not possible at any tempo".to_owned() };
-    if tune.sections.iter().all(|section| section.tempo == tune.tempo) {
-        let says = |of: f64| tempo(tune.tempo, Some(share), of);
+    let Some(share) = share else { return limit::AT_NO_TEMPO.to_owned() };
+    if limit::has_one_tempo(tune) {
+        let says = |of: f64| limit::in_table(tune.tempo, Some(share), of);
         return format!("possible at {}, comfortable at {} (written: {})", says(1.0), says(COMFORTABLE), tune.tempo);
     }
     let percent = |of: f64| (f64::from(share) / 10.0 * of).floor();
@@ -254,7 +243,7 @@ fn as_json(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> Value
     let letter = |stick: crate::hands::sticking::Stick| format!("{stick:?}");
     let section = |of: &SectionTempo| {
         let section = &tune.sections[of.section];
-        let beats = |share: Option<Share>, part: f64| share.map(|share| beats(section.tempo, share, part));
+        let beats = |share: Option<Share>, part: f64| share.map(|share| limit::beats(section.tempo, share, part));
         let bars: Vec<Value> =
             of.bars.iter().map(|(bar, share)| json!({ "bar": bar + 1, "possible": beats(*share, 1.0) })).collect();
         let strokes = played.line.places.iter().zip(&played.line.strokes).zip(&played.sticks);
