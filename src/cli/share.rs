@@ -8,6 +8,7 @@ use super::console::Console;
 use super::sticks::{self, SticksArgs};
 use super::table;
 use super::{Outcome, Stop};
+use crate::door::json::write_json;
 use crate::fit::written::written;
 use crate::hands::limit::in_table;
 use crate::hands::movement::COMFORTABLE;
@@ -61,8 +62,7 @@ pub fn run(args: &ShareArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let alone = played.possible();
     if args.of.json {
         let json = as_json(&chosen, &played, alone, &ways);
-        serde_json::to_writer_pretty(console.out(), &json).map_err(std::io::Error::from)?;
-        writeln!(console.out())?;
+        write_json(console.out(), &json)?;
         return Ok(Outcome::Fine);
     }
     let asked = match args.way {

@@ -11,6 +11,7 @@ use super::table;
 use super::{Outcome, Stop};
 use crate::check::players::mistyped_levels;
 use crate::check::reach;
+use crate::door::json::write_json;
 use crate::door::loaded::Loaded;
 use crate::fit::written::written;
 use crate::hands::limit;
@@ -162,9 +163,7 @@ pub fn run(args: &SticksArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let played = Played::new(tune, part, &tune.band.pans[chosen.pan].pan, chosen.level);
     let sections = played.sections(tune, part);
     if args.json {
-        serde_json::to_writer_pretty(console.out(), &as_json(&chosen, &played, &sections))
-            .map_err(std::io::Error::from)?;
-        writeln!(console.out())?;
+        write_json(console.out(), &as_json(&chosen, &played, &sections))?;
         return Ok(Outcome::Fine);
     }
     write!(console.out(), "{}", screen(&chosen, &played, &sections))?;
