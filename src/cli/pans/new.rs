@@ -232,9 +232,8 @@ impl<'a> Talk<'a> {
                 let finding = Finding::error(&MISSING_ANSWER, format!("the input ended before the {what}"));
                 return Err(finding.help(format!("the question was: {question}")).into());
             };
-            let all = line.source.slice(line.span);
-            let text = all.trim();
-            let start = line.span.start as usize + (text.as_ptr() as usize - all.as_ptr() as usize);
+            let text = line.source.slice(line.span).trim();
+            let start = line.source.span_of(text).start as usize;
             let Wrong { finding, at } = match take(text) {
                 Ok(answer) => return Ok(answer),
                 Err(wrong) => wrong,
