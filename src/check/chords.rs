@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::uses::{self, Found, Places};
-use crate::music::PitchClass;
+use crate::music::{Chord, PitchClass};
 use crate::text::{Finding, Kind, words};
 use crate::tune::Tune;
 use crate::tune::model::{Player, Struck};
@@ -27,7 +27,7 @@ fn strums(tune: &Tune, part: usize) -> bool {
 }
 
 fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
-    let mut found: BTreeMap<(String, PitchClass), Vec<Found>> = BTreeMap::new();
+    let mut found: BTreeMap<(String, PitchClass), (Chord, Vec<Found>)> = BTreeMap::new();
     for (number, section, event) in uses::events(tune, part) {
         let Struck::Notes(notes) = &event.struck else { continue };
         if notes.len() < 2 {
@@ -35,17 +35,15 @@ fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
         }
         let Some(chord) = section.chord_at(event.start) else { continue };
         for note in notes.iter().filter(|note| !chord.has(note.pitch.class())) {
-            let places = found.entry((chord.to_string(), note.pitch.class())).or_default();
+            let (_, places) =
+                found.entry((chord.to_string(), note.pitch.class())).or_insert_with(|| (chord, Vec::new()));
             places.push(Found { span: note.span, section: number, bar: event.bar });
         }
     }
-    let finding = |((chord, _), found): ((String, PitchClass), Vec<Found>)| {
+    let finding = |(chord, found): (Chord, Vec<Found>)| {
         let places = Places::of(&found)?;
         let note = tune.source.slice(places.spans[0]);
-        let tones: Vec<String> = chord
-            .parse::<crate::music::Chord>()
-            .map(|chord| chord.spelled().iter().map(ToString::to_string).collect())
-            .unwrap_or_default();
+        let tones: Vec<String> = chord.spelled().iter().map(ToString::to_string).collect();
         Some(
             Finding::advice(&OUTSIDE_CHORD, format!("`{note}` is strummed over `{chord}` and is not in it"))
                 .at(&tune.source, places.spans[0])
@@ -55,5 +53,5 @@ fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
                 .more(&tune.source, &places.spans[1..]),
         )
     };
-    found.into_iter().filter_map(finding).collect()
+    found.into_values().filter_map(finding).collect()
 }

@@ -239,7 +239,7 @@ pub fn whole(tune: &Tune, share: Option<Share>) -> String {
 
 fn as_json(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> Value {
     let (tune, part) = (&chosen.loaded.tune, chosen.part);
-    let letter = |stick: crate::hands::sticking::Stick| format!("{stick:?}");
+    let letter = |stick: crate::hands::sticking::Stick| stick.to_char();
     let section = |of: &SectionTempo| {
         let section = &tune.sections[of.section];
         let beats = |share: Option<Share>, part: f64| share.map(|share| limit::beats(section.tempo, share, part));
@@ -252,7 +252,7 @@ fn as_json(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> Value
                 let row = section.rows[part].as_ref().expect("the row that the stroke is in");
                 let notes = [Some(stroke.note), stroke.second].into_iter().flatten();
                 let notes: Vec<String> = notes.map(|note| played.hands.note(note).name.to_string()).collect();
-                let sticks: Vec<String> = [*stick, stick.other()].into_iter().take(notes.len()).map(letter).collect();
+                let sticks: Vec<char> = [*stick, stick.other()].into_iter().take(notes.len()).map(letter).collect();
                 let bar = row.events[place.1].bar + 1;
                 json!({ "bar": bar, "notes": notes, "sticks": sticks, "rolled": stroke.rolled_until.is_some() })
             })
