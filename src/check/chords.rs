@@ -3,8 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::uses::{self, Found, Places};
-use crate::music::PitchClass;
-use crate::pan::PanKind;
+use crate::music::{Chord, PitchClass};
 use crate::text::{Finding, Kind, words};
 use crate::tune::Tune;
 use crate::tune::model::{Player, Struck};
@@ -24,11 +23,11 @@ pub fn chords(tune: &Tune) -> Vec<Finding> {
 
 /// The middle pans strum; leads and basses have lines.
 fn strums(tune: &Tune, part: usize) -> bool {
-    matches!(&tune.parts[part].player, Player::Pans { kind, .. } if !kind.is_bass() && *kind != PanKind::Lead && *kind != PanKind::PingPong)
+    matches!(tune.parts[part].player, Player::Pans { kind, .. } if kind.is_middle())
 }
 
 fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
-    let mut found: BTreeMap<(String, PitchClass), Vec<Found>> = BTreeMap::new();
+    let mut found: BTreeMap<(String, PitchClass), (Chord, Vec<Found>)> = BTreeMap::new();
     for (number, section, event) in uses::events(tune, part) {
         let Struck::Notes(notes) = &event.struck else { continue };
         if notes.len() < 2 {
@@ -36,17 +35,15 @@ fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
         }
         let Some(chord) = section.chord_at(event.start) else { continue };
         for note in notes.iter().filter(|note| !chord.has(note.pitch.class())) {
-            let places = found.entry((chord.to_string(), note.pitch.class())).or_default();
+            let (_, places) =
+                found.entry((chord.to_string(), note.pitch.class())).or_insert_with(|| (chord, Vec::new()));
             places.push(Found { span: note.span, section: number, bar: event.bar });
         }
     }
-    let finding = |((chord, _), found): ((String, PitchClass), Vec<Found>)| {
+    let finding = |(chord, found): (Chord, Vec<Found>)| {
         let places = Places::of(&found)?;
         let note = tune.source.slice(places.spans[0]);
-        let tones: Vec<String> = chord
-            .parse::<crate::music::Chord>()
-            .map(|chord| chord.spelled().iter().map(ToString::to_string).collect())
-            .unwrap_or_default();
+        let tones: Vec<String> = chord.spelled().iter().map(ToString::to_string).collect();
         Some(
             Finding::advice(&OUTSIDE_CHORD, format!("`{note}` is strummed over `{chord}` and is not in it"))
                 .at(&tune.source, places.spans[0])
@@ -56,5 +53,5 @@ fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
                 .more(&tune.source, &places.spans[1..]),
         )
     };
-    found.into_iter().filter_map(finding).collect()
+    found.into_values().filter_map(finding).collect()
 }

@@ -4,10 +4,12 @@ use std::collections::BTreeSet;
 
 use super::swing;
 use super::uses::{Found, Places};
+use crate::hands::limit;
 use crate::hands::movement::{COMFORTABLE, FASTEST_REPEATS, Place, figures};
 use crate::hands::report::Played;
 use crate::hands::sharing::share;
 use crate::hands::tempo::Share;
+use crate::music::Tempo;
 use crate::pan::{Level, Pan};
 use crate::text::{Finding, Kind, Severity, words};
 use crate::tune::Tune;
@@ -34,9 +36,6 @@ pub static CROSSED_HANDS: Kind = Kind {
 /// One in how many of a part's strokes may cross the hands before it is told, and the least number of those that do (common practice, no
 /// source: a crossing here and there is ordinary).
 const MANY_CROSSINGS: (usize, usize) = (4, 8);
-
-/// The share of the tempo from which on it makes no difference how fast exactly.
-const FAR_BEYOND: Share = 2000;
 
 /// How much slower a stroke has to be even for an experienced player before it is called impossible: an experienced hand repeats 7
 /// times a second, that of a contest's winner 10, and ways are taken to be quicker alike. What is said of people is an estimate,
@@ -123,14 +122,14 @@ fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: 
     let message = format!(
         "{}: {}",
         way_in_words(played, worst),
-        tempos(section.tempo.beats_a_minute(), played.late_possible(tune, part, worst), played.hands.level())
+        tempos(section.tempo, played.late_possible(tune, part, worst), played.hands.level())
     );
     let mut finding = Finding::new(severity, &TOO_FAST, message)
         .at(&tune.source, at.span)
         .label(own.name(tune))
         .part(&tune.parts[part].name)
         .more(&tune.source, &others);
-    if let Some(help) = swing::straight(tune, part, played, worst, section.tempo.beats_a_minute()) {
+    if let Some(help) = swing::straight(tune, part, played, worst, section.tempo) {
         finding = finding.help(help);
     }
     if let Some(help) = freed(tune, part, played, worst) {
@@ -164,11 +163,7 @@ fn freed(tune: &Tune, part: usize, played: &Played, worst: usize) -> Option<Stri
     if played.bar_possible(tune, part, worst).is_some_and(|bound| bound >= share) {
         return None;
     }
-    let tempo = tune.sections[found(tune, part, played, worst).section].tempo.beats_a_minute();
-    let possible = match share {
-        FAR_BEYOND.. => "at twice the tempo and more".to_owned(),
-        _ => format!("at {}", (tempo * f64::from(share) / 1000.0).floor()),
-    };
+    let possible = limit::at(tune.sections[found(tune, part, played, worst).section].tempo, share);
     let level = played.hands.level().somebody();
     Some(format!(
         "without the sticks written here it is possible {possible} for {level}: take their letters out, or choose others"
@@ -176,14 +171,12 @@ fn freed(tune: &Tune, part: usize, played: &Played, worst: usize) -> Option<Stri
 }
 
 /// `comfortable at 92 or slower, possible at 104 for an improver`.
-fn tempos(tempo: f64, share: Option<Share>, level: Level) -> String {
-    let Some(share) = share else { return "not possible at any tempo".to_owned() };
-    let possible = tempo * f64::from(share) / 1000.0;
-    let comfortable = possible * COMFORTABLE;
+fn tempos(written: Tempo, share: Option<Share>, level: Level) -> String {
+    let Some(share) = share else { return limit::AT_NO_TEMPO.to_owned() };
     format!(
         "comfortable at {} or slower, possible at {} for {}",
-        comfortable.floor(),
-        possible.floor(),
+        limit::beats(written, share, COMFORTABLE),
+        limit::beats(written, share, 1.0),
         level.somebody()
     )
 }
@@ -226,7 +219,7 @@ fn name(played: &Played, place: Place) -> String {
 fn whole(tune: &Tune, played: &Played) -> Option<String> {
     let share = played.possible()?;
     let level = played.hands.level().somebody();
-    Some(format!("{level} can play the whole part {}", at(tune, share)))
+    Some(format!("{level} can play the whole part {}", limit::or_slower(tune, share)))
 }
 
 /// How two players can share the part, if that helps.
@@ -239,19 +232,7 @@ fn shared(tune: &Tune, part: usize, played: &Played) -> Option<String> {
         return None;
     }
     let how = format!("`panfold share {} --part {}`", tune.source.name(), tune.parts[part].name);
-    Some(format!("two players can share it, {}, {}: {how}", best.split.what(), at(tune, best.limit?)))
-}
-
-/// `at 96 or slower`; in percent when sections have tempos of their own.
-fn at(tune: &Tune, share: Share) -> String {
-    if share >= FAR_BEYOND {
-        return "at twice the tempo and more".to_owned();
-    }
-    if tune.sections.iter().all(|section| section.tempo == tune.tempo) {
-        format!("at {} or slower", (tune.tempo.beats_a_minute() * f64::from(share) / 1000.0).floor())
-    } else {
-        format!("at {} % of its tempos or slower", share / 10)
-    }
+    Some(format!("two players can share it, {}, {}: {how}", best.split.what(), limit::or_slower(tune, best.limit?)))
 }
 
 /// Hands crossed often.

@@ -8,6 +8,7 @@ use super::choice::{self, wrong};
 use super::console::Console;
 use super::{Outcome, Stop};
 use crate::door::files;
+use crate::door::json::write_json;
 use crate::door::loaded::Loaded;
 use crate::door::notes_json;
 use crate::exchange::musicxml_out::{self, container};
@@ -90,9 +91,7 @@ pub fn run(args: &ExportArgs, console: &mut Console) -> Result<Outcome, Stop> {
         console.say(&wrote(path, tune, parts.len()))?;
     }
     if args.json {
-        serde_json::to_writer_pretty(console.out(), &notes_json::document(tune, &parts))
-            .map_err(std::io::Error::from)?;
-        writeln!(console.out())?;
+        write_json(console.out(), &notes_json::document(tune, &parts))?;
     }
     Ok(Outcome::Fine)
 }

@@ -3,11 +3,12 @@
 use super::args::FindingsArgs;
 use super::console::Console;
 use super::kinds;
+use super::screen::in_lines;
 use super::{Outcome, Stop};
 use crate::door::kinds::WRONG_CHOICE;
 use crate::text::{Finding, Kind, words};
 
-/// How far sentences are set in, and the narrowest that they are set.
+/// How far sentences are set in.
 const INDENT: usize = 4;
 
 /// Lists all kinds, or says more about those that are named.
@@ -24,9 +25,9 @@ pub fn run(args: &FindingsArgs, console: &mut Console) -> Result<Outcome, Stop> 
         if more && number > 0 {
             writeln!(console.out())?;
         }
-        writeln!(console.out(), "{}\n{}", kind.name, set_in(kind.what, width))?;
+        writeln!(console.out(), "{}\n{}", kind.name, in_lines(kind.what, INDENT, width))?;
         if more {
-            writeln!(console.out(), "{}", set_in(kind.why, width))?;
+            writeln!(console.out(), "{}", in_lines(kind.why, INDENT, width))?;
         }
     }
     if !more {
@@ -41,19 +42,4 @@ fn unknown(name: &str, all: &[&'static Kind]) -> Finding {
         Some(near) => finding.help(format!("did you mean `{near}`?")),
         None => finding.help("`panfold findings` lists them all"),
     }
-}
-
-/// A text broken into lines of at most `width` letters, each set in.
-fn set_in(text: &str, width: usize) -> String {
-    let mut lines: Vec<String> = vec![" ".repeat(INDENT)];
-    for word in text.split_whitespace() {
-        let line = lines.last_mut().expect("at least one line");
-        if line.chars().count() + 1 + word.chars().count() > width && line.len() > INDENT {
-            lines.push(" ".repeat(INDENT) + word);
-        } else {
-            line.push_str(if line.len() > INDENT { " " } else { "" });
-            line.push_str(word);
-        }
-    }
-    lines.join("\n")
 }

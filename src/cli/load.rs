@@ -12,6 +12,7 @@ use super::{Outcome, Stop};
 use crate::check;
 use crate::cover::load::{PartLoad, REGISTERS, balance, parts, players, without_player};
 use crate::door::findings_json;
+use crate::door::json::write_json;
 use crate::door::loaded::Loaded;
 use crate::pan::{Band, Piece};
 use crate::text::{Finding, words};
@@ -60,7 +61,7 @@ pub fn run(args: &LoadArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let found: Vec<Vec<Finding>> = tunes.iter().map(found).collect();
     if args.json {
         let tunes: Vec<Value> = tunes.iter().zip(&found).map(|(tune, found)| as_json(tune, found)).collect();
-        writeln!(console.out(), "{:#}", json!({ "tunes": tunes }))?;
+        write_json(console.out(), &json!({ "tunes": tunes }))?;
     } else {
         let mut text = String::new();
         for band in bands(&tunes) {

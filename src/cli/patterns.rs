@@ -11,6 +11,7 @@ use super::console::Console;
 use super::table;
 use super::track::{self, Format};
 use super::{Outcome, Stop};
+use crate::door::json::write_json;
 use crate::fit;
 use crate::notation;
 use crate::pan::read_band;
@@ -68,8 +69,7 @@ pub fn run(args: &PatternsArgs, console: &mut Console) -> Result<Outcome, Stop> 
         let all =
             if args.names.is_empty() { styles().iter().flat_map(|style| &style.patterns).collect() } else { chosen };
         let all: Vec<Value> = all.into_iter().map(as_json).collect();
-        serde_json::to_writer_pretty(console.out(), &json!({ "patterns": all })).map_err(std::io::Error::from)?;
-        writeln!(console.out())?;
+        write_json(console.out(), &json!({ "patterns": all }))?;
     } else if args.names.is_empty() {
         write!(console.out(), "{}", list())?;
     } else {

@@ -8,6 +8,7 @@ use super::play_args::{MixWord, RenderArgs};
 use super::track::{self, Format};
 use super::{Outcome, Stop};
 use crate::door::files;
+use crate::door::json::write_json;
 use crate::door::loaded::Loaded;
 use crate::door::performance_json;
 use crate::midi;
@@ -40,9 +41,7 @@ pub fn run(args: &RenderArgs, console: &mut Console) -> Result<Outcome, Stop> {
         console.say(&wrote(path, &levels(&report)))?;
     }
     if args.json {
-        serde_json::to_writer_pretty(console.out(), &performance_json::document(&score))
-            .map_err(std::io::Error::from)?;
-        writeln!(console.out())?;
+        write_json(console.out(), &performance_json::document(&score))?;
     }
     Ok(Outcome::Fine)
 }

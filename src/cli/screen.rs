@@ -133,3 +133,18 @@ fn further(source: &Source, first: usize, spans: &[Span]) -> Option<String> {
     let noun = if lines.len() == 1 { "line" } else { "lines" };
     Some(format!("{places}: {noun} {}", words::and(&named)))
 }
+
+/// A text broken into lines of at most `width` letters, each set in.
+pub fn in_lines(text: &str, indent: usize, width: usize) -> String {
+    let mut lines: Vec<String> = vec![" ".repeat(indent)];
+    for word in text.split_whitespace() {
+        let line = lines.last_mut().expect("at least one line");
+        if line.chars().count() + 1 + word.chars().count() > width && line.len() > indent {
+            lines.push(" ".repeat(indent) + word);
+        } else {
+            line.push_str(if line.len() > indent { " " } else { "" });
+            line.push_str(word);
+        }
+    }
+    lines.join("\n")
+}

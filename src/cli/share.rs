@@ -8,7 +8,9 @@ use super::console::Console;
 use super::sticks::{self, SticksArgs};
 use super::table;
 use super::{Outcome, Stop};
+use crate::door::json::write_json;
 use crate::fit::written::written;
+use crate::hands::limit::in_table;
 use crate::hands::movement::COMFORTABLE;
 use crate::hands::report::Played;
 use crate::hands::sharing::{Shared, Split, share};
@@ -60,8 +62,7 @@ pub fn run(args: &ShareArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let alone = played.possible();
     if args.of.json {
         let json = as_json(&chosen, &played, alone, &ways);
-        serde_json::to_writer_pretty(console.out(), &json).map_err(std::io::Error::from)?;
-        writeln!(console.out())?;
+        write_json(console.out(), &json)?;
         return Ok(Outcome::Fine);
     }
     let asked = match args.way {
@@ -78,7 +79,7 @@ pub fn run(args: &ShareArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let mut text = format!("{}\n\n", chosen.who());
     let mut rows = vec![["shared", "possible", "comfortable"].map(String::from).to_vec()];
     let row = |what: &str, share: Option<Share>| {
-        vec![what.to_owned(), sticks::tempo(tune.tempo, share, 1.0), sticks::tempo(tune.tempo, share, COMFORTABLE)]
+        vec![what.to_owned(), in_table(tune.tempo, share, 1.0), in_table(tune.tempo, share, COMFORTABLE)]
     };
     rows.push(row("not: one player", alone));
     rows.extend(ways.iter().map(|shared| row(shared.split.what(), shared.limit)));

@@ -11,13 +11,14 @@ use super::table;
 use super::{Outcome, Stop};
 use crate::check::players::mistyped_levels;
 use crate::check::reach;
+use crate::door::json::write_json;
 use crate::door::loaded::Loaded;
 use crate::fit::written::written;
+use crate::hands::limit;
 use crate::hands::movement::COMFORTABLE;
 use crate::hands::report::{Played, SectionTempo};
 use crate::hands::sharing::Rows;
-use crate::hands::tempo::{SHARES, Share};
-use crate::music::Tempo;
+use crate::hands::tempo::Share;
 use crate::notation::{parse, tidy};
 use crate::pan::band::SetFor;
 use crate::pan::face::Sure;
@@ -162,9 +163,7 @@ pub fn run(args: &SticksArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let played = Played::new(tune, part, &tune.band.pans[chosen.pan].pan, chosen.level);
     let sections = played.sections(tune, part);
     if args.json {
-        serde_json::to_writer_pretty(console.out(), &as_json(&chosen, &played, &sections))
-            .map_err(std::io::Error::from)?;
-        writeln!(console.out())?;
+        write_json(console.out(), &as_json(&chosen, &played, &sections))?;
         return Ok(Outcome::Fine);
     }
     write!(console.out(), "{}", screen(&chosen, &played, &sections))?;
@@ -185,8 +184,8 @@ fn screen(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> String
         rows.push(vec![
             section.name.clone(),
             section.tempo.to_string(),
-            tempo(section.tempo, of.possible, 1.0),
-            tempo(section.tempo, of.possible, COMFORTABLE),
+            limit::in_table(section.tempo, of.possible, 1.0),
+            limit::in_table(section.tempo, of.possible, COMFORTABLE),
             if of.crossings == 0 { "-".to_owned() } else { words::count(of.crossings, "time") },
             hardest.to_string(),
         ]);
@@ -227,22 +226,11 @@ pub fn tidied(text: &str) -> String {
     tidy(&parse(&Source::new("rows", text)).0)
 }
 
-/// A tempo as it is said; the fastest that is looked for stands for all above.
-pub fn tempo(written: Tempo, share: Option<Share>, of: f64) -> String {
-    let Some(share) = share else { return "at none".to_owned() };
-    let more = if share == SHARES.1 { "over " } else { "" };
-    format!("{more}{}", beats(written, share, of))
-}
-
-fn beats(written: Tempo, share: Share, of: f64) -> f64 {
-    (written.beats_a_minute() * f64::from(share) / 1000.0 * of).floor()
-}
-
 /// How fast a whole part can be played.
 pub fn whole(tune: &Tune, share: Option<Share>) -> String {
-    let Some(share) = share else { return "not possible at any tempo".to_owned() };
-    if tune.sections.iter().all(|section| section.tempo == tune.tempo) {
-        let says = |of: f64| tempo(tune.tempo, Some(share), of);
+    let Some(share) = share else { return limit::AT_NO_TEMPO.to_owned() };
+    if limit::has_one_tempo(tune) {
+        let says = |of: f64| limit::in_table(tune.tempo, Some(share), of);
         return format!("possible at {}, comfortable at {} (written: {})", says(1.0), says(COMFORTABLE), tune.tempo);
     }
     let percent = |of: f64| (f64::from(share) / 10.0 * of).floor();
@@ -251,10 +239,10 @@ pub fn whole(tune: &Tune, share: Option<Share>) -> String {
 
 fn as_json(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> Value {
     let (tune, part) = (&chosen.loaded.tune, chosen.part);
-    let letter = |stick: crate::hands::sticking::Stick| format!("{stick:?}");
+    let letter = |stick: crate::hands::sticking::Stick| stick.to_char();
     let section = |of: &SectionTempo| {
         let section = &tune.sections[of.section];
-        let beats = |share: Option<Share>, part: f64| share.map(|share| beats(section.tempo, share, part));
+        let beats = |share: Option<Share>, part: f64| share.map(|share| limit::beats(section.tempo, share, part));
         let bars: Vec<Value> =
             of.bars.iter().map(|(bar, share)| json!({ "bar": bar + 1, "possible": beats(*share, 1.0) })).collect();
         let strokes = played.line.places.iter().zip(&played.line.strokes).zip(&played.sticks);
@@ -264,7 +252,7 @@ fn as_json(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> Value
                 let row = section.rows[part].as_ref().expect("the row that the stroke is in");
                 let notes = [Some(stroke.note), stroke.second].into_iter().flatten();
                 let notes: Vec<String> = notes.map(|note| played.hands.note(note).name.to_string()).collect();
-                let sticks: Vec<String> = [*stick, stick.other()].into_iter().take(notes.len()).map(letter).collect();
+                let sticks: Vec<char> = [*stick, stick.other()].into_iter().take(notes.len()).map(letter).collect();
                 let bar = row.events[place.1].bar + 1;
                 json!({ "bar": bar, "notes": notes, "sticks": sticks, "rolled": stroke.rolled_until.is_some() })
             })

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::music::{Length, Pitch};
-use crate::pan::{NoteSet, PanKind, Piece};
+use crate::pan::{NoteSet, Piece};
 use crate::text::{Finding, Kind, words};
 use crate::tune::model::{Player, Struck};
 use crate::tune::{Section, Tune};
@@ -82,8 +82,7 @@ pub fn without_player(tune: &Tune) -> Vec<usize> {
 
 /// The part that carries the tune: the one that is called `lead`, else the first on a lead or a ping-pong.
 pub fn lead(tune: &Tune) -> Option<usize> {
-    let on_lead =
-        |part: &usize| matches!(tune.parts[*part].player, Player::Pans { kind: PanKind::Lead | PanKind::PingPong, .. });
+    let on_lead = |part: &usize| matches!(tune.parts[*part].player, Player::Pans { kind, .. } if kind.is_lead());
     let called = tune.part("lead").filter(|part| matches!(tune.parts[*part].player, Player::Pans { .. }));
     called.or_else(|| (0..tune.parts.len()).find(on_lead))
 }
@@ -163,8 +162,7 @@ fn times(count: u64) -> String {
 
 /// Whether a part is one of the middle: pans, neither the lead, nor on lead pans, nor basses.
 fn is_middle(tune: &Tune, part: usize) -> bool {
-    matches!(tune.parts[part].player, Player::Pans { kind, .. }
-        if !kind.is_bass() && !matches!(kind, PanKind::Lead | PanKind::PingPong))
+    matches!(tune.parts[part].player, Player::Pans { kind, .. } if kind.is_middle())
 }
 
 fn crowded(tune: &Tune, section: &Section, lead: Option<usize>, moments: &[Moment]) -> Option<Finding> {

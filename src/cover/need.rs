@@ -120,8 +120,7 @@ fn needed(
         let section = &open.sections[number];
         let mut last: Option<&Event<Open>> = None;
         for event in section.rows[part].iter().flat_map(|row| &row.events) {
-            let beat = section.meter.beat();
-            let after_rest = last.is_none_or(|last| event.start - (last.start + last.length) >= beat);
+            let after_rest = event.is_after_rest(last, section.meter);
             last = Some(event);
             let Struck::Notes(notes) = &event.struck else { continue };
             let written = notes.iter().filter_map(|note| match note.pitch {

@@ -8,7 +8,7 @@ use crate::tune::Tune;
 use crate::tune::model::Open;
 
 /// One pan.
-pub fn report(pan: &Pan, tunes: &[Tune<Open>], report: &Report) -> String {
+pub fn report(pan: &Pan, tunes: &[Tune<Open>], report: &Report) -> Value {
     let place = |place: &usize| {
         let entry = &report.entries[*place];
         let tune = &tunes[entry.tune];
@@ -28,7 +28,7 @@ pub fn report(pan: &Pan, tunes: &[Tune<Open>], report: &Report) -> String {
         })
         .collect();
     let parts: Vec<Value> = report.entries.iter().map(|entry| part(pan, &tunes[entry.tune], entry)).collect();
-    text(&json!({ "pan": this(pan), "parts": parts, "missing": missing }))
+    json!({ "pan": this(pan), "parts": parts, "missing": missing })
 }
 
 fn this(pan: &Pan) -> Value {
@@ -85,7 +85,7 @@ fn better(better: &InKey) -> Value {
 }
 
 /// Many pans.
-pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], rows: &[Row]) -> String {
+pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], rows: &[Row]) -> Value {
     let row = |row: &Row| {
         let tune = &tunes[row.tune];
         let now = row.marked(tunes, pans);
@@ -109,13 +109,9 @@ pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], rows: &[Row]) -> String {
         })
     };
     let pans: Vec<Value> = pans.iter().map(|pan| this(pan)).collect();
-    text(&json!({ "pans": pans, "parts": rows.iter().map(row).collect::<Vec<Value>>() }))
+    json!({ "pans": pans, "parts": rows.iter().map(row).collect::<Vec<Value>>() })
 }
 
 fn names(set: NoteSet) -> Vec<String> {
     set.iter().map(|note| note.to_string()).collect()
-}
-
-fn text(value: &Value) -> String {
-    format!("{value:#}\n")
 }

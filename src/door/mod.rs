@@ -2,13 +2,15 @@
 //!
 //! - [`files`]: reading files, and writing them whole or not at all;
 //! - [`loaded`]: a tune with its band, from their files;
-//! - [`findings_json`], [`performance_json`], [`notes_json`], [`fit_json`], [`cover_json`]: results for other programs;
+//! - [`findings_json`], [`performance_json`], [`notes_json`], [`fit_json`], [`cover_json`]: results for other programs,
+//!   and [`json`], how they are written;
 //! - [`kinds`]: the kinds of finding that files give.
 
 pub mod cover_json;
 pub mod files;
 pub mod findings_json;
 pub mod fit_json;
+pub mod json;
 pub mod kinds;
 pub mod loaded;
 pub mod notes_json;

@@ -129,7 +129,7 @@ fn note(place: &NotePlace, largest: f64, options: &Options) -> Group {
     if off {
         items.extend(cents(place.cents, (x, y), size));
     }
-    let letter = stick.map_or("", |stick| if stick == Stick::L { "L" } else { "R" });
+    let letter = stick.map_or_else(String::new, |stick| stick.to_char().to_string());
     let under = (x, y + 0.9 * size);
     items.push(match number {
         Some(number) => Item::Shape(Part::Small, Text::middle(under, NUMBER * size, number)),

@@ -96,8 +96,7 @@ impl Strip {
     /// The sticks under a cell: of two notes the upper one's above the lower one's, as the names stand.
     fn stick_letters(&self, names: &[Name], middle: f64) -> Vec<Item> {
         let letter = |(i, stick): (usize, Stick)| {
-            let text = if stick == Stick::L { "L" } else { "R" };
-            Item::Shape(Part::Stick, Text::middle((middle, self.bottom + STICK * (i + 1) as f64), 6.5, text))
+            Item::Shape(Part::Stick, Text::middle((middle, self.bottom + STICK * (i + 1) as f64), 6.5, stick.to_char()))
         };
         names.iter().rev().filter_map(|name| name.stick).enumerate().map(letter).collect()
     }

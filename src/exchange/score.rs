@@ -205,3 +205,8 @@ impl Score {
         starts
     }
 }
+
+/// The number of the measure that a moment lies in, from 1, by when the measures begin.
+pub fn measure_at(starts: &[Length], at: Length) -> usize {
+    starts.partition_point(|start| *start <= at)
+}

@@ -4,7 +4,7 @@
 //! a further row, so that nothing is lost.
 
 use super::limits::MAX_ROWS;
-use super::score::{Manner, Note, Struck};
+use super::score::{Manner, Note, Struck, measure_at};
 use crate::music::{Length, Pitch};
 use crate::notation::tree::Mark;
 
@@ -165,7 +165,7 @@ pub fn cut(strokes: &[Stroke], starts: &[Length]) -> Vec<Note> {
     let mut notes = Vec::with_capacity(strokes.len());
     let measures = starts.len().saturating_sub(1);
     for stroke in strokes {
-        let mut measure = starts.partition_point(|start| *start <= stroke.at).saturating_sub(1);
+        let mut measure = measure_at(starts, stroke.at).saturating_sub(1);
         let mut from = stroke.at;
         while measure < measures && from < stroke.end {
             let to = stroke.end.min(starts[measure + 1]);

@@ -118,7 +118,7 @@ impl<N: Copy + Into<Open>> Laid<'_, N> {
     fn row(&mut self, section: usize, of: &Section<N>, row: &Row<N>, set: NoteSet) {
         let mut last: Option<&Event<N>> = None;
         for (number, event) in row.events.iter().enumerate() {
-            let rest = last.is_none_or(|last| event.start - (last.start + last.length) >= of.meter.beat());
+            let rest = event.is_after_rest(last, of.meter);
             let lean = last.and_then(|last| lean(of, last, event));
             last = Some(event);
             let Struck::Notes(notes) = &event.struck else { continue };

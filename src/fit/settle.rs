@@ -325,13 +325,13 @@ impl<'a> Settling<'a> {
         let mut numbers = Vec::new();
         let events = of_section.rows[of].iter().flat_map(|row| &row.events);
         for (number, (event, notes)) in events.zip(&leading).enumerate() {
-            let rest = last.is_none_or(|last| event.start - (last.start + last.length) >= of_section.meter.beat());
+            let after_rest = event.is_after_rest(last, of_section.meter);
             last = Some(event);
             let Some(notes) = notes else { continue };
             let pitch = if side == Side::Under { notes.iter().min() } else { notes.iter().max() };
             let Some(pitch) = pitch else { continue };
             let chord = of_section.chord_at(event.start);
-            part_notes.push(Followed { pitch: *pitch, chord, key: of_section.key, after_rest: rest });
+            part_notes.push(Followed { pitch: *pitch, chord, key: of_section.key, after_rest });
             numbers.push(number);
         }
         let line = harmony::line(&part_notes, line::set(self.open, part, section), side);

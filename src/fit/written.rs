@@ -5,7 +5,6 @@ use num_rational::Ratio;
 use crate::hands::sharing::Rows;
 use crate::music::{Length, Pitch};
 use crate::notation::limits::MAX_CELLS;
-use crate::notation::tree::Stick;
 use crate::tune::Tune;
 use crate::tune::cuts;
 use crate::tune::model::{Event, Row, Section, Struck};
@@ -91,7 +90,7 @@ fn stroke(tune: &Tune, section: &Section, event: &Event) -> String {
     };
     let mut names: Vec<String> = notes.iter().map(|note| name(note.pitch, tune.source.slice(note.span))).collect();
     if let (Some(first), Some(stick)) = (names.first_mut(), event.stick) {
-        first.push(if stick == Stick::L { 'L' } else { 'R' });
+        first.push(stick.to_char());
     }
     let signs = format!("{}{}", if event.accent { "!" } else { "" }, if event.damped { "'" } else { "" });
     format!("{}{signs}", names.join("+"))

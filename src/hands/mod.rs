@@ -4,11 +4,12 @@
 //! - [`turning`]: the player amid the drums turns;
 //! - [`sticking`]: which stick strikes what, exactly; [`account`]: the ways that they go, and what each costs;
 //! - [`line`](mod@line): the strokes and the sticks of a part;
-//! - [`tempo`]: the highest tempo of a line, and [`stretch`] that of a bar or a section;
+//! - [`tempo`]: the highest tempo of a line, and [`stretch`] that of a bar or a section; [`limit`]: how it is said;
 //! - [`report`]: all of it for a part;
 //! - [`sharing`]: a part for two players.
 
 pub mod account;
+pub mod limit;
 pub mod line;
 pub mod movement;
 pub mod report;

@@ -21,8 +21,34 @@ pub struct ChordKind {
     pub tones: &'static [u8],
     /// MusicXML's name of the kind.
     pub musicxml: &'static str,
-    /// Degrees that MusicXML needs beside the kind: value, alteration, and `add` or `alter`.
-    pub degrees: &'static [(u8, i8, &'static str)],
+    /// Degrees that MusicXML needs beside the kind: value, alteration, and what is done with it.
+    pub degrees: &'static [(u8, i8, DegreeType)],
+}
+
+/// What a degree that MusicXML needs beside a kind of chord does to it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DegreeType {
+    /// It is added.
+    Add,
+    /// It is one of the kind's own, altered.
+    Alter,
+}
+
+impl DegreeType {
+    /// MusicXML's name of it.
+    pub fn musicxml(self) -> &'static str {
+        match self {
+            DegreeType::Add => "add",
+            DegreeType::Alter => "alter",
+        }
+    }
+}
+
+impl ChordKind {
+    /// Whether nine semitones above its root are its seventh, and not its sixth: above a diminished triad.
+    pub fn has_diminished_seventh(&self) -> bool {
+        self.tones.starts_with(&[0, 3, 6, 9])
+    }
 }
 
 macro_rules! kinds {
@@ -55,14 +81,14 @@ pub static KINDS: &[ChordKind] = kinds! {
     ["sus2"], [0, 2, 7], "suspended-second", [];
     ["sus4", "sus"], [0, 5, 7], "suspended-fourth", [];
     ["5"], [0, 7], "power", [];
-    ["add9", "(add9)"], [0, 4, 7, 14], "major", [(9, 0, "add")];
-    ["m(add9)", "madd9"], [0, 3, 7, 14], "minor", [(9, 0, "add")];
-    ["6/9", "69"], [0, 4, 7, 9, 14], "major-sixth", [(9, 0, "add")];
-    ["7sus4", "7sus"], [0, 5, 7, 10], "suspended-fourth", [(7, 0, "add")];
-    ["7b9", "7(b9)", "7-9"], [0, 4, 7, 10, 13], "dominant", [(9, -1, "add")];
-    ["7#9", "7(#9)", "7+9"], [0, 4, 7, 10, 15], "dominant", [(9, 1, "add")];
-    ["7b5", "7(b5)", "7-5"], [0, 4, 6, 10], "dominant", [(5, -1, "alter")];
-    ["7#11", "7(#11)", "7+11"], [0, 4, 7, 10, 18], "dominant", [(11, 1, "add")];
+    ["add9", "(add9)"], [0, 4, 7, 14], "major", [(9, 0, DegreeType::Add)];
+    ["m(add9)", "madd9"], [0, 3, 7, 14], "minor", [(9, 0, DegreeType::Add)];
+    ["6/9", "69"], [0, 4, 7, 9, 14], "major-sixth", [(9, 0, DegreeType::Add)];
+    ["7sus4", "7sus"], [0, 5, 7, 10], "suspended-fourth", [(7, 0, DegreeType::Add)];
+    ["7b9", "7(b9)", "7-9"], [0, 4, 7, 10, 13], "dominant", [(9, -1, DegreeType::Add)];
+    ["7#9", "7(#9)", "7+9"], [0, 4, 7, 10, 15], "dominant", [(9, 1, DegreeType::Add)];
+    ["7b5", "7(b5)", "7-5"], [0, 4, 6, 10], "dominant", [(5, -1, DegreeType::Alter)];
+    ["7#11", "7(#11)", "7+11"], [0, 4, 7, 10, 18], "dominant", [(11, 1, DegreeType::Add)];
 };
 
 /// A chord: root, kind, and the bass note if another than the root is written after a slash.
@@ -125,7 +151,6 @@ impl Chord {
 
     fn spell(self, semitones: u8) -> Tone {
         // Letters above the root, by the degree that a number of semitones stands for in chord symbols.
-        let sixth_chord = self.kind.tones.contains(&9) && self.kind.musicxml.contains("sixth");
         let letters = match semitones % 12 {
             0 => 0,
             1 | 2 => 1,
@@ -134,7 +159,7 @@ impl Chord {
             5 => 3,
             6 if semitones == 18 => 3,
             6..=8 => 4,
-            9 if sixth_chord || semitones > 12 => 5,
+            9 if !self.kind.has_diminished_seventh() => 5,
             9..=11 => 6,
             _ => unreachable!("a remainder below 12"),
         };

@@ -156,8 +156,7 @@ impl Reader<'_> {
         if let Some(meant) = meant.filter(|_| text != "%") {
             self.findings.extend(miscounted(meant, text.split_whitespace().count(), &source));
         }
-        let cells =
-            cell_spans(text, span.start as usize, of_notes).into_iter().filter_map(|span| one(self, span)).collect();
+        let cells = cell_spans(&source, span, of_notes).into_iter().filter_map(|span| one(self, span)).collect();
         BarContent::Cells(cells)
     }
 
@@ -249,13 +248,12 @@ impl Reader<'_> {
     }
 }
 
-/// The cells of a bar's text, which begins at byte `base`: its words, or several of them with a `+` between.
-fn cell_spans(text: &str, base: usize, of_notes: bool) -> Vec<Span> {
+/// The cells of a bar: its words, or several of them with a `+` between.
+fn cell_spans(source: &Source, bar: Span, of_notes: bool) -> Vec<Span> {
     let mut spans: Vec<Span> = Vec::new();
     let mut open = false;
-    for word in text.split_whitespace() {
-        let start = base + (word.as_ptr() as usize - text.as_ptr() as usize);
-        let span = Span::new(start, start + word.len());
+    for word in source.slice(bar).split_whitespace() {
+        let span = source.span_of(word);
         let joins = of_notes && (open || word.starts_with('+'));
         match spans.last_mut().filter(|_| joins) {
             Some(last) => last.end = span.end,

@@ -9,13 +9,13 @@ use crate::text::{Finding, Kind};
 /// - `kinds`: the kinds of finding that are put together.
 pub fn merged(findings: Vec<Finding>, kinds: &[&Kind]) -> Vec<Finding> {
     let mut kept: Vec<Finding> = Vec::with_capacity(findings.len());
-    let mut firsts: HashMap<(&'static str, String), usize> = HashMap::new();
+    let mut firsts: HashMap<(&'static str, Option<String>, String, Vec<String>), usize> = HashMap::new();
     for finding in findings {
         if !kinds.contains(&finding.kind) {
             kept.push(finding);
             continue;
         }
-        let same = (finding.kind.name, format!("{:?} {} {:?}", finding.part, finding.message, finding.help));
+        let same = (finding.kind.name, finding.part.clone(), finding.message.clone(), finding.help.clone());
         match firsts.get(&same) {
             Some(first) => {
                 let first = &mut kept[*first];

@@ -236,8 +236,7 @@ impl Parser<'_> {
     fn bare(&self, span: Span) -> Spanned<String> {
         let text = self.source.slice(span);
         let bare = bare_name(text).unwrap_or(text);
-        let start = span.start as usize + (bare.as_ptr() as usize - text.as_ptr() as usize);
-        Spanned::new(bare.to_owned(), Span::new(start, start + bare.len()))
+        Spanned::new(bare.to_owned(), self.source.span_of(bare))
     }
 
     fn setting(&mut self, name: &str, word: Span, rest: Rest) -> Statement {

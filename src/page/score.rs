@@ -283,7 +283,7 @@ fn beats(performance: &Performance, at: Moment, length: crate::music::Length, me
 /// The letter of the stick that a stroke is for; of a roll, the one that begins it.
 fn letter(chosen: &[(Pitch, Stick)], stroke: &Stroke) -> Option<String> {
     let (_, stick) = chosen.iter().find(|(pitch, _)| Sound::Note(*pitch) == stroke.sound)?;
-    Some(if *stick == Stick::L { "L" } else { "R" }.to_owned())
+    Some(stick.to_char().to_string())
 }
 
 /// What the player strikes with one voice; the strokes of a roll are one, and so are two notes at once.

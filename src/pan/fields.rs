@@ -213,11 +213,8 @@ impl<'a> Fields<'a> {
     }
 
     fn words(&self, value: &At<DeValue<'a>>, notes: &mut Vec<Option<Placed>>, findings: &mut Vec<Finding>) {
-        let place = span(value);
-        let written = self.source.slice(place);
-        for word in written.trim_matches(['"', '\'']).split_whitespace() {
-            let start = place.start as usize + (word.as_ptr() as usize - written.as_ptr() as usize);
-            let span = Span::new(start, start + word.len());
+        for word in self.source.slice(span(value)).trim_matches(['"', '\'']).split_whitespace() {
+            let span = self.source.span_of(word);
             if word == "." {
                 notes.push(None);
                 continue;

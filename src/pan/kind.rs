@@ -70,6 +70,16 @@ impl PanKind {
     pub fn is_bass(self) -> bool {
         matches!(self, PanKind::TenorBass | PanKind::SixBass | PanKind::NineBass)
     }
+
+    /// Whether it carries tunes: a lead or a ping-pong.
+    pub fn is_lead(self) -> bool {
+        matches!(self, PanKind::Lead | PanKind::PingPong)
+    }
+
+    /// Whether it is one of the middle, between the leads and the basses: a pan that strums.
+    pub fn is_middle(self) -> bool {
+        !self.is_lead() && !self.is_bass()
+    }
 }
 
 impl fmt::Display for PanKind {

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::span::Span;
+use super::span::{Span, range_of};
 
 /// The largest file that is read, in bytes: 32 MiB.
 ///
@@ -68,6 +68,15 @@ impl Source {
         &self.text[span.range()]
     }
 
+    /// The span of a piece of the text, as [`Source::slice`] gives it or any part of that.
+    ///
+    /// # Panics
+    /// When it is no piece of this source's text, but another one, even if it reads alike.
+    pub fn span_of(&self, piece: &str) -> Span {
+        let range = range_of(&self.text, piece);
+        Span::new(range.start, range.end)
+    }
+
     /// How many lines there are; a text that ends with a line end has an empty last line.
     pub fn line_count(&self) -> usize {
         self.line_starts.len()
@@ -110,6 +119,14 @@ mod tests {
         assert_eq!(s.position(6), Position { line: 2, column: 2 });
         assert_eq!(s.slice(s.line_span(1)), "åb");
         assert_eq!(s.line_count(), 2);
+    }
+
+    #[test]
+    fn a_piece_is_found_where_it_lies() {
+        let s = Source::new("a", "lead lead");
+        let words: Vec<Span> = s.text().split(' ').map(|word| s.span_of(word)).collect();
+        assert_eq!(words, [Span::new(0, 4), Span::new(5, 9)]);
+        assert_eq!(s.span_of(s.text()[9..].trim()), Span::new(9, 9));
     }
 
     #[test]

@@ -44,6 +44,16 @@ impl Span {
     }
 }
 
+/// Where a piece of a text lies in it, in bytes.
+///
+/// # Panics
+/// When it is no piece of that text, but another one.
+pub fn range_of(whole: &str, piece: &str) -> Range<usize> {
+    let start = (piece.as_ptr() as usize).checked_sub(whole.as_ptr() as usize);
+    let range = start.map(|start| start..start + piece.len()).filter(|range| range.end <= whole.len());
+    range.expect("a piece of the text")
+}
+
 /// A value together with the place in the source where it is written.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Spanned<T> {

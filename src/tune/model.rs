@@ -236,6 +236,13 @@ pub struct Event<N = Pitch> {
     pub span: Span,
 }
 
+impl<N> Event<N> {
+    /// Whether a line begins anew with it: after a rest of at least a beat, and as the first of its row.
+    pub fn is_after_rest(&self, last: Option<&Event<N>>, meter: Meter) -> bool {
+        last.is_none_or(|last| self.start - (last.start + last.length) >= meter.beat())
+    }
+}
+
 /// What a stroke strikes.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Struck<N = Pitch> {

@@ -16,6 +16,7 @@ use crate::check::form::NEVER_PLAYED;
 use crate::check::sticks::{CROSSED_HANDS, TOO_FAST};
 use crate::check::{self, Options, PartSummary};
 use crate::door::findings_json::{self, Checked};
+use crate::door::json::write_json;
 use crate::door::loaded::Loaded;
 use crate::music::{Cents, Pitch};
 use crate::text::finding::worst;
@@ -53,9 +54,7 @@ pub fn run(args: &CheckArgs, console: &mut Console) -> Result<Outcome, Stop> {
         }
     }
     if args.json {
-        serde_json::to_writer_pretty(console.out(), &findings_json::document(&entries))
-            .map_err(std::io::Error::from)?;
-        writeln!(console.out())?;
+        write_json(console.out(), &findings_json::document(&entries))?;
     }
     Ok(outcome)
 }

@@ -12,6 +12,7 @@ use super::console::Console;
 use super::{Outcome, Stop};
 use crate::cover::{Report, grid, report};
 use crate::door::cover_json;
+use crate::door::json::write_json;
 use crate::door::loaded::{self, Loaded, Named};
 use crate::drawing::ink::Theme;
 use crate::drawing::{face, svg};
@@ -104,7 +105,7 @@ pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
             names.map(|name| pan(name, &tunes, console)).collect::<Result<Vec<Pan>, Stop>>()?
         }
     };
-    let text = match pans.as_slice() {
+    match pans.as_slice() {
         [pan] if name.is_some() => {
             let report = report(pan, &tunes, chosen);
             if let Some(path) = &args.picture {
@@ -112,16 +113,23 @@ pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
                 crate::door::files::write(path, |out| out.write_all(drawn.as_bytes()))?;
                 console.say(&format!("wrote {}", path.display()))?;
             }
-            if args.json { cover_json::report(pan, &tunes, &report) } else { screen::report(pan, &tunes, &report) }
+            if args.json {
+                write_json(console.out(), &cover_json::report(pan, &tunes, &report))?;
+            } else {
+                write!(console.out(), "{}", screen::report(pan, &tunes, &report))?;
+            }
         }
         _ => {
             let pans: Vec<&Pan> = pans.iter().collect();
             let rows = grid(&pans, &tunes, chosen);
             let width = console.screen.width;
-            if args.json { cover_json::grid(&pans, &tunes, &rows) } else { screen::grid(&pans, &tunes, &rows, width) }
+            if args.json {
+                write_json(console.out(), &cover_json::grid(&pans, &tunes, &rows))?;
+            } else {
+                write!(console.out(), "{}", screen::grid(&pans, &tunes, &rows, width))?;
+            }
         }
-    };
-    write!(console.out(), "{text}")?;
+    }
     Ok(Outcome::Fine)
 }
 

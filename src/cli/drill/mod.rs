@@ -13,6 +13,7 @@ use super::play_args::MixWord;
 use super::track::{self, Format};
 use super::{Outcome, Stop};
 use crate::door::files;
+use crate::door::json::write_json;
 use crate::door::loaded::Loaded;
 use crate::midi;
 use crate::performance::drill::{Drill, Kind, LADDER, Refused, Request, drill};
@@ -39,8 +40,7 @@ pub fn run(args: &DrillArgs, console: &mut Console) -> Result<Outcome, Stop> {
             .map(|step| json!({ "seconds": step.seconds, "what": step.what, "percent": step.percent }))
             .collect();
         let plan = json!({ "seconds": drill.performance.seconds(), "steps": steps });
-        serde_json::to_writer_pretty(console.out(), &plan).map_err(std::io::Error::from)?;
-        writeln!(console.out())?;
+        write_json(console.out(), &plan)?;
     } else {
         write!(console.out(), "{}", plan(&drill))?;
     }

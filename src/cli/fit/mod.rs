@@ -13,6 +13,7 @@ use super::console::Console;
 use super::{Outcome, Stop};
 use crate::door::files;
 use crate::door::fit_json::as_json;
+use crate::door::json::write_json;
 use crate::door::loaded::Loaded;
 use crate::fit::each::{self, Each};
 use crate::fit::plan::{self, FAR, KeyFit, Lack, Options, PartFit};
@@ -97,9 +98,7 @@ pub fn run(args: &FitArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let edits = all_edits(&loaded, best, &each);
     let fitted = edit::apply(&tune.source, &edits);
     if args.json {
-        serde_json::to_writer_pretty(console.out(), &as_json(tune, &keys, &options, &each, &edits))
-            .map_err(std::io::Error::from)?;
-        writeln!(console.out())?;
+        write_json(console.out(), &as_json(tune, &keys, &options, &each, &edits))?;
     } else {
         if keys.len() > 1 {
             write!(console.out(), "{}", ranking(tune, &keys))?;

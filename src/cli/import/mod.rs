@@ -15,6 +15,7 @@ use super::kinds::THERE_ALREADY;
 use super::{Outcome, Stop};
 use crate::door::files;
 use crate::door::findings_json;
+use crate::door::json::write_json;
 use crate::door::loaded::band_from;
 use crate::exchange::score::NoPart;
 use crate::exchange::{self, Imported};
@@ -69,8 +70,7 @@ pub fn run(args: &ImportArgs, console: &mut Console) -> Result<Outcome, Stop> {
             .say("to check and hear them, name a band in the tune (`band our-band.toml`), or import with `--band`");
     }
     if args.json {
-        serde_json::to_writer_pretty(console.out(), &json!({ "tunes": entries })).map_err(std::io::Error::from)?;
-        writeln!(console.out())?;
+        write_json(console.out(), &json!({ "tunes": entries }))?;
     }
     Ok(outcome)
 }

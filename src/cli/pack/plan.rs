@@ -4,8 +4,10 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::cli::screen::in_lines;
 use crate::cli::sheet::file_name;
 use crate::page::index::{Entry, Index, Part};
+use crate::page::write::CAUTION;
 use crate::people::{Handout, handouts};
 use crate::sound::Mix;
 use crate::text::words;
@@ -15,6 +17,9 @@ use crate::tune::model::Player;
 /// How fast the slow track of a part is, in percent of what is written: 70, slow enough to follow by ear, fast enough to
 /// keep the tune's shape (common practice, no source).
 pub const SLOW: u8 = 70;
+
+/// How wide the lines of the text are at most that lies in the pack.
+const WIDTH: usize = 120;
 
 /// The folder with what is for everybody.
 const EVERYBODY: &str = "whole-band";
@@ -201,20 +206,13 @@ pub fn readme(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &st
     format!(
         "{}\n{by}for {}\n\nTake the folder with your part's name: you hear your part in front and the band behind it, once\n\
          at full speed and once slow. Every track begins with a count-in. The page (its name ends in html) shows your pan and what to\n\
-         strike, and plays at any tempo: open it in the browser of a phone or a computer.\n\n{}\n{}",
+         strike, and plays at any tempo: open it in the browser of a phone or a computer.\n\n{}\n{}\n",
         tune.title,
         tune.band.name,
         crate::cli::table::lines(&rows, &[]),
-        CAUTION
+        in_lines(&format!("Mind your ears. {CAUTION}"), 0, WIDTH)
     )
 }
-
-/// The usual caution about loudness (the exposure limit that occupational health recommends: NIOSH, publication 98-126).
-const CAUTION: &str = "\
-Mind your ears. A steel band is loud, and the iron above all; headphones can be as loud. A usual limit at work is 85 dBA
-over 8 hours, and half the time for every 3 dB more: at 100 dBA that is a quarter of an hour. Keep headphones low, take
-breaks, wear hearing protection in the shed. Local rules come first, and a ringing ear is for a hearing professional.
-";
 
 #[cfg(test)]
 mod tests {

@@ -4,14 +4,13 @@ mod answer;
 pub mod new;
 mod new_notes;
 
-use std::io::{self, Write};
-
 use serde_json::{Value, json};
 
 use super::args::{PansAction, PansArgs};
 use super::console::Console;
 use super::table;
 use super::{Outcome, Stop};
+use crate::door::json::write_json;
 use crate::door::loaded::{self, Named};
 use crate::music::Pitch;
 use crate::pan::face::{Drum, NoteArea, Ring, Sure};
@@ -63,12 +62,6 @@ pub fn run(args: &PansArgs, console: &mut Console) -> Result<Outcome, Stop> {
     }
     console.tell(&findings)?;
     Ok(if finding::worst(&findings) == Some(Severity::Error) { Outcome::Mend } else { Outcome::Fine })
-}
-
-/// Writes JSON with a line end.
-pub fn write_json(out: &mut dyn Write, value: &Value) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, value)?;
-    writeln!(out)
 }
 
 /// The list of layouts.

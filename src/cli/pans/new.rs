@@ -13,6 +13,7 @@ use crate::cli::console::Console;
 use crate::cli::kinds::{MISSING_ANSWER, THERE_ALREADY, WRONG_ANSWER};
 use crate::cli::{Outcome, Stop};
 use crate::door::files;
+use crate::door::json::write_json;
 use crate::pan::face::{Drum, NoteArea, Sure, Sureness};
 use crate::pan::findings::{UNKNOWN_LAYOUT, UNLIKELY_NOTE};
 use crate::pan::likeness::{self, unlikely};
@@ -118,7 +119,7 @@ fn show(args: &NewArgs, pan: &Pan, path: &Path, console: &mut Console) -> Result
             |like| json!({ "layout": like.layout.name, "lacking": names(like.lacking), "more": names(like.more) }),
         );
         let value = json!({ "file": path.display().to_string(), "pan": super::show_json(pan), "looks_like": like });
-        super::write_json(console.out(), &value)?;
+        write_json(console.out(), &value)?;
     } else {
         write!(console.out(), "{}", crate::cli::screen::printable(&super::show(pan)))?;
         writeln!(
@@ -231,9 +232,8 @@ impl<'a> Talk<'a> {
                 let finding = Finding::error(&MISSING_ANSWER, format!("the input ended before the {what}"));
                 return Err(finding.help(format!("the question was: {question}")).into());
             };
-            let all = line.source.slice(line.span);
-            let text = all.trim();
-            let start = line.span.start as usize + (text.as_ptr() as usize - all.as_ptr() as usize);
+            let text = line.source.slice(line.span).trim();
+            let start = line.source.span_of(text).start as usize;
             let Wrong { finding, at } = match take(text) {
                 Ok(answer) => return Ok(answer),
                 Err(wrong) => wrong,

@@ -8,6 +8,7 @@ use crate::pan::face::NoteArea;
 use crate::pan::findings::NOTE_TWICE;
 use crate::pan::{Pan, PanKind, fields, layouts};
 use crate::text::Finding;
+use crate::text::span::range_of;
 
 /// The octaves that a pan's lowest note may lie in: those of all pans that are known, E1 to F#6, with one to spare on either side.
 const OCTAVES: std::ops::RangeInclusive<i8> = 0..=7;
@@ -41,8 +42,7 @@ pub fn said(line: &str, before: &[NoteArea]) -> Result<Said, Wrong> {
 fn with_octaves(line: &str, words: &[&str], before: &[NoteArea]) -> Result<Vec<NoteArea>, Wrong> {
     let mut names = Vec::with_capacity(words.len());
     for word in words {
-        let start = word.as_ptr() as usize - line.as_ptr() as usize;
-        let at = start..start + word.len();
+        let at = range_of(line, word);
         let name = note(word).map_err(|finding| Wrong { finding, at: at.clone() })?;
         names.push((name, at));
     }

@@ -19,8 +19,9 @@ use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
 use crate::exchange::limits::{MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
 use crate::exchange::lost::{Lost, Weight, Where};
 use crate::exchange::percussion::{near_on, sound};
-use crate::exchange::score::{Manner, Measure, On, Part, Score};
-use crate::exchange::voices::{STICKS, Sound, Sounding, cut, share};
+use crate::exchange::rows::Rows;
+use crate::exchange::score::{Manner, Measure, On, Part, Score, measure_at};
+use crate::exchange::voices::{STICKS, Sound, Sounding};
 use crate::midi::file::{Division, Ending, Event, File, Note, What};
 use crate::midi::{self, percussion};
 use crate::music::{Length, Pitch};
@@ -88,7 +89,7 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     timing.tell(&notes, &placed, &starts, &mut lost);
     let names = names(&file, graces.iter().chain(&notes));
     let mut tell = |note: &Note, weight, what| {
-        let measure = starts.partition_point(|start| *start <= timing.at(note.tick)).to_string();
+        let measure = measure_at(&starts, timing.at(note.tick)).to_string();
         lost.tell(weight, what, Where { part: &names[&(note.track, note.channel)], measure: &measure, span: None });
     };
     graces.iter().for_each(|note| tell(note, Weight::Heard, "a grace note is left out"));
@@ -99,21 +100,11 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
         tell(note, Weight::Otherwise, what);
     }
     let voices = voices(&file, &names, &notes, &placed, &starts, &mut lost);
+    let rows = Rows { starts: &starts, together: STICKS };
     for ((track, channel, on), notes) in voices {
         let name = part_name(&file, track, channel, on);
-        let shared = share(notes, STICKS);
-        if shared.rows.len() > 1 && on == On::Pan {
-            let what = format!("notes overlap, or more than two begin at once; {} rows share them", shared.rows.len());
-            lost.tell(Weight::Otherwise, what, Where { part: &name, measure: "", span: None });
-        }
-        for beyond in &shared.beyond {
-            let measure = starts.partition_point(|start| *start <= beyond.at).to_string();
-            let what = "more voices at once than are taken; a note is left out";
-            lost.tell(Weight::Heard, what, Where { part: &name, measure: &measure, span: None });
-        }
-        for row in &shared.rows {
-            score.parts.push(Part { name: name.clone(), from: track + 1, on, kind: None, notes: cut(row, &starts) });
-        }
+        let part = Part { name, from: track + 1, on, kind: None, notes: Vec::new() };
+        rows.add(&mut score, &part, &part.name, notes, &mut lost);
     }
     if score.parts.len() > MAX_PARTS || score.parts.len() * score.measures.len() > MAX_PART_MEASURES {
         let message =
@@ -171,7 +162,7 @@ fn voices(
     let instruments: Vec<Option<Instrument>> = (0..file.tracks.len()).map(called).collect();
     for (note, (at, length)) in notes.iter().zip(placed) {
         let (sound_of, on) = if note.channel == percussion::CHANNEL {
-            let measure = starts.partition_point(|start| start <= at).to_string();
+            let measure = measure_at(starts, *at).to_string();
             let here = Where { part: &names[&(note.track, note.channel)], measure: &measure, span: None };
             let Some(near) = near_on(instruments[note.track], note.key) else {
                 let what = format!("the engine room has nothing like {}; the stroke is left out", sound(note.key));

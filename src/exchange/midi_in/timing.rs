@@ -7,6 +7,7 @@ use num_rational::Ratio;
 
 use super::quantise::{Grid, written};
 use crate::exchange::lost::{Lost, Weight, Where};
+use crate::exchange::score::measure_at;
 use crate::midi::file::Note;
 use crate::music::Length;
 
@@ -146,7 +147,7 @@ impl Timing {
             lost.tell(Weight::Heard, what, Where { part: "", measure: "", span: None });
         }
         if begins > 0 {
-            let measure = first.map_or(0, |at| starts.partition_point(|start| *start <= at)).to_string();
+            let measure = first.map_or(0, |at| measure_at(starts, at)).to_string();
             let (all, most) = (notes.len(), furthest.as_f64());
             let grid = self.grid.as_ref().map_or_else(|| "192".to_owned(), ToString::to_string);
             let how = if self.chosen { "; another grid can be asked for with `--grid`" } else { "" };

@@ -28,8 +28,9 @@ use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
 use crate::exchange::limits::{MAX_MEASURES, MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
 use crate::exchange::lost::{Lost, Weight, Where};
 use crate::exchange::musicxml_out::SOFTWARE;
+use crate::exchange::rows::Rows;
 use crate::exchange::score::{Measure, On, Part, Score};
-use crate::exchange::voices::{STICKS, cut, share};
+use crate::exchange::voices::STICKS;
 use crate::music::{Key, Length, Meter};
 use crate::notation::limits::MAX_TOGETHER;
 use crate::pan::{Instrument, PanKind};
@@ -181,7 +182,6 @@ fn assemble(
     let swing = read.iter().find_map(|(_, part)| part.swing);
     let mut score =
         Score { title: title(root), by: creator(root), swing, ours: is_ours(root), measures, ..Score::default() };
-    let together = if score.ours { MAX_TOGETHER } else { STICKS };
     let starts = score.starts();
     let long = |length: &Length| {
         length.ratio() > Ratio::from_integer(MAX_QUARTERS) || *length.ratio().denom() > crate::exchange::limits::FINEST
@@ -200,6 +200,7 @@ fn assemble(
         let message = format!("the repeats of `{}` played out have more than {MAX_MEASURES} measures", source.name());
         refuse(source, root, &TOO_MUCH_MUSIC, message)
     })?;
+    let rows = Rows { starts: &starts, together: if score.ours { MAX_TOGETHER } else { STICKS } };
     for (number, (info, part)) in read.into_iter().enumerate() {
         let voices = part.notes(&starts);
         let kind = info.kind();
@@ -210,24 +211,12 @@ fn assemble(
         // Of several instruments in one part each is called by its own name.
         let one = voices.len() == 1 && !info.name.is_empty();
         for ((on, _), notes) in voices {
-            let shared = share(notes, together);
-            if shared.rows.len() > 1 && on == On::Pan {
-                let what =
-                    format!("notes overlap, or more than two begin at once; {} rows share them", shared.rows.len());
-                lost.tell(Weight::Otherwise, what, Where { part: &info.name, measure: "", span: None });
-            }
-            for beyond in &shared.beyond {
-                let measure = starts.partition_point(|start| *start <= beyond.at).to_string();
-                let what = "more voices at once than are taken; a note is left out";
-                lost.tell(Weight::Heard, what, Where { part: &info.name, measure: &measure, span: None });
-            }
-            for row in &shared.rows {
-                let name = match on {
-                    On::Percussion(instrument) if !one => instrument.name().to_owned(),
-                    _ => info.name.clone(),
-                };
-                score.parts.push(Part { name, from: number + 1, on, kind, notes: cut(row, &starts) });
-            }
+            let name = match on {
+                On::Percussion(instrument) if !one => instrument.name().to_owned(),
+                _ => info.name.clone(),
+            };
+            let part = Part { name, from: number + 1, on, kind, notes: Vec::new() };
+            rows.add(&mut score, &part, &info.name, notes, lost);
         }
     }
     if score.parts.is_empty() {

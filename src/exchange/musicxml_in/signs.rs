@@ -10,7 +10,7 @@ use crate::exchange::lost::Weight;
 use crate::exchange::percussion;
 use crate::exchange::score::{Loudness, Manner, On};
 use crate::exchange::voices::Sound;
-use crate::music::chord::{self, ChordKind};
+use crate::music::chord::{self, ChordKind, DegreeType};
 use crate::music::force::Dynamic;
 use crate::music::pitch::Tone;
 use crate::music::{Chord, Length, Letter};
@@ -414,8 +414,8 @@ fn chord_kind(node: Node, name: &str) -> Option<&'static ChordKind> {
     chord::KINDS.iter().find(same)
 }
 
-fn sorted(degrees: &[(u8, i8, &'static str)]) -> Vec<(u8, i8, &'static str)> {
-    let mut degrees = degrees.to_vec();
+fn sorted(degrees: &[(u8, i8, DegreeType)]) -> Vec<(u8, i8, &'static str)> {
+    let mut degrees: Vec<_> = degrees.iter().map(|(value, alter, kind)| (*value, *alter, kind.musicxml())).collect();
     degrees.sort_unstable();
     degrees
 }

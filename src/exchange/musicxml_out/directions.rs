@@ -100,7 +100,7 @@ fn harmony(xml: &mut Xml, chord: Option<Chord>, offset: i64) {
                     xml.within("degree", &[("print-object", "no")], |xml| {
                         xml.text("degree-value", value);
                         xml.text("degree-alter", alter);
-                        xml.text("degree-type", kind);
+                        xml.text("degree-type", kind.musicxml());
                     });
                 }
             }
