@@ -1,19 +1,11 @@
 //! Which part carries the tune, and from which share on its balance is told.
 
-use std::sync::Arc;
-
 use super::load::{balance, lead};
-use crate::pan::read_band;
-use crate::text::Source;
+use crate::kit::{self, ONE_LEAD};
 use crate::tune::Tune;
 
 fn tune(parts: &str, rows: &str) -> Tune {
-    let band = "name = \"B\"\n[[pan]]\nname = \"First\"\nlayout = \"lead-c\"\n";
-    let band = read_band(&Source::new("band.toml", band), &mut |_| unreachable!("one file")).0.expect("a band");
-    let (tree, findings) =
-        crate::notation::parse(&Source::new("a.tune", format!("roll none\n{parts}section a\n{rows}")));
-    assert!(findings.is_empty(), "{findings:?}");
-    crate::fit::resolve(&tree, &Arc::new(band)).0
+    kit::tune(ONE_LEAD, &format!("roll none\n{parts}section a\n{rows}"))
 }
 
 #[test]

@@ -1,18 +1,14 @@
 //! Short tunes as rows of cells and as sheets.
 
-use std::sync::Arc;
-
 use super::comeback;
 use super::ink::Theme;
 use super::picture::{Form, Item, Picture};
 use super::rows::{self, BarCells, Cell, SectionRows};
 use super::sheet::{self, Paper};
 use super::{section, svg};
-use crate::fit::resolve;
+use crate::kit::{self, Numbers};
 use crate::music::Length;
-use crate::notation::parse;
-use crate::pan::{Pan, read_band};
-use crate::text::Source;
+use crate::pan::Pan;
 use crate::tune::Tune;
 use crate::tune::model::Struck;
 
@@ -20,10 +16,7 @@ const BAND: &str = "name = \"Lantern Quay\"\n[[pan]]\nname = \"Red rim\"\nlayout
 const HEAD: &str = "title Sea <Grape> & \"Road\"\npart lead on lead\npart bass on six-bass\npart iron on iron\n";
 
 fn tune(text: &str) -> Tune {
-    let mut load = |_: &str| unreachable!("the band is one file");
-    let (band, _) = read_band(&Source::new("band.toml", BAND), &mut load);
-    let (tree, _) = parse(&Source::new("a.tune", format!("{HEAD}{text}")));
-    resolve(&tree, &Arc::new(band.expect("a band"))).0
+    kit::tune(BAND, &format!("{HEAD}{text}"))
 }
 
 fn pan(tune: &Tune) -> Option<&Pan> {
@@ -137,17 +130,13 @@ fn a_pans_phrases_stand_in_full() {
 /// says, for every bar of random lengths.
 #[test]
 fn cells_tell_every_stroke_and_its_length() {
-    let mut seed = 7u32;
-    let mut next = |n: u32| {
-        seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-        (seed >> 16) % n
-    };
+    let mut numbers = Numbers(7);
     let signs = ["C5", "E5", "G4+C5", ".", "-", "-", "D5/E5", "F5/G5/A5", "B4!"];
     for _ in 0..60 {
         let bars: Vec<String> = (0..4)
             .map(|_| {
-                let cells = [2, 3, 4, 6, 8, 12, 16][next(7) as usize];
-                (0..cells).map(|_| signs[next(9) as usize]).collect::<Vec<_>>().join(" ")
+                let cells = [2, 3, 4, 6, 8, 12, 16][numbers.place(7)];
+                (0..cells).map(|_| signs[numbers.place(9)]).collect::<Vec<_>>().join(" ")
             })
             .collect();
         let tune = tune(&format!("section a\n lead | {} |\n", bars.join(" | ")));
