@@ -11,7 +11,8 @@ fn tune(parts: &str, rows: &str) -> Tune {
 #[test]
 fn the_part_that_is_called_lead_carries_the_tune_wherever_it_stands() {
     let lead = |parts: &str| {
-        let tune = tune(parts, "");
+        let first = parts.split(' ').nth(1).expect("a part");
+        let tune = tune(parts, &format!(" {first} | . |\n"));
         lead(&tune).map(|part| tune.parts[part].name.clone())
     };
     assert_eq!(lead("part solo on lead\npart lead on double-tenor\n").as_deref(), Some("lead"));

@@ -6,6 +6,7 @@ use super::picture::{Form, Item, Picture};
 use super::rows::{self, BarCells, Cell, SectionRows};
 use super::sheet::{self, Paper};
 use super::{section, svg};
+use crate::fit::settle::settle;
 use crate::kit::{self, Numbers};
 use crate::music::Length;
 use crate::pan::Pan;
@@ -17,6 +18,11 @@ const HEAD: &str = "title Sea <Grape> & \"Road\"\npart lead on lead\npart bass o
 
 fn tune(text: &str) -> Tune {
     kit::tune(BAND, &format!("{HEAD}{text}"))
+}
+
+/// A tune as far as it is understood, whatever is said of it.
+fn understood(text: &str) -> Tune {
+    settle(&kit::seated(BAND, &format!("{HEAD}{text}")).0).tune
 }
 
 fn pan(tune: &Tune) -> Option<&Pan> {
@@ -139,7 +145,7 @@ fn cells_tell_every_stroke_and_its_length() {
                 (0..cells).map(|_| signs[numbers.place(9)]).collect::<Vec<_>>().join(" ")
             })
             .collect();
-        let tune = tune(&format!("section a\n lead | {} |\n", bars.join(" | ")));
+        let tune = understood(&format!("section a\n lead | {} |\n", bars.join(" | ")));
         let section = &rows::rows(&tune, &[0], pan(&tune), None)[0];
         let row = tune.sections[0].rows[0].as_ref().expect("a row");
         let mut told = Vec::new();
@@ -207,7 +213,7 @@ fn a_long_part_goes_over_pages_and_every_page_says_which_it_is() {
 
 #[test]
 fn nothing_reaches_into_the_margin_of_a_page() {
-    let tune = tune(
+    let tune = understood(
         "by somebody with a name that is far too long for a line and goes on and on until it has to be broken somewhere\n\
          form a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a\n\
          section a\n words | a cue that is far too long for its bar, or for any other bar that anybody could play at once or read in a whole evening of reading |\n \
@@ -269,7 +275,7 @@ fn cells_can_be_found_by_their_place_and_time() {
 
 #[test]
 fn what_a_sheet_says_is_text() {
-    let tune = tune("section <b>\n words | <script>alert(1)</script> |\n lead | C5 |\n");
+    let tune = understood("section <b>\n words | <script>alert(1)</script> |\n lead | C5 |\n");
     for page in sheet::parts(&tune, &[0], pan(&tune), None, Paper::A4) {
         let text = svg::file(&page, Theme::Light);
         assert!(!text.contains("<script") && !text.contains("<Grape>") && text.contains("Sea &lt;Grape&gt; &amp; "));
@@ -278,7 +284,7 @@ fn what_a_sheet_says_is_text() {
 
 #[test]
 fn a_tune_without_anything_has_a_sheet() {
-    let tune = tune("");
+    let tune = understood("");
     assert_eq!(sheet::parts(&tune, &[0], pan(&tune), None, Paper::A4).len(), 1);
     assert_eq!(sheet::parts(&tune, &[2], None, None, Paper::A4).len(), 1);
 }
