@@ -14,50 +14,50 @@ use panfold::tune::{Open, Tune};
 use panfold::{people, tune};
 
 /// A band, or the text of its file.
-pub trait AsBand {
-    fn as_band(self) -> Arc<Band>;
+pub trait IntoBand {
+    fn into_band(self) -> Arc<Band>;
 }
 
-impl AsBand for &Arc<Band> {
-    fn as_band(self) -> Arc<Band> {
+impl IntoBand for &Arc<Band> {
+    fn into_band(self) -> Arc<Band> {
         Arc::clone(self)
     }
 }
 
-impl AsBand for &str {
+impl IntoBand for &str {
     #[track_caller]
-    fn as_band(self) -> Arc<Band> {
+    fn into_band(self) -> Arc<Band> {
         band(self)
     }
 }
 
-impl AsBand for &String {
+impl IntoBand for &String {
     #[track_caller]
-    fn as_band(self) -> Arc<Band> {
+    fn into_band(self) -> Arc<Band> {
         band(self)
     }
 }
 
 /// A tune's text, or a source where its name counts.
-pub trait AsText {
-    fn as_text(self) -> Arc<Source>;
+pub trait IntoText {
+    fn into_text(self) -> Arc<Source>;
 }
 
-impl AsText for &Arc<Source> {
-    fn as_text(self) -> Arc<Source> {
+impl IntoText for &Arc<Source> {
+    fn into_text(self) -> Arc<Source> {
         Arc::clone(self)
     }
 }
 
-impl AsText for &str {
-    fn as_text(self) -> Arc<Source> {
+impl IntoText for &str {
+    fn into_text(self) -> Arc<Source> {
         Source::new("a.tune", self)
     }
 }
 
-impl AsText for &String {
-    fn as_text(self) -> Arc<Source> {
-        self.as_str().as_text()
+impl IntoText for &String {
+    fn into_text(self) -> Arc<Source> {
+        self.as_str().into_text()
     }
 }
 
@@ -97,31 +97,31 @@ pub fn file(folder: &str, name: &str) -> Arc<Source> {
 }
 
 /// What a tune's text says without a band, and all that is said of it.
-pub fn read(text: impl AsText) -> (Tree, Vec<Finding>) {
-    parse(&text.as_text())
+pub fn read(text: impl IntoText) -> (Tree, Vec<Finding>) {
+    parse(&text.into_text())
 }
 
 /// A tune before anybody has a seat, and all that is said of it.
 #[track_caller]
-pub fn told(band: impl AsBand, text: impl AsText) -> (Tune<Open>, Vec<Finding>) {
+pub fn told(band: impl IntoBand, text: impl IntoText) -> (Tune<Open>, Vec<Finding>) {
     let (tree, mut findings) = read(text);
-    let (tune, more) = tune::resolve(&tree, &band.as_band());
+    let (tune, more) = tune::resolve(&tree, &band.into_band());
     findings.extend(more);
     (tune, findings)
 }
 
 /// A tune with its seats, and all that is said of it.
 #[track_caller]
-pub fn seated(band: impl AsBand, text: impl AsText) -> (Tune<Open>, Vec<Finding>) {
+pub fn seated(band: impl IntoBand, text: impl IntoText) -> (Tune<Open>, Vec<Finding>) {
     let (tree, mut findings) = read(text);
-    let (tune, more) = people::resolve(&tree, &band.as_band());
+    let (tune, more) = people::resolve(&tree, &band.into_band());
     findings.extend(more);
     (tune, findings)
 }
 
 /// A tune with its seats and with what it leaves open, of which nothing is said.
 #[track_caller]
-pub fn open(band: impl AsBand, text: impl AsText) -> Tune<Open> {
+pub fn open(band: impl IntoBand, text: impl IntoText) -> Tune<Open> {
     let (tune, findings) = seated(band, text);
     quiet(tune.source.text(), &findings);
     tune
@@ -129,13 +129,13 @@ pub fn open(band: impl AsBand, text: impl AsText) -> Tune<Open> {
 
 /// A tune of which nothing is said.
 #[track_caller]
-pub fn tune(band: impl AsBand, text: impl AsText) -> Tune {
+pub fn tune(band: impl IntoBand, text: impl IntoText) -> Tune {
     settle(&open(band, text)).tune
 }
 
 /// A tune that has no errors, whatever else is said of it.
 #[track_caller]
-pub fn playable(band: impl AsBand, text: impl AsText) -> Tune {
+pub fn playable(band: impl IntoBand, text: impl IntoText) -> Tune {
     let (tune, mut findings) = seated(band, text);
     findings.retain(|finding| finding.severity == Severity::Error);
     quiet(tune.source.text(), &findings);
