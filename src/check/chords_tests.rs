@@ -1,14 +1,14 @@
 //! Which parts strum: the middle pans. Leads, ping-pongs and basses have lines, which are nobody's strums.
 
 use super::chords::chords;
-use super::tests::tune_on;
+use crate::kit::{pans, tune};
 
 #[test]
 fn two_notes_outside_the_chord_are_told_of_strummers_alone() {
     let told = |kind: &str, layout: &str, pair: &str| {
-        let band = format!("name = \"B\"\n[[pan]]\nname = \"P\"\nlayout = \"{layout}\"\n");
+        let band = pans(&[("P", layout)]);
         let text = format!("part p on {kind}\nsection a\n chords | C |\n p | {pair} . . . |\n");
-        chords(&tune_on(&band, &text)).len()
+        chords(&tune(&band, &text)).len()
     };
     for (kind, layout, pair) in [
         ("double-second", "double-second", "F4+A4"),
@@ -26,8 +26,8 @@ fn two_notes_outside_the_chord_are_told_of_strummers_alone() {
 
 #[test]
 fn the_bass_after_the_slash_is_not_outside() {
-    let band = "name = \"B\"\n[[pan]]\nname = \"P\"\nlayout = \"double-second\"\n";
+    let band = pans(&[("P", "double-second")]);
     let text = |chord: &str| format!("part p on double-second\nsection a\n chords | {chord} |\n p | Bb4+E4 . . . |\n");
-    assert_eq!(chords(&tune_on(band, &text("C/Bb"))).len(), 0);
-    assert_eq!(chords(&tune_on(band, &text("C"))).len(), 1);
+    assert_eq!(chords(&tune(&band, &text("C/Bb"))).len(), 0);
+    assert_eq!(chords(&tune(&band, &text("C"))).len(), 1);
 }

@@ -1,12 +1,12 @@
 //! How many crossings are many: eight, and one in four of the strokes.
 
 use super::sticks::sticks;
-use super::tests::tune_on;
+use crate::kit::{ONE_LEAD, tune};
 
 /// Whether crossed hands are told of a row.
 fn told(row: &str) -> bool {
-    let band = "name = \"B\"\nlevel = \"experienced\"\n[[pan]]\nname = \"Red rim\"\nlayout = \"lead-c\"\n";
-    let tune = tune_on(band, &format!("tempo 100\npart lead on lead\nsection a\n lead {row}\n"));
+    let band = format!("level = \"experienced\"\n{ONE_LEAD}");
+    let tune = tune(&band, &format!("tempo 100\npart lead on lead\nsection a\n lead {row}\n"));
     sticks(&tune).iter().any(|finding| finding.kind.name == "crossed-hands")
 }
 

@@ -2,41 +2,29 @@
 
 use std::collections::BTreeSet;
 use std::fmt::Write;
-use std::sync::Arc;
 
 use super::{Options, check};
-use crate::fit::resolve;
+use crate::fit::settle::settle;
+use crate::kit::{Numbers, seated};
 use crate::music::Pitch;
-use crate::notation::parse;
-use crate::pan::read_band;
-use crate::text::{Finding, Source, edit};
+use crate::text::{Finding, edit};
 use crate::tune::Tune;
 
 /// Bands and tunes that are tried, seeds 1 and up.
 const TRIALS: u64 = 300;
 
-/// A small linear congruential generator (Knuth's MMIX constants); the high bits are used.
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self, below: u64) -> u64 {
-        self.0 = self.0.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
-        (self.0 >> 33) % below
-    }
-
-    /// Between C3 and B6.
-    fn pitch(&mut self) -> Pitch {
-        Pitch::new(48 + self.roll(48) as u8).expect("a key")
-    }
+/// Between C3 and B6.
+fn pitch(numbers: &mut Numbers) -> Pitch {
+    Pitch::new(48 + numbers.below(48) as u8).expect("a key")
 }
 
 /// Three pans of random notes; the first two play `lead`, or one of them, and the third plays `second`.
-fn band(dice: &mut Dice) -> String {
+fn band(numbers: &mut Numbers) -> String {
     let mut text = String::from("name = \"Made up\"\n");
     for (name, part) in [("One", "lead"), ("Two", "lead"), ("Three", "second")] {
-        let notes: BTreeSet<Pitch> = (0..24).map(|_| dice.pitch()).collect();
+        let notes: BTreeSet<Pitch> = (0..24).map(|_| pitch(numbers)).collect();
         let notes: Vec<String> = notes.iter().map(|note| format!("\"{note}\"")).collect();
-        let part = if name == "Two" && dice.roll(2) == 0 { "nothing" } else { part };
+        let part = if name == "Two" && numbers.below(2) == 0 { "nothing" } else { part };
         let outer = notes.join(", ");
         writeln!(
             text,
@@ -48,14 +36,14 @@ fn band(dice: &mut Dice) -> String {
 }
 
 /// A bar or two of single notes and pairs for `lead`; `second` plays with it, or something of its own.
-fn tune(dice: &mut Dice) -> String {
+fn tune(numbers: &mut Numbers) -> String {
     let mut row = || {
         let mut row = String::from("|");
-        for _ in 0..1 + dice.roll(2) {
-            for _ in 0..1 + dice.roll(4) {
-                let (a, b) = (dice.pitch(), dice.pitch());
-                let pair = dice.roll(3) == 0 && a != b;
-                let accent = if dice.roll(4) == 0 { "!" } else { "" };
+        for _ in 0..1 + numbers.below(2) {
+            for _ in 0..1 + numbers.below(4) {
+                let (a, b) = (pitch(numbers), pitch(numbers));
+                let pair = numbers.below(3) == 0 && a != b;
+                let accent = if numbers.below(4) == 0 { "!" } else { "" };
                 row += &if pair { format!(" {a}+{b}{accent}") } else { format!(" {a}{accent}") };
             }
             row += " |";
@@ -65,19 +53,15 @@ fn tune(dice: &mut Dice) -> String {
     let (lead, second) = (row(), row());
     // Rows of one section have as many bars as each other; a section each keeps them apart.
     let second =
-        if dice.roll(2) == 0 { " second = with lead".to_owned() } else { format!("section b\n second {second}") };
+        if numbers.below(2) == 0 { " second = with lead".to_owned() } else { format!("section b\n second {second}") };
     format!("roll none\npart lead on lead\npart second on lead\nsection a\n lead {lead}\n{second}\n")
 }
 
 fn read(band: &str, text: &str) -> Tune {
-    let (band, none) = read_band(&Source::new("band.toml", band), &mut |_| unreachable!("the band is one file"));
-    assert!(none.is_empty(), "{none:?}");
-    let (tree, findings) = parse(&Source::new("a.tune", text));
-    assert!(findings.is_empty(), "{text}{findings:?}");
-    let (tune, findings) = resolve(&tree, &Arc::new(band.expect("a band")));
+    let (tune, findings) = seated(band, text);
     // Three cells a bar are asked about.
     assert!(findings.iter().all(|finding| finding.kind.name == "odd-cells"), "{text}{findings:?}");
-    tune
+    settle(&tune).tune
 }
 
 /// The findings of these kinds.
@@ -108,8 +92,8 @@ fn counted(tune: &Tune) -> BTreeSet<(String, Pitch)> {
 #[test]
 fn missing_notes_are_exactly_those_that_a_pan_of_the_part_lacks() {
     for seed in 1..=TRIALS {
-        let mut dice = Dice(seed);
-        let tune = read(&band(&mut dice), &tune(&mut dice));
+        let mut numbers = Numbers(seed);
+        let tune = read(&band(&mut numbers), &tune(&mut numbers));
         let told: Vec<(String, Pitch)> = found(&tune, &["missing-note"])
             .iter()
             .map(|finding| {
@@ -129,8 +113,8 @@ fn missing_notes_are_exactly_those_that_a_pan_of_the_part_lacks() {
 fn every_edit_settles_its_finding_and_makes_no_other() {
     let mut tried = 0;
     for seed in 1..=TRIALS {
-        let mut dice = Dice(seed);
-        let (band, text) = (band(&mut dice), tune(&mut dice));
+        let mut numbers = Numbers(seed);
+        let (band, text) = (band(&mut numbers), tune(&mut numbers));
         let before = read(&band, &text);
         let kinds = ["missing-note", "same-note"];
         let findings = found(&before, &kinds);

@@ -79,7 +79,7 @@ fn taken(tune: &Tune, part: usize, event: &Event, limb: Limb) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::check::tests::tune_on;
+    use crate::kit::tune;
 
     const KIT: &str = "name = \"B\"\n[[percussion]]\nname = \"Foot drum\"\nkind = \"kick\"\n[[percussion]]\nname = \"Side drum\"\nkind = \
                        \"snare\"\n[[percussion]]\nname = \"Hat\"\nkind = \"hi-hat\"\n[[percussion]]\nname = \"Big cymbal\"\nkind = \
@@ -87,7 +87,7 @@ mod tests {
     const PARTS: &str = "part kick on kick\npart snare on snare\npart hat on hi-hat\npart crash on cymbal\nsection a\n";
 
     fn told(rows: &str) -> Vec<String> {
-        let findings = limbs(&tune_on(KIT, &format!("{PARTS}{rows}")));
+        let findings = limbs(&tune(KIT, &format!("{PARTS}{rows}")));
         findings
             .iter()
             .map(|finding| format!("{} ({}, {} more)", finding.message, finding.label, finding.more.len()))
@@ -110,6 +110,6 @@ mod tests {
     fn players_of_one_piece_each_have_hands_of_their_own() {
         let own = KIT.split("[[player]]").next().unwrap_or_default();
         let rows = " kick | x |\n snare | x |\n hat | x |\n crash | x |\n";
-        assert!(limbs(&tune_on(own, &format!("{PARTS}{rows}"))).is_empty());
+        assert!(limbs(&tune(own, &format!("{PARTS}{rows}"))).is_empty());
     }
 }

@@ -1,16 +1,16 @@
 //! Advice on chords between the beats, and on what only the swing makes too fast.
 
-use super::tests::tune_on;
 use super::uneven::uneven_chords;
 use super::{Options, check};
+use crate::kit::{pans, tune};
 
-const BAND: &str = "name = \"Test\"\n[[pan]]\nname = \"Red rim\"\nlayout = \"lead-c\"\n[[pan]]\nname = \"Seconds\"\nlayout = \"double-second\"\n";
+const BAND: [(&str, &str); 2] = [("Red rim", "lead-c"), ("Seconds", "double-second")];
 const PARTS: &str = "part lead on tenor\npart second on double-second\n";
 
 fn uneven(meter: &str, chords: &str) -> Option<String> {
     let bars = chords.matches('|').count() - 1;
-    let tune = tune_on(
-        BAND,
+    let tune = tune(
+        &pans(&BAND),
         &format!("meter {meter}\n{PARTS}section verse\n chords {chords}\n lead |{}\n", " . |".repeat(bars)),
     );
     uneven_chords(&tune).map(|f| format!("{} ({}, {} more) {}", f.message, f.label, f.more.len(), f.help.join("; ")))
@@ -41,7 +41,7 @@ fn chords_between_the_beats_are_told_once_a_tune() {
 fn what_only_the_swing_makes_too_fast_says_so() {
     let told = |swing: &str, tempo: u32| -> Vec<String> {
         let rows = " chords | C | G |\n second = strum calypso-double\n lead | . | . |\n";
-        let tune = tune_on(BAND, &format!("tempo {tempo}\nswing {swing}\n{PARTS}section a\n{rows}"));
+        let tune = tune(&pans(&BAND), &format!("tempo {tempo}\nswing {swing}\n{PARTS}section a\n{rows}"));
         let report = check(&tune, &Options::default());
         let fast = report.findings.iter().filter(|finding| finding.kind.name == "too-fast");
         fast.map(|finding| finding.help.join("; ")).collect()

@@ -1,7 +1,7 @@
 //! Who else has a note that is missing: other pans of the band, never one that plays the part itself.
 
 use super::missing::missing;
-use super::tests::tune_on;
+use crate::kit::tune;
 
 #[test]
 fn the_parts_own_pans_are_not_named_as_others() {
@@ -10,7 +10,7 @@ fn the_parts_own_pans_are_not_named_as_others() {
                 [[pan]]\nname = \"Blue rim\"\nlayout = \"lead-d\"\n\
                 [[pan]]\nname = \"Tenors\"\nkind = \"double-tenor\"\ndrums = [{ outer = \"E5 E6\" }]\n";
     let of = |band: &str| {
-        let findings = missing(&tune_on(band, "part lead on lead\nsection a\n lead | E6 |\n"));
+        let findings = missing(&tune(band, "part lead on lead\nsection a\n lead | E6 |\n"));
         assert_eq!(findings.len(), 1, "{findings:?}");
         findings[0]
             .help

@@ -1,25 +1,25 @@
 //! What lies out of reach, and what is offered for it.
 
 use super::*;
-use crate::check::tests::tune_on;
 use crate::check::{Options, check};
+use crate::kit::{pans, tune};
 use crate::pan::{Geometry, Level, layout};
 
 fn band(level: &str, layouts: &[&str]) -> String {
-    let pan = |(number, layout): (usize, &&str)| format!("[[pan]]\nname = \"Pan {number}\"\nlayout = \"{layout}\"\n");
-    let pans: String = layouts.iter().enumerate().map(pan).collect();
-    format!("name = \"Test\"\nlevel = \"{level}\"\n{pans}")
+    let list: Vec<(String, &str)> =
+        layouts.iter().enumerate().map(|(n, layout)| (format!("Pan {n}"), *layout)).collect();
+    format!("level = \"{level}\"\n{}", pans(&list))
 }
 
 fn nine(text: &str) -> Vec<Finding> {
-    reach(&tune_on(&band("improver", &["nine-bass"]), &format!("part bass on nine-bass\nsection a\n{text}")))
+    reach(&tune(&band("improver", &["nine-bass"]), &format!("part bass on nine-bass\nsection a\n{text}")))
 }
 
 #[test]
 fn a_written_pair_across_a_nine_bass_is_told_at_every_level() {
     for level in Level::ALL {
         let text = "part bass on nine-bass\nsection a\n bass | E1+Bb1 . E1 Bb1 | . Bb1+E1 . . | Bb1+E1 . . . |\n";
-        let found = reach(&tune_on(&band(level.name(), &["nine-bass"]), text));
+        let found = reach(&tune(&band(level.name(), &["nine-bass"]), text));
         let [first, second] = found.as_slice() else { panic!("{found:?}") };
         // As they are written; in the other order it is the same pair of places on the pan.
         assert_eq!(first.message, "`E1` and `Bb1` lie 236 cm apart, and two hands reach 130 cm");
@@ -32,7 +32,7 @@ fn a_written_pair_across_a_nine_bass_is_told_at_every_level() {
     // One after the other they are a matter of time.
     assert_eq!(nine(" bass | E1 . Bb1 . |\n"), []);
     let all = check(
-        &tune_on(&band("improver", &["nine-bass"]), "part bass on nine-bass\nsection a\n bass | E1+Bb1 . . . |\n"),
+        &tune(&band("improver", &["nine-bass"]), "part bass on nine-bass\nsection a\n bass | E1+Bb1 . . . |\n"),
         &Options::default(),
     );
     let kinds: Vec<&str> = all.findings.iter().map(|finding| finding.kind.name).collect();
@@ -49,7 +49,7 @@ fn what_is_told_is_what_lies_further_apart_on_the_pan() {
             notes.iter().flat_map(|a| notes.iter().map(move |b| (a, b))).filter(|(a, b)| a.pitch < b.pitch).collect();
         for pairs in pairs.chunks(64) {
             let cells: String = pairs.iter().map(|(a, b)| format!(" {}+{}", a.pitch, b.pitch)).collect();
-            let tune = tune_on(
+            let tune = tune(
                 &band("improver", &[name]),
                 &format!("part p on {}\nsection a\n p | {}:{cells} |\n", pan.kind, pairs.len()),
             );
@@ -101,7 +101,7 @@ fn what_is_offered_is_within_reach_when_it_is_typed_and_keeps_the_notes_or_the_c
 #[test]
 fn two_players_share_what_one_cant_reach() {
     let text = |row: &str| format!("part bass on nine-bass\nsection a\n bass | {row} . . . |\n");
-    let two = |row: &str| reach(&tune_on(&band("improver", &["nine-bass", "nine-bass"]), &text(row)));
+    let two = |row: &str| reach(&tune(&band("improver", &["nine-bass", "nine-bass"]), &text(row)));
     assert_eq!(two("E1+Bb1"), []);
     let pan = layout("nine-bass").expect("a layout");
     let notes = Geometry::of(pan).notes;
@@ -130,6 +130,6 @@ fn strums_keep_to_the_same_rule() {
             "part p on {}\npattern off | . x . x |\nsection a\n chords | C7 | Bbm | F#m7 | E |\n p = strum off\n",
             pan.kind
         );
-        assert_eq!(reach(&tune_on(&band("improver", &[name]), &text)), [], "{name}");
+        assert_eq!(reach(&tune(&band("improver", &[name]), &text)), [], "{name}");
     }
 }

@@ -1,12 +1,12 @@
 //! Sharing a part between two players is told where it helps, and only there.
 
 use super::sticks::sticks;
-use super::tests::tune_on;
+use crate::kit::{ONE_LEAD, tune};
 use crate::text::Finding;
 
 fn too_fast(text: &str) -> Vec<Finding> {
-    let band = "name = \"B\"\nlevel = \"beginner\"\n[[pan]]\nname = \"Red rim\"\nlayout = \"lead-c\"\n";
-    let mut findings = sticks(&tune_on(band, text));
+    let band = format!("level = \"beginner\"\n{ONE_LEAD}");
+    let mut findings = sticks(&tune(&band, text));
     findings.retain(|finding| finding.kind.name == "too-fast");
     findings
 }

@@ -1,19 +1,16 @@
 //! What is told about sticks: lines that can be struck, lines that can't, and lines that only some can.
 
 use super::*;
-use crate::check::tests::tune_on;
-use crate::kit::Numbers;
+use crate::kit::{Numbers, pans, tune};
 
 fn band(level: &str) -> String {
-    format!(
-        "name = \"Test\"\nlevel = \"{level}\"\n[[pan]]\nname = \"Red rim\"\nlayout = \"lead-c\"\n[[pan]]\nname = \"Seconds\"\n\
-         layout = \"double-second\"\nlevel = \"experienced\"\n[[pan]]\nname = \"Six\"\nlayout = \"six-bass\"\n"
-    )
+    let list = [("Red rim", "lead-c"), ("Six", "six-bass"), ("Seconds", "double-second")];
+    format!("level = \"{level}\"\n{}level = \"experienced\"\n", pans(&list))
 }
 
 fn told(level: &str, tempo: u32, rows: &str) -> Vec<Finding> {
     let parts = "part lead on lead\npart second on double-second\npart bass on six-bass\n";
-    sticks(&tune_on(&band(level), &format!("tempo {tempo}\n{parts}section a\n{rows}")))
+    sticks(&tune(&band(level), &format!("tempo {tempo}\n{parts}section a\n{rows}")))
 }
 
 fn fast(level: &str, tempo: u32, rows: &str) -> Vec<Finding> {
@@ -115,7 +112,7 @@ fn sticks_that_are_written_are_not_told_where_they_cost_nothing() {
     assert!(!told(RUN));
     // As they are chosen anyway, so that it is no slower with them than without.
     let band = band("improver");
-    let tune = tune_on(&band, &format!("tempo 200\npart lead on lead\nsection a\n{RUN}"));
+    let tune = tune(&band, &format!("tempo 200\npart lead on lead\nsection a\n{RUN}"));
     let played = Played::new(&tune, 0, &tune.band.pans[0].pan, Level::Improver);
     let mut letters = played.sticks.iter().map(|stick| format!("{stick:?}"));
     let stuck: Vec<String> = RUN
@@ -149,7 +146,7 @@ fn a_parts_level_counts_before_its_pans_and_that_before_the_bands() {
             "name = \"Test\"\nlevel = \"beginner\"\n[levels]\n{levels}[[pan]]\nname = \"Red rim\"\nlayout = \"lead-c\"\n{pan}\
              [[pan]]\nname = \"Blue rim\"\nlayout = \"lead-c\"\n{pan}"
         );
-        let told = sticks(&tune_on(&band, &both));
+        let told = sticks(&tune(&band, &both));
         let told = told.into_iter().filter(|finding| *finding.kind == TOO_FAST);
         told.map(|finding| (finding.part.expect("a part"), finding.message.ends_with("for a beginner"))).collect()
     };
@@ -183,10 +180,8 @@ fn what_is_told_is_slower_than_written_even_where_only_the_bars_before_it_make_i
             )
             .collect();
         let tempo = 110 + 10 * numbers.below(20);
-        let tune = tune_on(
-            &band("improver"),
-            &format!("meter 1/4\ntempo {tempo}\npart lead on lead\nsection a\n lead |{row}\n"),
-        );
+        let tune =
+            tune(&band("improver"), &format!("meter 1/4\ntempo {tempo}\npart lead on lead\nsection a\n lead |{row}\n"));
         for finding in sticks(&tune).iter().filter(|finding| *finding.kind == TOO_FAST) {
             let words = finding.message.split("possible at ").nth(1).expect("a tempo");
             let possible: u64 = words.split(' ').next().and_then(|number| number.parse().ok()).expect("a tempo");

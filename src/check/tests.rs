@@ -1,14 +1,10 @@
 //! A table a family, and laws over made-up pans and tunes.
 
-use std::sync::Arc;
-
 use super::{Options, Report, check};
-use crate::fit::resolve;
+use crate::kit::tune;
 use crate::music::Cents;
-use crate::notation::parse;
-use crate::pan::{NoteSet, read_band};
-use crate::text::{Severity, Source, edit};
-use crate::tune::Tune;
+use crate::pan::NoteSet;
+use crate::text::{Severity, edit};
 
 const BAND: &str = r#"
 name = "Lantern Quay"
@@ -28,22 +24,11 @@ name = "Brake drum"
 kind = "iron"
 "#;
 
-pub(super) fn tune_on(band: &str, text: &str) -> Tune {
-    let mut load = |_: &str| unreachable!("the band is one file");
-    let (band, none) = read_band(&Source::new("band.toml", band), &mut load);
-    assert!(none.is_empty(), "{none:?}");
-    let (tree, findings) = parse(&Source::new("a.tune", text));
-    assert!(findings.is_empty(), "{findings:?}");
-    let (tune, findings) = resolve(&tree, &Arc::new(band.expect("a band")));
-    assert!(findings.is_empty(), "{findings:?}");
-    tune
-}
-
 const PARTS: &str =
     "part lead on lead\npart second on double-second\npart bass on six-bass\npart iron on iron\nsection a\n";
 
 fn report(rows: &str) -> Report {
-    check(&tune_on(BAND, &format!("{PARTS}{rows}")), &Options::default())
+    check(&tune(BAND, &format!("{PARTS}{rows}")), &Options::default())
 }
 
 /// Kind, message and help of every finding but those about silent parts.
@@ -119,7 +104,7 @@ fn two_sticks_strike_two_notes() {
 fn two_players_share_what_one_cant_strike() {
     let band =
         BAND.replace("[[percussion]]", "[[pan]]\nname = \"New seconds\"\nlayout = \"double-second\"\n[[percussion]]");
-    let of = |row: &str| check(&tune_on(&band, &format!("{PARTS}{row}")), &Options::default());
+    let of = |row: &str| check(&tune(&band, &format!("{PARTS}{row}")), &Options::default());
     assert_eq!(said(&of(" second | C4+E4+G4+B4 . . . |\n")).len(), 0);
     assert_eq!(said(&of(" second | C4+E4 ~ . . |\n")).len(), 0);
     assert!(said(&of(" second | C4+E4+G4+B4+D5 . . . |\n"))[0].contains("2 players have 4 sticks"));
@@ -128,7 +113,7 @@ fn two_players_share_what_one_cant_strike() {
 #[test]
 fn every_pan_that_plays_a_part_must_have_its_notes() {
     let band = BAND.replace("[[percussion]]", "[[pan]]\nname = \"Blue rim\"\nlayout = \"lead-d\"\n[[percussion]]");
-    let of = |row: &str| said(&check(&tune_on(&band, &format!("{PARTS}{row}")), &Options::default()));
+    let of = |row: &str| said(&check(&tune(&band, &format!("{PARTS}{row}")), &Options::default()));
     assert!(of(" lead | C4 |\n")[0].contains("is not on `Blue rim`: 2 semitones below its lowest note, `D4`"));
     assert!(of(" lead | G6 |\n")[0].contains("is not on `Red rim` and `Blue rim`"));
     assert!(of(" lead | G6 |\n")[0].contains("on `Red rim` it is 4 semitones above its highest note, `Eb6`"));
@@ -138,7 +123,7 @@ fn every_pan_that_plays_a_part_must_have_its_notes() {
 
 #[test]
 fn out_of_tune_notes_beyond_the_tolerance() {
-    let tune = tune_on(BAND, &format!("{PARTS} second | D#5 C4 . . |\n"));
+    let tune = tune(BAND, &format!("{PARTS} second | D#5 C4 . . |\n"));
     let told = said(&check(&tune, &Options::default()));
     assert_eq!(told.len(), 1);
     assert!(told[0].starts_with("out-of-tune: `Eb5` on `Market seconds` is 19 cents flat"), "{told:?}");
@@ -151,7 +136,7 @@ fn out_of_tune_notes_beyond_the_tolerance() {
 #[test]
 fn players_and_parts_find_each_other() {
     let tune =
-        tune_on(BAND, "part cello on triple-cello\npart shaker on shaker\nsection a\n cello | C3 |\n shaker | x |\n");
+        tune(BAND, "part cello on triple-cello\npart shaker on shaker\nsection a\n cello | C3 |\n shaker | x |\n");
     let told = said(&check(&tune, &Options::default()));
     assert!(told[0].starts_with("no-player: the band has no pan for the part `cello` on `triple-cello`"), "{told:?}");
     assert!(told[1].starts_with("no-player: the band has no instrument for the part `shaker` on `shaker`"));
@@ -184,7 +169,7 @@ plays = ["shake"]
 name = "Grater"
 kind = "scraper"
 "#;
-    let tune = tune_on(band, "part lead on lead\npart shaker on shaker\npart iron on iron\nsection a\n lead | C5 |\n");
+    let tune = tune(band, "part lead on lead\npart shaker on shaker\npart iron on iron\nsection a\n lead | C5 |\n");
     let report = check(&tune, &Options::default());
     let kind = |kind: &str| report.findings.iter().filter(|f| f.kind.name == kind).cloned().collect::<Vec<_>>();
     let said = |kind_name: &str| {
@@ -219,7 +204,7 @@ kind = "scraper"
 
 #[test]
 fn what_is_never_heard_is_told() {
-    let tune = tune_on(BAND, &PARTS.replace("section a", "form a\nsection b\n lead | C5 |\nsection a\n second | C4 |"));
+    let tune = tune(BAND, &PARTS.replace("section a", "form a\nsection b\n lead | C5 |\nsection a\n second | C4 |"));
     let report = check(&tune, &Options::default());
     let kinds: Vec<&str> = report.findings.iter().map(|finding| finding.kind.name).collect();
     assert_eq!(kinds, ["silent-part", "silent-part", "never-played"]);
@@ -239,18 +224,18 @@ fn strummed_notes_outside_the_chord_are_advice() {
 /// For every key that MIDI has: a finding exactly when the pan lacks it, and each suggested move really is on it.
 #[test]
 fn missing_notes_are_those_that_the_pan_lacks() {
-    let set: NoteSet = tune_on(BAND, &format!("{PARTS} lead | C5 |\n")).band.pans[0].pan.note_set();
+    let set: NoteSet = tune(BAND, &format!("{PARTS} lead | C5 |\n")).band.pans[0].pan.note_set();
     for key in 24..108u8 {
         let pitch = crate::music::Pitch::new(key).expect("a key");
         let text = format!("{PARTS} lead | {pitch}! |\n");
-        let tune = tune_on(BAND, &text);
-        let report = check(&tune, &Options::default());
+        let before = tune(BAND, &text);
+        let report = check(&before, &Options::default());
         let missing = report.findings.iter().find(|finding| finding.kind.name == "missing-note");
         assert_eq!(missing.is_some(), !set.has(pitch), "{pitch}");
         for edit in missing.iter().flat_map(|finding| &finding.edits) {
-            let mended = edit::apply(&tune.source, std::slice::from_ref(edit));
+            let mended = edit::apply(&before.source, std::slice::from_ref(edit));
             assert!(mended.ends_with("! |\n"), "the accent is kept: {mended}");
-            let again = check(&tune_on(BAND, &mended), &Options::default());
+            let again = check(&tune(BAND, &mended), &Options::default());
             assert!(again.findings.iter().all(|finding| finding.kind.name != "missing-note"), "{mended}");
         }
     }

@@ -1,13 +1,8 @@
 //! The fewest extra notes against brute force over all sets of notes, on small cases.
 
-use std::sync::Arc;
-
 use super::*;
-use crate::kit::Numbers;
-use crate::notation::parse;
-use crate::pan::{layout, read_band};
-use crate::people::resolve;
-use crate::text::Source;
+use crate::kit::{self, Numbers, ONE_LEAD};
+use crate::pan::layout;
 use crate::tune::Tune;
 use crate::tune::model::Open;
 
@@ -105,22 +100,14 @@ fn a_long_search_ends() {
     assert_eq!(with(&part, NoteSet::EMPTY, found.with_moves).with_moves, 400);
 }
 
-/// A tune with open notes on a pan, and the part.
-fn open(band: &str, rows: &str) -> Tune<Open> {
-    let (band, findings) = read_band(&Source::new("band.toml", band), &mut |_| unreachable!("one file"));
-    assert!(findings.is_empty(), "{findings:?}");
-    let text = format!("part lead on lead\nsection a\n lead {rows}\n");
-    let (tree, findings) = parse(&Source::new("a.tune", text));
-    assert!(findings.is_empty(), "{findings:?}");
-    let (tune, findings) = resolve(&tree, &Arc::new(band.expect("a band")));
-    assert!(findings.is_empty(), "{findings:?}");
-    tune
+/// A tune with open notes on a lead pan.
+fn open(rows: &str) -> Tune<Open> {
+    kit::open(ONE_LEAD, &format!("part lead on lead\nsection a\n lead {rows}\n"))
 }
 
 /// The fewest notes for open and written ones, against brute force over all sets, each with the tune settled for it anew.
 #[test]
 fn open_notes_ask_for_no_more_than_their_name() {
-    const BAND: &str = "name = \"B\"\n[[pan]]\nname = \"Now\"\nlayout = \"lead-c\"\n";
     let mut numbers = Numbers(77);
     let names = ["C5", "D5", "D6", "C", "D", "E", "C+E", "C5+D", "D+E"];
     let like = &layout("lead-c").expect("a layout").clone();
@@ -137,7 +124,7 @@ fn open_notes_ask_for_no_more_than_their_name() {
     let mut with_open = 0;
     for _ in 0..60 {
         let cells: Vec<&str> = (0..1 + numbers.below(5)).map(|_| names[numbers.below(9) as usize]).collect();
-        let tune = open(BAND, &format!("| {}: {} |", cells.len(), cells.join(" ")));
+        let tune = open(&format!("| {}: {} |", cells.len(), cells.join(" ")));
         let set: NoteSet = (0..numbers.below(3)).map(|_| notes[numbers.below(notes.len() as u64) as usize]).collect();
         // Without any note a pan has no middle.
         let set = if set.is_empty() { [notes[0]].into_iter().collect() } else { set };

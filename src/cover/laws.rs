@@ -7,55 +7,29 @@ use super::share::share;
 use super::{Need, Taken, cover, grid, report};
 use crate::check::{self, check};
 use crate::fit::settle::settle;
+use crate::kit::{DEMO, Numbers, demo_band, demo_text, open};
 use crate::music::Pitch;
-use crate::notation::parse;
 use crate::pan::band::BandPan;
-use crate::pan::{Band, NoteSet, Pan, layout, read_band};
-use crate::people::resolve;
-use crate::text::Source;
+use crate::pan::{Band, NoteSet, Pan, layout};
 use crate::tune::Tune;
 use crate::tune::model::{Open, Player, Struck};
 
 /// Sets of notes that are tried on each tune.
 const TRIALS: u64 = 24;
 
-const TUNES: [(&str, &str); 4] = [
-    ("jetty-jam.tune", include_str!("../../arrangements/jetty-jam.tune")),
-    ("morning-ferry.tune", include_str!("../../arrangements/morning-ferry.tune")),
-    ("sea-grape-road.tune", include_str!("../../arrangements/sea-grape-road.tune")),
-    ("slow-water.tune", include_str!("../../arrangements/slow-water.tune")),
-];
-
-/// A small linear congruential generator (Knuth's MMIX constants); the high bits are used.
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self, below: u64) -> u64 {
-        self.0 = self.0.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
-        (self.0 >> 33) % below
-    }
-
-    /// Notes between B1 and B6, some few or most of them.
-    fn set(&mut self) -> NoteSet {
-        let often = 1 + self.roll(9);
-        (35..95).filter(|_| self.roll(10) < often).filter_map(Pitch::new).collect()
-    }
+/// Notes between B1 and B6, some few or most of them.
+fn set(numbers: &mut Numbers) -> NoteSet {
+    let often = 1 + numbers.below(9);
+    (35..95).filter(|_| numbers.below(10) < often).filter_map(Pitch::new).collect()
 }
 
+/// The demo band, to be changed.
 fn band() -> Band {
-    let source = Source::new("lantern-quay.toml", include_str!("../../arrangements/lantern-quay.toml"));
-    let guitar = include_str!("../../arrangements/pans/old-guitar.toml");
-    let (band, findings) = read_band(&source, &mut |name| Ok(Source::new(name, guitar)));
-    assert!(findings.is_empty(), "{findings:?}");
-    band.expect("a band")
+    Arc::unwrap_or_clone(demo_band())
 }
 
-fn tune((name, text): (&str, &str), band: Band) -> Tune<Open> {
-    let (tree, findings) = parse(&Source::new(name, text));
-    assert!(findings.is_empty(), "{findings:?}");
-    let (tune, findings) = resolve(&tree, &Arc::new(band));
-    assert!(findings.is_empty(), "{findings:?}");
-    tune
+fn tune(name: &str, band: Band) -> Tune<Open> {
+    open(&Arc::new(band), &demo_text(name))
 }
 
 /// A pan of these notes that plays these parts.
@@ -106,11 +80,11 @@ fn adds_up(open: &Tune<Open>, part: usize, taken: &Taken, set: NoteSet) {
 
 #[test]
 fn shares_add_up_with_what_check_finds() {
-    let mut dice = Dice(1);
-    for named in TUNES {
+    let mut numbers = Numbers(1);
+    for named in DEMO {
         let parts: Vec<String> = tune(named, band()).parts.iter().map(|part| part.name.clone()).collect();
         for _ in 0..TRIALS {
-            let (set, mut band) = (dice.set(), band());
+            let (set, mut band) = (set(&mut numbers), band());
             if set.is_empty() {
                 continue;
             }
@@ -128,12 +102,12 @@ fn shares_add_up_with_what_check_finds() {
 /// A pan that is new to the band takes one part from whoever plays it now; the others stay with theirs.
 #[test]
 fn a_new_pan_plays_what_check_says_once_the_band_has_it() {
-    let mut dice = Dice(3);
+    let mut numbers = Numbers(3);
     let (mut open, mut otherwise) = (0, 0);
-    for named in TUNES {
+    for named in DEMO {
         let before = tune(named, band());
         for _ in 0..TRIALS / 4 {
-            let set = dice.set();
+            let set = set(&mut numbers);
             if set.is_empty() {
                 continue;
             }
@@ -162,14 +136,14 @@ fn a_new_pan_plays_what_check_says_once_the_band_has_it() {
 /// A wish completes what it says, and gains what it says; more notes never play less.
 #[test]
 fn wishes_come_true() {
-    let mut dice = Dice(2);
-    let tunes: Vec<Tune<Open>> = TUNES.into_iter().map(|named| tune(named, band())).collect();
+    let mut numbers = Numbers(2);
+    let tunes: Vec<Tune<Open>> = DEMO.into_iter().map(|named| tune(named, band())).collect();
     let parts = vec!["lead".to_owned()];
     let mut completed = 0;
     // Strums take their time: the parts that leave something open have a trial in four.
     for trial in 0..TRIALS / 2 {
         let chosen = |tune: &Tune<Open>, part: usize| trial % 4 == 0 || Need::written(tune, part).is_some();
-        let set = dice.set().or(dice.set());
+        let set = set(&mut numbers).or(set(&mut numbers));
         let pan = pan_of(set, &tunes[0].band.pans[0], &parts).pan;
         let before = report(&pan, &tunes, chosen);
         for wish in &before.wishes {
@@ -207,7 +181,7 @@ fn wishes_come_true() {
 /// The grid and the report count alike.
 #[test]
 fn the_grid_says_what_the_reports_say() {
-    let tunes: Vec<Tune<Open>> = TUNES.into_iter().map(|named| tune(named, band())).collect();
+    let tunes: Vec<Tune<Open>> = DEMO.into_iter().map(|named| tune(named, band())).collect();
     let pans: Vec<&Pan> = tunes[0].band.pans.iter().map(|pan| &pan.pan).collect();
     let rows = grid(&pans, &tunes, |_, _| true);
     for (column, pan) in pans.iter().enumerate() {

@@ -1,25 +1,18 @@
 //! Which part carries the tune, and from which share on its balance is told.
 
-use std::sync::Arc;
-
 use super::load::{balance, lead};
-use crate::pan::read_band;
-use crate::text::Source;
+use crate::kit::{self, ONE_LEAD};
 use crate::tune::Tune;
 
 fn tune(parts: &str, rows: &str) -> Tune {
-    let band = "name = \"B\"\n[[pan]]\nname = \"First\"\nlayout = \"lead-c\"\n";
-    let band = read_band(&Source::new("band.toml", band), &mut |_| unreachable!("one file")).0.expect("a band");
-    let (tree, findings) =
-        crate::notation::parse(&Source::new("a.tune", format!("roll none\n{parts}section a\n{rows}")));
-    assert!(findings.is_empty(), "{findings:?}");
-    crate::fit::resolve(&tree, &Arc::new(band)).0
+    kit::tune(ONE_LEAD, &format!("roll none\n{parts}section a\n{rows}"))
 }
 
 #[test]
 fn the_part_that_is_called_lead_carries_the_tune_wherever_it_stands() {
     let lead = |parts: &str| {
-        let tune = tune(parts, "");
+        let first = parts.split(' ').nth(1).expect("a part");
+        let tune = tune(parts, &format!(" {first} | . |\n"));
         lead(&tune).map(|part| tune.parts[part].name.clone())
     };
     assert_eq!(lead("part solo on lead\npart lead on double-tenor\n").as_deref(), Some("lead"));

@@ -1,12 +1,8 @@
 //! The load of small tunes, counted by hand.
 
-use std::sync::Arc;
-
 use super::*;
-use crate::notation::parse;
-use crate::pan::read_band;
-use crate::people::resolve;
-use crate::text::Source;
+use crate::kit;
+use crate::tune::Tune;
 
 const BAND: &str = "name = \"Band\"\n[[pan]]\nname = \"First\"\nlayout = \"lead-c\"\nplays = [\"lead\"]\n[[pan]]\nname = \
                     \"Tenors\"\nlayout = \"double-tenor\"\n[[pan]]\nname = \"Seconds\"\nlayout = \"double-second\"\n[[pan]]\nname = \
@@ -16,13 +12,7 @@ const PARTS: &str = "roll none\npart lead on lead\npart tenor on double-tenor\np
                      triple-cello\npart bass on six-bass\npart iron on iron\n";
 
 fn tune(rest: &str) -> Tune {
-    let (band, findings) = read_band(&Source::new("band.toml", BAND), &mut |_| unreachable!("one file"));
-    assert!(findings.is_empty(), "{findings:?}");
-    let (tree, findings) = parse(&Source::new("a.tune", format!("{PARTS}{rest}")));
-    assert!(findings.is_empty(), "{findings:?}");
-    let (tune, findings) = resolve(&tree, &Arc::new(band.expect("a band")));
-    assert!(findings.is_empty(), "{findings:?}");
-    crate::fit::settle::settle(&tune).tune
+    kit::tune(BAND, &format!("{PARTS}{rest}"))
 }
 
 fn found(rest: &str) -> Vec<(&'static str, String)> {

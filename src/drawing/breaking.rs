@@ -54,6 +54,7 @@ fn badness(start: usize, end: usize, all: usize, full: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::kit::Numbers;
 
     fn broken(widths: &[f64], width: f64) -> Vec<usize> {
         lines(widths, width).iter().map(|line| line.len()).collect()
@@ -72,11 +73,8 @@ mod tests {
     /// Against every way to break up to nine bars.
     #[test]
     fn no_other_way_is_better() {
-        let mut seed = 1u32;
-        let mut next = || {
-            seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-            f64::from(seed >> 16) / 65_536.0
-        };
+        let mut numbers = Numbers(1);
+        let mut next = || numbers.below(65_536) as f64 / 65_536.0;
         for _ in 0..200 {
             let widths: Vec<f64> = (0..9).map(|_| 4.0 + 16.0 * next()).collect();
             let cost = |lines: &[Range<usize>]| -> f64 {

@@ -236,24 +236,17 @@ pub fn form(tune: &Tune) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::pan::read_band;
-    use crate::text::Source;
-    use std::sync::Arc;
+    use crate::kit::{self, ONE_LEAD};
 
     /// A tune in 4/4 at 104 in G with sections of these headers, in this form.
     fn tune(form: &str, sections: &str) -> Tune {
-        let band = Source::new("band.toml", "name = \"B\"\n[[pan]]\nname = \"P\"\nlayout = \"lead-c\"\n");
-        let band = read_band(&band, &mut |_| unreachable!()).0.expect("a band");
         let section = |text: &str| {
             let (name, facts) = text.split_once(' ').unwrap_or((text, ""));
             let facts = facts.replace(", ", "\n ");
             format!("section {name}\n {facts}\n lead | G4 |\n")
         };
         let sections: String = sections.split("; ").map(section).collect();
-        let text = format!("key G\ntempo 104\npart lead on lead\nform {form}\n{sections}");
-        let (tree, findings) = crate::notation::parse(&Source::new("t.tune", text));
-        assert!(findings.is_empty(), "{findings:?}");
-        crate::fit::resolve(&tree, &Arc::new(band)).0
+        kit::tune(ONE_LEAD, &format!("key G\ntempo 104\npart lead on lead\nform {form}\n{sections}"))
     }
 
     /// What is said about each section, in the order of the file.

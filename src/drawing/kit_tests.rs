@@ -1,27 +1,19 @@
 //! Several percussion parts of one player on one sheet.
 
-use std::sync::Arc;
-
 use super::look::Part;
 use super::picture::{Form, Item, Picture};
 use super::rows::{self, Cell, SectionRows};
 use super::sheet::{self, Paper};
 use super::{section, strokes, svg};
-use crate::fit::resolve;
-use crate::notation::parse;
-use crate::pan::{Instrument, read_band};
-use crate::text::Source;
+use crate::kit::{self, ONE_LEAD};
+use crate::pan::Instrument;
 use crate::tune::Tune;
 
 const HEAD: &str = "title Jam\npart lead on lead\npart kick on kick\npart snare on snare\npart hat on hi-hat\n";
 const KIT: [usize; 3] = [1, 2, 3];
 
 fn tune(text: &str) -> Tune {
-    let band = Source::new("band.toml", "name = \"B\"\n[[pan]]\nname = \"P\"\nlayout = \"lead-c\"\n");
-    let band = read_band(&band, &mut |_| unreachable!("the band is one file")).0.expect("a band");
-    let (tree, findings) = parse(&Source::new("a.tune", format!("{HEAD}{text}")));
-    assert!(findings.is_empty(), "{findings:?}");
-    resolve(&tree, &Arc::new(band)).0
+    kit::tune(ONE_LEAD, &format!("{HEAD}{text}"))
 }
 
 /// The rows of a section's bars as text, each after its name.

@@ -1,18 +1,15 @@
 //! Short tunes as rows of cells and as sheets.
 
-use std::sync::Arc;
-
 use super::comeback;
 use super::ink::Theme;
 use super::picture::{Form, Item, Picture};
 use super::rows::{self, BarCells, Cell, SectionRows};
 use super::sheet::{self, Paper};
 use super::{section, svg};
-use crate::fit::resolve;
+use crate::fit::settle::settle;
+use crate::kit::{self, Numbers};
 use crate::music::Length;
-use crate::notation::parse;
-use crate::pan::{Pan, read_band};
-use crate::text::Source;
+use crate::pan::Pan;
 use crate::tune::Tune;
 use crate::tune::model::Struck;
 
@@ -20,10 +17,12 @@ const BAND: &str = "name = \"Lantern Quay\"\n[[pan]]\nname = \"Red rim\"\nlayout
 const HEAD: &str = "title Sea <Grape> & \"Road\"\npart lead on lead\npart bass on six-bass\npart iron on iron\n";
 
 fn tune(text: &str) -> Tune {
-    let mut load = |_: &str| unreachable!("the band is one file");
-    let (band, _) = read_band(&Source::new("band.toml", BAND), &mut load);
-    let (tree, _) = parse(&Source::new("a.tune", format!("{HEAD}{text}")));
-    resolve(&tree, &Arc::new(band.expect("a band"))).0
+    kit::tune(BAND, &format!("{HEAD}{text}"))
+}
+
+/// A tune as far as it is understood, whatever is said of it.
+fn understood(text: &str) -> Tune {
+    settle(&kit::seated(BAND, &format!("{HEAD}{text}")).0).tune
 }
 
 fn pan(tune: &Tune) -> Option<&Pan> {
@@ -137,20 +136,16 @@ fn a_pans_phrases_stand_in_full() {
 /// says, for every bar of random lengths.
 #[test]
 fn cells_tell_every_stroke_and_its_length() {
-    let mut seed = 7u32;
-    let mut next = |n: u32| {
-        seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-        (seed >> 16) % n
-    };
+    let mut numbers = Numbers(7);
     let signs = ["C5", "E5", "G4+C5", ".", "-", "-", "D5/E5", "F5/G5/A5", "B4!"];
     for _ in 0..60 {
         let bars: Vec<String> = (0..4)
             .map(|_| {
-                let cells = [2, 3, 4, 6, 8, 12, 16][next(7) as usize];
-                (0..cells).map(|_| signs[next(9) as usize]).collect::<Vec<_>>().join(" ")
+                let cells = [2, 3, 4, 6, 8, 12, 16][numbers.place(7)];
+                (0..cells).map(|_| signs[numbers.place(9)]).collect::<Vec<_>>().join(" ")
             })
             .collect();
-        let tune = tune(&format!("section a\n lead | {} |\n", bars.join(" | ")));
+        let tune = understood(&format!("section a\n lead | {} |\n", bars.join(" | ")));
         let section = &rows::rows(&tune, &[0], pan(&tune), None)[0];
         let row = tune.sections[0].rows[0].as_ref().expect("a row");
         let mut told = Vec::new();
@@ -218,7 +213,7 @@ fn a_long_part_goes_over_pages_and_every_page_says_which_it_is() {
 
 #[test]
 fn nothing_reaches_into_the_margin_of_a_page() {
-    let tune = tune(
+    let tune = understood(
         "by somebody with a name that is far too long for a line and goes on and on until it has to be broken somewhere\n\
          form a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a a\n\
          section a\n words | a cue that is far too long for its bar, or for any other bar that anybody could play at once or read in a whole evening of reading |\n \
@@ -280,7 +275,7 @@ fn cells_can_be_found_by_their_place_and_time() {
 
 #[test]
 fn what_a_sheet_says_is_text() {
-    let tune = tune("section <b>\n words | <script>alert(1)</script> |\n lead | C5 |\n");
+    let tune = understood("section <b>\n words | <script>alert(1)</script> |\n lead | C5 |\n");
     for page in sheet::parts(&tune, &[0], pan(&tune), None, Paper::A4) {
         let text = svg::file(&page, Theme::Light);
         assert!(!text.contains("<script") && !text.contains("<Grape>") && text.contains("Sea &lt;Grape&gt; &amp; "));
@@ -289,7 +284,7 @@ fn what_a_sheet_says_is_text() {
 
 #[test]
 fn a_tune_without_anything_has_a_sheet() {
-    let tune = tune("");
+    let tune = understood("");
     assert_eq!(sheet::parts(&tune, &[0], pan(&tune), None, Paper::A4).len(), 1);
     assert_eq!(sheet::parts(&tune, &[2], None, None, Paper::A4).len(), 1);
 }

@@ -123,23 +123,15 @@ fn for_pan(text: &str, line: &Line, row: &Row, pan: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use std::sync::Arc;
-
     use super::*;
-    use crate::notation::parse;
-    use crate::pan::read_band;
-    use crate::text::{Source, edit};
+    use crate::kit;
+    use crate::text::edit;
 
     const BAND: &str = "name = \"B\"\n[[pan]]\nname = \"Red rim\"\nlayout = \"lead-c\"\n[[pan]]\nname = \"Green rim\"\n\
                         layout = \"lead-c\"\nwithout = [\"E6\"]\n[[pan]]\nname = \"Blue rim\"\nlayout = \"lead-c\"\n";
 
     fn read(text: &str) -> (Tree, Tune<Open>) {
-        let band = read_band(&Source::new("b.toml", BAND), &mut |_| unreachable!("no files")).0.expect("a band");
-        let (tree, findings) = parse(&Source::new("a.tune", text));
-        assert!(findings.is_empty(), "{findings:?}");
-        let (tune, findings) = crate::people::resolve(&tree, &Arc::new(band));
-        assert!(findings.is_empty(), "{findings:?}");
-        (tree, tune)
+        (kit::read(text).0, kit::open(BAND, text))
     }
 
     const TUNE: &str = "part lead on lead\nform a b\nsection a\n  lead | C6 E6 C6 . |  # high\n  lead | E6 - - . |\n\

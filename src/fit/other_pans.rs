@@ -104,41 +104,27 @@ pub fn swaps<N>(tune: &Tune<N>, parts: &[PartFit], options: &Options) -> Vec<Swa
 
 #[cfg(test)]
 mod tests {
-    use std::sync::Arc;
-
     use super::*;
-    use crate::notation::parse;
-    use crate::pan::read_band;
-    use crate::text::Source;
+    use crate::kit::open;
 
-    fn tune(text: &str) -> Tune<crate::tune::Open> {
-        let band = Source::new(
-            "b.toml",
-            r#"
-            name = "B"
-            [[pan]]
-            name = "Small"
-            kind = "lead"
-            drums = [{ outer = "C5 D5 E5 G5" }]
-            plays = ["lead"]
-            [[pan]]
-            name = "Other"
-            kind = "double-second"
-            drums = [{ outer = "C4 D4 E4 F4 G4 A4 C5" }]
-            plays = ["second"]
-            "#,
-        );
-        let band = read_band(&band, &mut |_| unreachable!("no files")).0.expect("a band");
-        let (tree, findings) = parse(&Source::new("a.tune", text));
-        assert!(findings.is_empty(), "{findings:?}");
-        crate::people::resolve(&tree, &Arc::new(band)).0
-    }
-
+    const BAND: &str = r#"
+        name = "B"
+        [[pan]]
+        name = "Small"
+        kind = "lead"
+        drums = [{ outer = "C5 D5 E5 G5" }]
+        plays = ["lead"]
+        [[pan]]
+        name = "Other"
+        kind = "double-second"
+        drums = [{ outer = "C4 D4 E4 F4 G4 A4 C5" }]
+        plays = ["second"]
+        "#;
     const HEAD: &str = "part lead on lead\npart second on double-second\nsection a\n";
 
     #[test]
     fn another_pan_takes_all_or_the_rest() {
-        let tune = tune(&format!("{HEAD} lead | C5 D5 | F5 G5 |\n second | B4 | G4 |\n"));
+        let tune = open(BAND, &format!("{HEAD} lead | C5 D5 | F5 G5 |\n second | B4 | G4 |\n"));
         let options = Options::default();
         let parts = super::super::plan::fit(&tune, &options);
         let hands = hands(&tune, &parts[0], &options);
@@ -151,7 +137,7 @@ mod tests {
 
     #[test]
     fn the_rest_goes_over_by_whole_bars() {
-        let tune = tune(&format!("{HEAD} lead | C5 E5 | G5 F5 |\n second | C5 | E4 |\n"));
+        let tune = open(BAND, &format!("{HEAD} lead | C5 E5 | G5 F5 |\n second | C5 | E4 |\n"));
         let options = Options::default();
         let mut parts = super::super::plan::fit(&tune, &options);
         let both = swaps(&tune, &parts, &options);

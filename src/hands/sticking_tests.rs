@@ -2,19 +2,8 @@
 
 use super::*;
 use crate::hands::account::follow;
+use crate::kit::Numbers;
 use crate::pan::{Level, layout};
-
-/// Numbers from a fixed seed (xorshift64*; Vigna, ACM Transactions on Mathematical Software 42, 2016).
-struct Numbers(u64);
-
-impl Numbers {
-    fn below(&mut self, n: usize) -> usize {
-        self.0 ^= self.0 >> 12;
-        self.0 ^= self.0 << 25;
-        self.0 ^= self.0 >> 27;
-        ((self.0.wrapping_mul(0x2545_F491_4F6C_DD1D) >> 33) % n as u64) as usize
-    }
-}
 
 fn hands(name: &str, level: Level) -> Hands {
     Hands::new(layout(name).expect("a layout"), level)
@@ -22,21 +11,21 @@ fn hands(name: &str, level: Level) -> Hands {
 
 /// A line of up to `most` strokes on a few notes: gaps from far too short to long, pairs, rolls, prescribed sticks.
 fn case(numbers: &mut Numbers, hands: &Hands, most: usize) -> Vec<Stroke> {
-    let few: Vec<Place> = (0..1 + numbers.below(6)).map(|_| numbers.below(hands.notes()) as Place).collect();
-    let gaps = [[30_000, 60_000, 90_000], [80_000, 120_000, 250_000], [150_000, 300_000, 2_000_000]][numbers.below(3)];
+    let few: Vec<Place> = (0..1 + numbers.place(6)).map(|_| numbers.place(hands.notes()) as Place).collect();
+    let gaps = [[30_000, 60_000, 90_000], [80_000, 120_000, 250_000], [150_000, 300_000, 2_000_000]][numbers.place(3)];
     let mut at = 0;
-    (0..1 + numbers.below(most))
+    (0..1 + numbers.place(most))
         .map(|_| {
-            at += gaps[numbers.below(3)] + numbers.below(20_000) as i64;
-            let mut stroke = Stroke::single(at, few[numbers.below(few.len())]);
-            if numbers.below(6) == 0 {
-                stroke.second = Some(few[numbers.below(few.len())]).filter(|second| *second != stroke.note);
+            at += gaps[numbers.place(3)] + numbers.place(20_000) as i64;
+            let mut stroke = Stroke::single(at, few[numbers.place(few.len())]);
+            if numbers.place(6) == 0 {
+                stroke.second = Some(few[numbers.place(few.len())]).filter(|second| *second != stroke.note);
             }
-            if numbers.below(8) == 0 {
-                at += 10_000 + numbers.below(600_000) as i64;
+            if numbers.place(8) == 0 {
+                at += 10_000 + numbers.place(600_000) as i64;
                 stroke.rolled_until = Some(at);
             }
-            stroke.stick = [None, None, None, Some(Stick::L), Some(Stick::R)][numbers.below(5)];
+            stroke.stick = [None, None, None, Some(Stick::L), Some(Stick::R)][numbers.place(5)];
             stroke
         })
         .collect()
@@ -178,7 +167,7 @@ fn lists_stay_short_however_dense_the_strokes() {
         let mut search = Search::new(&hands, 5000);
         let mut before: Option<Stroke> = None;
         for number in 0..5000 {
-            let stroke = Stroke::single(number * gap, numbers.below(hands.notes()) as Place);
+            let stroke = Stroke::single(number * gap, numbers.place(hands.notes()) as Place);
             search.step(number as usize, before.as_ref(), &stroke);
             before = Some(stroke);
             assert!(search.lists.iter().all(|list| list.len() < 400), "gap {gap}");

@@ -1,10 +1,10 @@
 //! What beginners type: each slip is answered once, with something that is taken when it is typed.
 
-use super::parse;
-use crate::text::{Finding, Source};
+use crate::kit::read;
+use crate::text::Finding;
 
 fn findings(text: &str) -> Vec<Finding> {
-    parse(&Source::new("a.tune", text)).1
+    read(text).1
 }
 
 /// The only finding of a text: its message and what to do.
@@ -209,7 +209,7 @@ fn settings() {
         |line| format!("{line}\n"),
     );
     // A value that is understood counts, so that nothing else follows from it.
-    let (tree, _) = parse(&Source::new("a.tune", "meter 3:4\n"));
+    let (tree, _) = read("meter 3:4\n");
     let Some(super::tree::Statement::Setting(setting)) = &tree.lines[0].statement else { panic!("a setting") };
     assert!(matches!(&setting.value.value, super::tree::Value::Meter(meter) if meter.to_string() == "3/4"));
 }
@@ -378,6 +378,6 @@ fn a_row_that_was_broken_over_lines_is_told_once_and_read_whole() {
     let finding = only(text);
     assert_eq!((finding.kind.name, finding.more.len()), ("unknown-line", 1));
     assert!(finding.message.starts_with("this looks like the rest of the row above"));
-    let (tree, _) = parse(&Source::new("a.tune", text));
+    let (tree, _) = read(text);
     assert_eq!(super::tidy(&tree), text, "what is not understood is left as it is");
 }

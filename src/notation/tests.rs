@@ -2,9 +2,10 @@
 
 use proptest::prelude::*;
 
+use super::tidy;
 use super::tree::{BarContent, RowBody, Statement, Tree};
-use super::{parse, tidy};
-use crate::text::{Source, Span};
+use crate::kit;
+use crate::text::Span;
 
 const TUNE: &str = "\
 # a comment
@@ -35,7 +36,7 @@ section tag
 ";
 
 fn read(text: &str) -> (Tree, Vec<String>) {
-    let (tree, findings) = parse(&Source::new("a.tune", text));
+    let (tree, findings) = kit::read(text);
     let told = |f: &crate::text::Finding| {
         let place = f.place.as_ref().expect("a place");
         let position = place.position();
@@ -95,7 +96,7 @@ fn sticks_stand_right_after_their_notes() {
 #[test]
 fn wrong_sticks_are_explained() {
     let said = |cell: &str| {
-        let (_, findings) = parse(&Source::new("a.tune", format!("section a\n lead | {cell} |\n")));
+        let (_, findings) = kit::read(&format!("section a\n lead | {cell} |\n"));
         let [finding] = &findings[..] else { panic!("{cell}: {findings:?}") };
         format!("{}; {}", finding.message, finding.help.join("; "))
     };
@@ -195,13 +196,13 @@ fn mistakes_are_placed_and_named() {
 
 /// The findings of a row of a lead: message, the texts that are marked, and the row with the first change made.
 fn of_row(bars: &str) -> Vec<(String, String, String)> {
-    let source = Source::new("a.tune", format!("section a\n lead | {bars} |\n"));
-    let (_, findings) = parse(&source);
+    let (tree, findings) = kit::read(&format!("section a\n lead | {bars} |\n"));
+    let source = &tree.source;
     let told = |finding: &crate::text::Finding| {
         let place = finding.place.as_ref().expect("a place");
         let marked: Vec<&str> =
             std::iter::once(&place.span).chain(&finding.more).map(|span| source.slice(*span)).collect();
-        let mended = finding.edits.first().map(|edit| crate::text::edit::apply(&source, std::slice::from_ref(edit)));
+        let mended = finding.edits.first().map(|edit| crate::text::edit::apply(source, std::slice::from_ref(edit)));
         let mended = mended.map(|text| text.lines().nth(1).expect("the row").trim().to_owned());
         (finding.message.clone(), marked.join(" "), mended.unwrap_or_default())
     };

@@ -1,10 +1,10 @@
 //! What makes a block of rows: a comment between them does not part them, an empty line does.
 
-use super::{parse, tidy};
-use crate::text::Source;
+use super::tidy;
+use crate::kit::read;
 
 fn tidied(text: &str) -> String {
-    tidy(&parse(&Source::new("a.tune", text)).0)
+    tidy(&read(text).0)
 }
 
 #[test]

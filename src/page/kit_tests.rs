@@ -1,24 +1,17 @@
 //! The page of several percussion parts of one player, as data.
 
-use std::sync::Arc;
-
 use serde_json::{Value, json};
 
 use super::page;
 use super::tests::data;
-use crate::pan::read_band;
-use crate::text::Source;
+use crate::kit::{self, ONE_LEAD};
 use crate::tune::Tune;
 
 const HEAD: &str =
     "tempo 120\nroll none\npart lead on lead\npart kick on kick\npart snare on snare\npart iron on iron\n";
 
 fn tune(text: &str) -> Tune {
-    let band = Source::new("band.toml", "name = \"B\"\n[[pan]]\nname = \"P\"\nlayout = \"lead-c\"\n");
-    let band = read_band(&band, &mut |_| unreachable!("the band is one file")).0.expect("a band");
-    let (tree, findings) = crate::notation::parse(&Source::new("a.tune", format!("{HEAD}{text}")));
-    assert!(findings.is_empty(), "{findings:?}");
-    crate::fit::resolve(&tree, &Arc::new(band)).0
+    kit::tune(ONE_LEAD, &format!("{HEAD}{text}"))
 }
 
 /// When a list of strokes is struck, and what, in beats of 120 a minute.

@@ -157,8 +157,8 @@ mod peaks_tests;
 #[cfg(test)]
 mod tests {
     use super::super::score::performances;
-    use super::super::tests::demo;
     use super::*;
+    use crate::kit::demo;
     use ebur128::{EbuR128, Mode};
     use realfft::RealFftPlanner;
 

@@ -1,35 +1,16 @@
 //! Tests of the page as a text; the browser's own are in `tests/outside/page`.
 
 use std::collections::BTreeSet;
-use std::sync::Arc;
 
 use serde_json::Value;
 
 use super::encode::policy_hash;
 use super::page;
 use super::write::SCRIPTS;
-use crate::pan::read_band;
+use crate::kit::demo;
 use crate::performance::drill::{Kind, Request, drill};
 use crate::performance::{Options, TempoChoice, perform};
 use crate::sound::{bank::Struck, plan};
-use crate::text::Source;
-use crate::tune::Tune;
-
-/// The demo band's files.
-const FILES: [(&str, &str); 6] = [
-    ("lantern-quay.toml", include_str!("../../arrangements/lantern-quay.toml")),
-    ("pans/old-guitar.toml", include_str!("../../arrangements/pans/old-guitar.toml")),
-    ("sea-grape-road.tune", include_str!("../../arrangements/sea-grape-road.tune")),
-    ("slow-water.tune", include_str!("../../arrangements/slow-water.tune")),
-    ("jetty-jam.tune", include_str!("../../arrangements/jetty-jam.tune")),
-    ("morning-ferry.tune", include_str!("../../arrangements/morning-ferry.tune")),
-];
-
-pub fn demo(name: &str) -> Tune {
-    let read = |name: &str| Source::new(name, FILES.iter().find(|(known, _)| *known == name).expect("a demo file").1);
-    let band = read_band(&read("lantern-quay.toml"), &mut |name| Ok(read(name))).0.expect("the demo band");
-    crate::fit::resolve(&crate::notation::parse(&read(name)).0, &Arc::new(band)).0
-}
 
 /// What stands between two texts of the page.
 fn between<'a>(page: &'a str, from: &str, to: &str) -> &'a str {

@@ -3,6 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
+use crate::kit::Numbers;
 
 /// The least cost of all assignments without a clash, straight from the definition.
 fn brute_force(problem: &Problem) -> Weight {
@@ -61,12 +62,11 @@ fn problems() -> impl Strategy<Value = Problem> {
         let picks: Vec<Pick> = (0..problem.choices.len())
             .flat_map(|part| (0..problem.choices[part].len()).map(move |choice| (part, choice)).collect::<Vec<_>>())
             .collect();
-        let mut state = bits;
+        let mut numbers = Numbers(bits | 1);
         for (n, a) in picks.iter().enumerate() {
             for b in picks[n + 1..].iter().filter(|b| b.0 != a.0) {
-                state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
                 let together = problem.choices[a.0][a.1].player == problem.choices[b.0][b.1].player;
-                if together && (state >> 33) % 4 < density {
+                if numbers.below(4) < density && together {
                     problem.clashes.insert((*a, *b));
                 }
             }

@@ -1,22 +1,13 @@
 //! Seats of small bands: the aims in their order, and brute force over everything that could be.
 
-use std::sync::Arc;
-
 use super::*;
-use crate::notation::parse;
-use crate::pan::read_band;
+use crate::kit::{self, ONE_LEAD, pans};
 use crate::text::Source;
 use crate::tune::Tune;
 use crate::tune::model::Open;
 
 fn tune(band: &str, text: &str) -> Tune<Open> {
-    let (band, findings) = read_band(&Source::new("band.toml", band), &mut |_| unreachable!("no files"));
-    assert!(findings.is_empty(), "{findings:?}");
-    let (tree, findings) = parse(&Source::new("tunes/jam.tune", text));
-    assert!(findings.is_empty(), "{findings:?}");
-    let (tune, findings) = resolve(&tree, &Arc::new(band.expect("a band")));
-    assert!(findings.is_empty(), "{findings:?}");
-    tune
+    kit::open(band, &Source::new("tunes/jam.tune", text))
 }
 
 /// `Red: lead, Blue: descant`, by player; pans are named where they are not the player's own.
@@ -46,9 +37,8 @@ fn two_parts_are_shared_out_over_two_pans() {
 
 #[test]
 fn one_player_never_has_two_parts_that_sound_together() {
-    let one = "name = \"B\"\n[[pan]]\nname = \"Red\"\nlayout = \"lead-c\"\n";
-    let tune = tune(one, TWO);
-    assert_eq!(seated(&tune), "Red: lead");
+    let tune = tune(ONE_LEAD, TWO);
+    assert_eq!(seated(&tune), "Red rim: lead");
     let open = unseated(&tune);
     assert_eq!(open.len(), 1);
     assert_eq!((open[0].part, open[0].taken[0].other), (1, 0));
@@ -57,15 +47,14 @@ fn one_player_never_has_two_parts_that_sound_together() {
 
 #[test]
 fn parts_that_take_turns_may_be_one_players() {
-    let one = "name = \"B\"\n[[pan]]\nname = \"Red\"\nlayout = \"lead-c\"\n";
     let turns =
         "part lead on lead\npart answer on lead\nsection a\n lead | C5 - - - | . |\n answer | . | E5 F5 G5 A5 |\n";
-    assert_eq!(seated(&tune(one, turns)), "Red: lead, Red: answer");
+    assert_eq!(seated(&tune(ONE_LEAD, turns)), "Red rim: lead, Red rim: answer");
     // A second player is better.
     assert_eq!(seated(&tune(&leads(["", ""]), turns)), "Red: lead, Blue: answer");
     // A note that is held over into the other's bar is sounding still.
     let held = turns.replace("C5 - - - | . |", "C5 - - - | - - . . |");
-    assert_eq!(seated(&tune(one, &held)), "Red: lead");
+    assert_eq!(seated(&tune(ONE_LEAD, &held)), "Red rim: lead");
 }
 
 #[test]
@@ -107,13 +96,12 @@ fn pans_to_spare_double_a_part_unless_their_habit_is_another() {
     assert_eq!(seated(&tune(&leads(["", ""]), &alone)), "Blue: lead");
 }
 
-const PEOPLE: &str = "[[pan]]\nname = \"Red\"\nlayout = \"lead-c\"\n[[pan]]\nname = \"Blue\"\nlayout = \"lead-c\"\n";
-
 #[test]
 fn people_play_what_they_know_and_the_experienced_what_is_hard() {
     let people = |ida: &str, theo: &str| {
         format!(
-            "name = \"B\"\n{PEOPLE}[[player]]\nname = \"Ida\"\nplays = [\"Red\"]\n{ida}\n[[player]]\nname = \"Theo\"\nplays = [\"Blue\"]\n{theo}\n"
+            "{}[[player]]\nname = \"Ida\"\nplays = [\"Red\"]\n{ida}\n[[player]]\nname = \"Theo\"\nplays = [\"Blue\"]\n{theo}\n",
+            leads(["", ""])
         )
     };
     assert_eq!(seated(&tune(&people("", ""), TWO)), "Ida at Red: lead, Theo at Blue: descant");
@@ -125,17 +113,17 @@ fn people_play_what_they_know_and_the_experienced_what_is_hard() {
 
 #[test]
 fn one_person_at_two_pans_needs_time_to_go_over() {
-    let band = "name = \"B\"\n[[pan]]\nname = \"Red\"\nlayout = \"lead-c\"\n[[pan]]\nname = \"Low\"\nlayout = \"six-bass\"\n\
-                [[player]]\nname = \"Ida\"\nplays = [\"Red\", \"Low\"]\n";
+    let pans = pans(&[("Red", "lead-c"), ("Low", "six-bass")]);
+    let band = format!("{pans}[[player]]\nname = \"Ida\"\nplays = [\"Red\", \"Low\"]\n");
     let turns = |rest: &str| {
         format!(
             "tempo 60\npart lead on lead\npart bass on six-bass\nsection a\n lead | C5 . . . |{rest} . |\n bass | . |{rest} C2 D2 E2 F2 |\n"
         )
     };
     // Three seconds are too few, seven and eleven: three bars of four seconds, less the first beat.
-    assert_eq!(tune(band, &turns("")).seats.len(), 1);
-    assert_eq!(tune(band, &turns(" . |")).seats.len(), 1);
-    assert_eq!(seated(&tune(band, &turns(" . | . |"))), "Ida at Red: lead, Ida at Low: bass");
+    assert_eq!(tune(&band, &turns("")).seats.len(), 1);
+    assert_eq!(tune(&band, &turns(" . |")).seats.len(), 1);
+    assert_eq!(seated(&tune(&band, &turns(" . | . |"))), "Ida at Red: lead, Ida at Low: bass");
 }
 
 #[test]

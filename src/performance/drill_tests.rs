@@ -1,13 +1,8 @@
 //! Drills are the tune's own strokes, moved and scaled.
 
-use std::sync::Arc;
-
 use super::*;
-use crate::fit::resolve;
-use crate::notation::parse;
-use crate::pan::read_band;
+use crate::kit::{self, ONE_LEAD};
 use crate::performance::Sound;
-use crate::text::Source;
 
 const TUNE: &str = "\
 part lead on lead
@@ -26,12 +21,7 @@ section b
 ";
 
 fn tune() -> Tune {
-    let mut load = |_: &str| unreachable!("one file");
-    let (band, _) =
-        read_band(&Source::new("b", "name = \"B\"\n[[pan]]\nname = \"R\"\nlayout = \"lead-c\"\n"), &mut load);
-    let (tree, findings) = parse(&Source::new("a.tune", TUNE));
-    assert!(findings.is_empty(), "{findings:?}");
-    resolve(&tree, &Arc::new(band.expect("a band"))).0
+    kit::tune(ONE_LEAD, TUNE)
 }
 
 fn request(kind: Kind) -> Request {

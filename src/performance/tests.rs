@@ -1,27 +1,14 @@
 //! Short tunes played out.
 
-use std::sync::Arc;
-
 use super::{Options, Performance, Sound, TempoChoice, perform};
-use crate::fit::resolve;
+use crate::kit::{ONE_LEAD, playable};
 use crate::music::{Moment, Tempo};
-use crate::notation::parse;
-use crate::pan::read_band;
-use crate::text::{Severity, Source};
 use crate::tune::Tune;
 
 const HEAD: &str = "part lead on lead\npart bass on six-bass\npart iron on iron\n";
 
 pub(super) fn tune(text: &str) -> Tune {
-    let mut load = |_: &str| unreachable!("the band is one file");
-    let band = "name = \"Lantern Quay\"\n[[pan]]\nname = \"Red rim\"\nlayout = \"lead-c\"\n";
-    let (band, _) = read_band(&Source::new("band.toml", band), &mut load);
-    let (tree, mut findings) = parse(&Source::new("a.tune", format!("{HEAD}{text}")));
-    let (tune, more) = resolve(&tree, &Arc::new(band.expect("a band")));
-    findings.extend(more);
-    let errors: Vec<_> = findings.iter().filter(|finding| finding.severity == Severity::Error).collect();
-    assert!(errors.is_empty(), "{errors:?}");
-    tune
+    playable(ONE_LEAD, &format!("{HEAD}{text}"))
 }
 
 fn played(text: &str, options: &Options) -> Performance {

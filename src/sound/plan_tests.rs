@@ -1,21 +1,14 @@
 //! What stops ringing when, and where players stand: the plan of small tunes, sample by sample.
 
-use std::sync::Arc;
-
 use super::super::settings::{Mix, Standing};
 use super::*;
+use crate::kit::{ONE_LEAD, tune};
 use crate::performance::{Options, perform};
-use crate::text::Source;
 
 /// The plan of rows of two parts on pans and of a drum set, at 120 beats a minute and 44,100 samples a second.
 fn planned(rows: &str, settings: &Settings) -> Plan {
-    let band = "name = \"B\"\n[[pan]]\nname = \"Red rim\"\nlayout = \"lead-c\"\n";
-    let band =
-        crate::pan::read_band(&Source::new("b.toml", band), &mut |_| unreachable!("one file")).0.expect("a band");
     let parts = "roll none\npart lead on lead\npart second on double-second\npart hat on hi-hat\npart iron on iron\nsection a\n";
-    let (tree, findings) = crate::notation::parse(&Source::new("a.tune", format!("{parts}{rows}")));
-    assert!(findings.is_empty(), "{findings:?}");
-    let tune = crate::fit::resolve(&tree, &Arc::new(band)).0;
+    let tune = tune(ONE_LEAD, &format!("{parts}{rows}"));
     Plan::new(&perform(&tune, &Options::default()), &tune.band, settings)
 }
 

@@ -1,21 +1,16 @@
 //! Peaks of what is written: room is kept for the rounding to whole numbers, so that no peak of a file lies above the ceiling.
 
-use std::sync::Arc;
-
 use super::super::settings::Depth;
 use super::*;
+use crate::kit::tune;
 use crate::performance::{Options, perform};
-use crate::text::Source;
 
 #[test]
 fn a_track_at_the_ceiling_leaves_room_for_rounding() {
     // A single loud stroke of the iron, damped by hand: shorter than loudness needs (0.4 s), so that its peak is all that counts.
     let band = "name = \"B\"\n[[percussion]]\nname = \"Drum\"\nkind = \"iron\"\n";
-    let band =
-        crate::pan::read_band(&Source::new("b.toml", band), &mut |_| unreachable!("one file")).0.expect("a band");
     let text = "tempo 400\nmeter 1/4\npart iron on iron\nsection a\n dynamics | ff |\n iron | s! |\n";
-    let tree = crate::notation::parse(&Source::new("a.tune", text)).0;
-    let tune = crate::fit::resolve(&tree, &Arc::new(band)).0;
+    let tune = tune(band, text);
     let performance = perform(&tune, &Options::default());
     let settings = Settings { depth: Depth::Bits16, ..Settings::default() };
     let mut bytes = Vec::new();

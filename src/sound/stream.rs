@@ -66,10 +66,9 @@ fn opening_gain(mut mixer: Mixer, plan: &Plan, settings: &Settings) -> f64 {
 mod tests {
     use super::*;
     use crate::music::{Force, Length, Meter as Bars, Moment, Tempo};
-    use crate::pan::{PanKind, read_band};
+    use crate::pan::PanKind;
     use crate::performance::stroke::VoicePlayer;
     use crate::performance::{Sound, Stroke, TempoMap, Voice};
-    use crate::text::Source;
 
     #[test]
     fn a_stream_is_loud_enough_never_too_loud_and_can_be_broken_off() {
@@ -100,8 +99,7 @@ mod tests {
             begin: Moment::START,
             end: Moment::after(Length::quarters(16, 1)),
         };
-        let source = Source::new("b", "name = \"B\"\n[[percussion]]\nname = \"I\"\nkind = \"iron\"\n");
-        let band = read_band(&source, &mut |_| unreachable!("one file")).0.expect("a band");
+        let band = crate::kit::band("name = \"B\"\n[[percussion]]\nname = \"I\"\nkind = \"iron\"\n");
         let settings = Settings { block: 512, ..Settings::default() };
         let mut meter = Meter::new(settings.rate);
         stream(&performance, &band, &settings, &mut |left, right| {

@@ -148,12 +148,11 @@ fn joined(word: &str, known: &[&str]) -> Option<Vec<Token>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::notation::parse;
+    use crate::kit::read;
     use crate::notation::tree::Statement;
-    use crate::text::Source;
 
     fn mended(form: &str) -> Option<String> {
-        let (tree, _) = parse(&Source::new("a.tune", format!("form {form}\n")));
+        let (tree, _) = read(&format!("form {form}\n"));
         let Some(Statement::Form(line)) = &tree.lines[0].statement else { panic!("a form") };
         meant(&line.steps, &["verse", "chorus", "verse-2"]).map(|meant| text(&meant.steps))
     }

@@ -1,12 +1,9 @@
 //! Tables of short tunes and what they resolve to.
 
-use std::sync::Arc;
-
-use super::{Open, Tune, resolve};
+use super::{Open, Tune};
+use crate::kit::told;
 use crate::music::Length;
-use crate::notation::parse;
-use crate::pan::read_band;
-use crate::text::{Finding, Severity, Source};
+use crate::text::{Finding, Severity};
 use crate::tune::model::{DynamicChange, Struck};
 
 const BAND: &str = r#"
@@ -30,14 +27,7 @@ pub(super) const PARTS: &str =
 
 /// The tune of a text, and all that was said of it.
 pub(super) fn resolved(text: &str) -> (Tune<Open>, Vec<Finding>) {
-    let mut load = |_: &str| unreachable!("the band is one file");
-    let (band, none) = read_band(&Source::new("band.toml", BAND), &mut load);
-    assert!(none.is_empty(), "{none:?}");
-    let source = Source::new("a.tune", format!("{PARTS}{text}"));
-    let (tree, mut findings) = parse(&source);
-    let (tune, more) = resolve(&tree, &Arc::new(band.expect("a band")));
-    findings.extend(more);
-    (tune, findings)
+    told(BAND, &format!("{PARTS}{text}"))
 }
 
 pub(super) fn good(text: &str) -> Tune<Open> {

@@ -1,27 +1,15 @@
 //! Drills as they sound: pitch is the tune's at any tempo, steps keep their tempo, and nothing clicks at their seams.
 
-use std::sync::Arc;
-
-use panfold::fit::resolve;
-use panfold::notation::parse;
-use panfold::pan::{Band, read_band};
 use panfold::performance::TempoChoice;
 use panfold::performance::drill::{Drill, Kind, Request, drill};
 use panfold::sound::{Format, Mix, Settings, render};
-use panfold::text::Source;
 use panfold::tune::Tune;
 
+use crate::kit::{self, ONE_LEAD};
 use crate::sound::peak;
 
-const BAND: &str = "name = \"Lantern Quay\"\n[[pan]]\nname = \"Red rim\"\nlayout = \"lead-c\"\n";
-
 fn tune(rows: &str) -> Tune {
-    let (band, _) = read_band(&Source::new("band.toml", BAND), &mut |_| unreachable!("one file"));
-    let band: Band = band.expect("a band");
-    let (tree, findings) =
-        parse(&Source::new("a.tune", format!("part lead on lead\nroll none\ntempo 60\nsection a\n{rows}")));
-    assert!(findings.is_empty(), "{findings:?}");
-    resolve(&tree, &Arc::new(band)).0
+    kit::tune(ONE_LEAD, &format!("part lead on lead\nroll none\ntempo 60\nsection a\n{rows}"))
 }
 
 fn made(tune: &Tune, kind: Kind) -> Drill {

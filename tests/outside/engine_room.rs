@@ -9,17 +9,17 @@ use panfold::exchange;
 use panfold::midi::percussion;
 use panfold::music::{Force, Tuning};
 use panfold::notation::tree::Mark;
-use panfold::pan::{Band, Instrument, PanKind, read_band};
+use panfold::pan::{Band, Instrument, PanKind};
 use panfold::performance::perform::{Options, perform};
 use panfold::performance::stroke::VoicePlayer;
 use panfold::sound::bank::Body;
 use panfold::sound::engine_room;
 use panfold::sound::loudness::Meter;
 use panfold::sound::plan;
-use panfold::text::Source;
 use panfold::tune::Tune;
 use panfold::tune::model::{Player, Struck};
 
+use crate::kit;
 use crate::sound::spectrum;
 
 const RATE: f64 = 44_100.0;
@@ -164,16 +164,7 @@ fn all_of_it() -> (Arc<Band>, String) {
         cells.resize(4, 'X');
         rows += &format!("{instrument} | {} {} {} {} |\n", cells[0], cells[1], cells[2], cells[3]);
     }
-    let (band, findings) = read_band(&Source::new("band.toml", band), &mut |name| panic!("no file is named: {name}"));
-    assert!(findings.is_empty(), "{findings:?}");
-    (Arc::new(band.expect("a band")), format!("title All\n{parts}section a\n{rows}"))
-}
-
-fn tune(text: &str, band: &Arc<Band>) -> Tune {
-    let (tree, findings) = panfold::notation::parse(&Source::new("all.tune", text));
-    let (tune, more) = panfold::fit::resolve(&tree, band);
-    assert!(findings.iter().chain(&more).next().is_none(), "{findings:?} {more:?}\n{text}");
-    tune
+    (kit::band(&band), format!("title All\n{parts}section a\n{rows}"))
 }
 
 /// What each instrument plays: its strokes in order.
@@ -196,14 +187,14 @@ fn played(tune: &Tune) -> Vec<(Instrument, String)> {
 #[test]
 fn every_stroke_comes_back_from_scores_and_from_midi() {
     let (band, text) = all_of_it();
-    let before = tune(&text, &band);
+    let before = kit::tune(&band, &text);
     let parts: Vec<usize> = (0..before.parts.len()).collect();
     let score = exchange::musicxml_out::write(&before, &parts).expect("a score");
     let midi = panfold::midi::write(&perform(&before, &Options::default()));
     for (name, bytes) in [("all.musicxml", score), ("all.mid", midi)] {
         let mut music = exchange::read(name, bytes, None).expect("what panfold writes");
         let imported = exchange::tune(&music.score, Some((&band, "band.toml")), "a", &mut music.lost).expect("a tune");
-        assert_eq!(played(&tune(&imported.text, &band)), played(&before), "{name}\n{}", imported.text);
+        assert_eq!(played(&kit::tune(&band, &imported.text)), played(&before), "{name}\n{}", imported.text);
         let told: Vec<String> = music.lost.findings(name, None).into_iter().map(|finding| finding.message).collect();
         assert!(told.iter().all(|message| !message.contains("is written for")), "{told:#?}");
     }

@@ -6,8 +6,8 @@
 use panfold::exchange::score::{On, Struck};
 use panfold::exchange::{self, Score};
 use panfold::music::{Length, Meter};
-use panfold::notation;
-use panfold::text::Source;
+
+use crate::kit::read;
 
 const FORMAT_0: &str = "
     4D 54 68 64 00 00 00 06 00 00 00 01 00 60
@@ -65,6 +65,6 @@ fn the_example_is_a_tune_without_mistakes() {
         .map(|line| line.split_once('|').expect("a row").1)
         .collect();
     assert_eq!(rows, [" . E5     |", " . G4 - - |", " C3+C4    |"]);
-    let (_, findings) = notation::parse(&Source::new("example.tune", tune.text));
+    let (_, findings) = read(&tune.text);
     assert!(findings.is_empty(), "{findings:?}");
 }

@@ -1,13 +1,9 @@
 //! What random bytes (`fuzz/run`) and other people's tunes (`import_corpus.py`) have found, each as a small file with the music
 //! that it holds. How a bar is best cut into cells has no source: common practice.
 
-use std::sync::Arc;
-
 use panfold::exchange::{self, lost::Lost};
-use panfold::notation;
-use panfold::pan::read_band;
-use panfold::text::{Severity, Source};
-use panfold::tune;
+
+use crate::kit::{ONE_LEAD, playable, read};
 
 /// The rows of the tune that a file becomes, which must be one without mistakes.
 fn rows(bytes: Vec<u8>) -> Vec<String> {
@@ -20,14 +16,10 @@ fn rows(bytes: Vec<u8>) -> Vec<String> {
 fn text(bytes: Vec<u8>, lost: &mut Lost) -> String {
     let music = exchange::read("found", bytes, None).expect("music");
     let imported = exchange::tune(&music.score, None, "Found", lost).expect("a tune");
-    let source = Source::new("found.tune", imported.text);
-    let (tree, findings) = notation::parse(&source);
+    let (_, findings) = read(&imported.text);
     assert!(findings.is_empty(), "{findings:?}");
-    let band = Source::new("band.toml", "name = \"One lead\"\n[[pan]]\nname = \"Lead\"\nlayout = \"lead-c\"\n");
-    let band = read_band(&band, &mut |name| panic!("no file is named, not even {name}")).0.expect("a band");
-    let (_, findings) = tune::resolve(&tree, &Arc::new(band));
-    assert!(findings.iter().all(|finding| finding.severity < Severity::Error), "{findings:?}\n{}", source.text());
-    source.text().to_owned()
+    playable(ONE_LEAD, &imported.text);
+    imported.text
 }
 
 /// A MIDI file of one track with these events.

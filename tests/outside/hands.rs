@@ -1,17 +1,15 @@
 //! The model of the hands against published tapping, and against what players know.
 
-use std::sync::Arc;
-
 use panfold::check::{Options, check};
-use panfold::fit::resolve;
 use panfold::hands::movement::{self, FASTEST_REPEATS, Hands, figures};
 use panfold::hands::report::Played;
 use panfold::hands::sticking::{Stick, Stroke, solve};
 use panfold::hands::tempo::can_play_at;
-use panfold::notation::parse;
-use panfold::pan::{Level, layout, read_band};
-use panfold::text::{Severity, Source};
+use panfold::pan::{Level, layout};
+use panfold::text::Severity;
 use panfold::tune::library::styles;
+
+use crate::kit::{band, pans, tune};
 
 /// Milliseconds for a movement of 2, 4, 8 and 16 inches, by the target's width in inches: P. M. Fitts, "The information
 /// capacity of the human motor system in controlling the amplitude of movement", J. Exp. Psychol. 47 (1954), Table 1, 1-oz
@@ -125,10 +123,7 @@ fn quarters_across_a_six_bass_at_120_are_playable_and_sixteenths_are_not() {
 /// Common practice, no source: every strum pattern of the library is played at its usual tempo by players who are no experts.
 #[test]
 fn an_improver_strums_every_pattern_of_the_library() {
-    let band = "name = \"Test\"\n[[pan]]\nname = \"Seconds\"\nlayout = \"double-second\"\n\
-                [[pan]]\nname = \"Guitars\"\nlayout = \"double-guitar\"\n";
-    let band = read_band(&Source::new("band.toml", band), &mut |_| unreachable!("one file")).0.expect("a band");
-    let band = Arc::new(band);
+    let band = band(&pans(&[("Seconds", "double-second"), ("Guitars", "double-guitar")]));
     let mut strummed = 0;
     for style in styles() {
         for pattern in style.patterns.iter().filter(|pattern| pattern.role == "strum") {
@@ -141,10 +136,7 @@ fn an_improver_strums_every_pattern_of_the_library() {
                     style.tempo,
                     name = pattern.name()
                 );
-                let (tree, findings) = parse(&Source::new("a.tune", text));
-                assert!(findings.is_empty(), "{findings:?}");
-                let (tune, findings) = resolve(&tree, &band);
-                assert!(findings.is_empty(), "{findings:?}");
+                let tune = tune(&band, &text);
                 for part in 0..2 {
                     let played = Played::new(&tune, part, &band.pans[part].pan, Level::Improver);
                     assert!(!played.line.strokes.is_empty());
@@ -188,26 +180,16 @@ fn reels_at_120_are_for_experienced_players() {
     }
 }
 
-fn tune(band: &str, text: &str) -> panfold::tune::Tune {
-    let band = read_band(&Source::new("band.toml", band), &mut |_| unreachable!("one file")).0.expect("a band");
-    let (tree, findings) = parse(&Source::new("a.tune", text));
-    assert!(findings.is_empty(), "{findings:?}");
-    let (tune, findings) = resolve(&tree, &Arc::new(band));
-    assert!(findings.is_empty(), "{findings:?}");
-    tune
-}
-
 /// Mambo at 176 has an eighth before the bar line and a stroke right after it: whatever chords change there, it is for no player a
 /// matter of the impossible.
 #[test]
 fn a_fast_strum_may_change_its_chord_over_the_bar_line() {
-    let band = "name = \"Test\"\n[[pan]]\nname = \"Seconds\"\nlayout = \"double-second\"\n[[pan]]\nname = \"Guitars\"\n\
-                layout = \"double-guitar\"\n[[pan]]\nname = \"Cellos\"\nlayout = \"triple-cello\"\n";
+    let band = pans(&[("Seconds", "double-second"), ("Guitars", "double-guitar"), ("Cellos", "triple-cello")]);
     let parts = "part second on double-second\npart guitar on double-guitar\npart cello on triple-cello\n";
     for chords in ["G | C | D7 | G", "G | % | D7 | %", "G | Em | C | D7", "Am | Dm | E7 | Am", "C | Am | F | G7"] {
         let rows = ["second", "guitar", "cello"].map(|name| format!(" {name} = strum mambo-strum\n")).concat();
         let text = format!("meter 4/4\ntempo 176\n{parts}section a\n chords | {chords} |\n{rows}");
-        let found = check(&tune(band, &text), &Options::default()).findings;
+        let found = check(&tune(&band, &text), &Options::default()).findings;
         let errors: Vec<&str> =
             found.iter().filter(|f| f.severity == Severity::Error).map(|finding| finding.message.as_str()).collect();
         assert!(errors.is_empty(), "{chords}: {errors:?}");

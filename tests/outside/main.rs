@@ -12,6 +12,8 @@ mod exchange;
 mod fit;
 mod found;
 mod hands;
+#[path = "../../src/kit/reading.rs"]
+mod kit;
 mod midi;
 mod music;
 mod pans;

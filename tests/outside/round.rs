@@ -11,40 +11,27 @@ use std::sync::Arc;
 
 use panfold::exchange;
 use panfold::exchange::musicxml_out::{self, container, timeline};
-use panfold::fit;
+use panfold::fit::settle::settle;
 use panfold::music::{Length, Moment};
-use panfold::notation::parse;
 use panfold::notation::tree::Stick;
-use panfold::pan::{Band, read_band};
+use panfold::pan::Band;
 use panfold::performance::perform::{Options, perform};
 use panfold::sound::seed::Seed;
-use panfold::text::{Severity, Source};
+use panfold::text::Severity;
 use panfold::tune::Tune;
 use panfold::tune::model::{Event, Player, Section, Struck};
+
+use crate::kit::{band_in, file, playable, seated, told};
 
 /// Made-up tunes that are tried.
 const TRIALS: u64 = 300;
 
-fn band(folder: &Path, file: &str) -> Arc<Band> {
-    let text = std::fs::read_to_string(folder.join(file)).expect("a band");
-    let mut load = |path: &str| Ok(Source::new(path, std::fs::read_to_string(folder.join(path)).expect("a pan file")));
-    let (band, findings) = read_band(&Source::new(file, text), &mut load);
-    let errors: Vec<_> = findings.iter().filter(|finding| finding.severity == Severity::Error).collect();
-    assert!(errors.is_empty(), "{errors:?}");
-    Arc::new(band.expect("a band"))
-}
+/// The bands' folders.
+const DEMO: &str = "arrangements";
+const ODD: &str = "tests/outside/data/odd";
 
-fn tune(name: &str, text: &str, band: &Arc<Band>) -> Tune {
-    understood(name, text, band).unwrap_or_else(|errors| panic!("{name}: {errors:?}\n{text}"))
-}
-
-/// A tune, or what is wrong with it.
-fn understood(name: &str, text: &str, band: &Arc<Band>) -> Result<Tune, Vec<String>> {
-    let (tree, findings) = parse(&Source::new(name, text));
-    let (tune, more) = fit::resolve(&tree, band);
-    let errors = findings.into_iter().chain(more).filter(|finding| finding.severity == Severity::Error);
-    let errors: Vec<String> = errors.map(|finding| finding.message).collect();
-    if errors.is_empty() { Ok(tune) } else { Err(errors) }
+fn band(folder: &str, name: &str) -> Arc<Band> {
+    band_in(folder, file(folder, name).text())
 }
 
 /// The tune that is read from the score that another is written as, and its text.
@@ -56,12 +43,11 @@ fn round(tune_out: &Tune, band: &Arc<Band>) -> (Tune, String) {
     let lost: Vec<String> = music.lost.findings("a", music.source.as_ref()).into_iter().map(|f| f.message).collect();
     assert!(lost.is_empty(), "{lost:?}\n{}", imported.text);
     // What is written raises no question about how it is written.
-    let (tree, _) = parse(&Source::new("imported", imported.text.as_str()));
-    let (_, asked) = panfold::tune::resolve(&tree, band);
+    let (_, asked) = told(band, &imported.text);
     let kinds = ["odd-cells", "pickup-bar", "uneven-chords", "note-or-degree", "missing-bar-line"];
     let asked: Vec<_> = asked.iter().filter(|finding| kinds.contains(&finding.kind.name)).map(|f| &f.message).collect();
     assert!(asked.is_empty(), "{asked:?}\n{}", imported.text);
-    (tune("imported", &imported.text, band), imported.text)
+    (playable(band, &imported.text), imported.text)
 }
 
 /// What a tune says, a line each.
@@ -147,16 +133,14 @@ fn assert_same(what: &str, before: &Tune, after: &Tune, text: &str) {
 #[test]
 fn the_demo_and_odd_tunes_come_back() {
     let mut count = 0;
-    for (folder, file) in [("arrangements", "lantern-quay.toml"), ("tests/outside/data/odd", "band.toml")] {
-        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
-        let band = band(&folder, file);
-        for entry in std::fs::read_dir(&folder).expect("a folder") {
-            let path = entry.expect("an entry").path();
-            if path.extension().is_none_or(|extension| extension != "tune") {
+    for (folder, name) in [(DEMO, "lantern-quay.toml"), (ODD, "band.toml")] {
+        let band = band(folder, name);
+        for entry in std::fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join(folder)).expect("a folder") {
+            let name = entry.expect("an entry").file_name().into_string().expect("a name");
+            if !name.ends_with(".tune") {
                 continue;
             }
-            let name = path.display().to_string();
-            let before = tune(&name, &std::fs::read_to_string(&path).expect("a tune"), &band);
+            let before = playable(&band, &file(folder, &name));
             let (after, text) = round(&before, &band);
             assert_same(&name, &before, &after, &text);
             // Once more, so that what import writes is told too.
@@ -170,10 +154,7 @@ fn the_demo_and_odd_tunes_come_back() {
 
 #[test]
 fn a_container_says_the_same_as_the_plain_score() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("arrangements");
-    let band = band(&folder, "lantern-quay.toml");
-    let text = std::fs::read_to_string(folder.join("slow-water.tune")).expect("a tune");
-    let before = tune("slow-water.tune", &text, &band);
+    let before = playable(&band(DEMO, "lantern-quay.toml"), &file(DEMO, "slow-water.tune"));
     let parts: Vec<usize> = (0..before.parts.len()).collect();
     let plain = musicxml_out::write(&before, &parts).expect("a score");
     let packed = container::contain(&plain);
@@ -345,12 +326,15 @@ fn makes_exceptions(tune: &Tune) -> bool {
 
 #[test]
 fn made_up_tunes_come_back() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/outside/data/odd");
-    let band = band(&folder, "band.toml");
+    let band = band(ODD, "band.toml");
     // What goes on into a section is a mistake where nothing sounds before it; such tunes are passed over. So are those
     // that a score can't tell: a swing has no exceptions there.
     let tunes = (1..=5 * TRIALS).filter_map(|seed| {
-        let tune = understood(&format!("made-up-{seed}"), &made_up(seed), &band).ok()?;
+        let (open, findings) = seated(&band, &made_up(seed));
+        if findings.iter().any(|finding| finding.severity == Severity::Error) {
+            return None;
+        }
+        let tune = settle(&open).tune;
         (!makes_exceptions(&tune)).then_some((seed, tune))
     });
     let tunes: Vec<(u64, Tune)> = tunes.take(TRIALS as usize).collect();

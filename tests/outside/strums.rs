@@ -2,13 +2,10 @@
 //! stated anew in `voicings_agree.py`).
 
 use std::fmt::Write;
-use std::sync::Arc;
 
 use panfold::fit::settle::{Settled, settle};
-use panfold::notation;
-use panfold::pan::read_band;
-use panfold::text::{Severity, Source};
-use panfold::tune;
+
+use crate::kit::open;
 
 const PANS: [&str; 5] = ["double-second", "double-guitar", "triple-cello", "double-tenor", "quadrophonic"];
 
@@ -39,14 +36,7 @@ fn tune(chords: &str) -> String {
 }
 
 fn settled(chords: &str) -> Settled {
-    let source = Source::new("a.tune", tune(chords));
-    let (tree, findings) = notation::parse(&source);
-    assert!(findings.is_empty(), "{findings:?}");
-    let band = Source::new("band.toml", band());
-    let band = read_band(&band, &mut |name| panic!("no file is named, not even {name}")).0.expect("a band");
-    let (open, findings) = tune::resolve(&tree, &Arc::new(band));
-    assert!(findings.iter().all(|finding| finding.severity < Severity::Error), "{findings:?}");
-    settle(&open)
+    settle(&open(&band(), &tune(chords)))
 }
 
 #[test]

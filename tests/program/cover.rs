@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use super::{run, small};
+use super::{run, small_with};
 
 const TUNE: &str = "title Tide\nband band.toml\nroll none\nkey G\npart lead on lead\npart second on double-second\npart bass on \
                     six-bass\nform verse x2\n\nsection verse\n  lead   | D5 . F#6 B5 | G5 E6 . . |\n  second | . G4+B4 . G4+B4 | . \
@@ -12,10 +12,7 @@ const SHORT: &str =
     "name = \"Short\"\nkind = \"lead\"\nnotes = [\"D5\", \"E5\", \"F#5\", \"G5\", \"B5\", \"G4\", \"B4\"]\n";
 
 fn folder() -> tempfile::TempDir {
-    let folder = small();
-    fs::write(folder.path().join("tide.tune"), TUNE).expect("a file");
-    fs::write(folder.path().join("short.toml"), SHORT).expect("a file");
-    folder
+    small_with(&[("tide.tune", TUNE), ("short.toml", SHORT)])
 }
 
 #[test]
@@ -135,7 +132,7 @@ fn json_says_what_the_screen_says() {
     let read = |arguments: &str| -> serde_json::Value {
         let done = run(&folder, arguments);
         assert_eq!((done.code, done.err.as_str()), (Some(0), ""), "{arguments}");
-        serde_json::from_str(&done.out).expect("JSON")
+        done.json()
     };
     let one = read("cover short.toml tide.tune --json");
     let lead = &one["parts"][0];
@@ -157,7 +154,7 @@ fn json_says_what_the_screen_says() {
 }
 
 fn read_check(folder: &tempfile::TempDir) -> serde_json::Value {
-    serde_json::from_str(&run(folder, "check tide.tune --json").out).expect("JSON")
+    run(folder, "check tide.tune --json").json()
 }
 
 #[test]

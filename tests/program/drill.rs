@@ -25,7 +25,7 @@ fn plan_and_track() {
 fn the_plan_alone_and_as_json() {
     let folder = small();
     let done = run(&folder, "drill jam.tune --part bass --kind chain --json");
-    let plan: serde_json::Value = serde_json::from_str(&done.out).expect("JSON");
+    let plan = done.json();
     assert_eq!(plan["steps"][1]["what"], "bars 1 to 2");
     assert_eq!(plan["seconds"], 1.0 + 1.0 + 2.0);
 }

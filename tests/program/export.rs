@@ -24,7 +24,7 @@ fn a_score_and_its_container() {
 fn the_notes_as_json() {
     let folder = small();
     let done = run(folder.path(), "export jam.tune --json --part lead");
-    let json: serde_json::Value = serde_json::from_str(&done.out).expect("JSON");
+    let json = done.json();
     assert_eq!(json["title"], "Jam");
     assert_eq!(json["parts"].as_array().map(Vec::len), Some(1));
     let lead = &json["parts"][0];

@@ -2,16 +2,14 @@
 
 use std::fs;
 
-use super::{run, small};
+use super::{run, small_with};
 
 const TUNE: &str = "title Jam\nband band.toml\nroll none\npart lead on lead\npart bass on six-bass\nform verse x2\n\n\
                     # a comment\nsection verse\n  chords | C       | G7        |\n  lead   | G6! A6 B6' . | G6 .  E6 F6 |  # high\n  \
                     bass   | C2 . . .     | E3 . C#3 . |\n";
 
 fn folder() -> tempfile::TempDir {
-    let folder = small();
-    fs::write(folder.path().join("high.tune"), TUNE).expect("a file");
-    folder
+    small_with(&[("high.tune", TUNE)])
 }
 
 #[test]
@@ -63,7 +61,7 @@ fn another_key_moves_notes_chords_and_key() {
 #[test]
 fn keys_are_ranked() {
     let done = run(folder(), "fit high.tune --key any --json");
-    let result: serde_json::Value = serde_json::from_str(&done.out).expect("JSON");
+    let result = done.json();
     let keys = result["keys"].as_array().expect("keys");
     assert_eq!(keys.len(), 13);
     let costs: Vec<i64> = keys.iter().map(|key| key["cost"].as_i64().expect("a cost")).collect();

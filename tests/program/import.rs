@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use super::{run, small};
+use super::{run, small_with};
 
 /// A MusicXML file of one part around these measures.
 pub fn musicxml(measures: &str) -> String {
@@ -53,9 +53,7 @@ fn lamp_song() -> String {
 }
 
 fn folder() -> tempfile::TempDir {
-    let folder = small();
-    fs::write(folder.path().join("lamp.musicxml"), lamp_song()).expect("a file");
-    folder
+    small_with(&[("lamp.musicxml", &lamp_song())])
 }
 
 fn text(path: &Path) -> String {
@@ -141,7 +139,7 @@ fn many_files_go_into_a_folder_and_one_that_is_broken_stops_no_other() {
     let done = run(&folder, "import lamp.musicxml broken.xml jam.mid -o tunes --json");
     assert_eq!(done.code, Some(2));
     assert!(done.err.contains("broken.xml"), "{}", done.err);
-    let result: serde_json::Value = serde_json::from_str(&done.out).expect("JSON");
+    let result = done.json();
     let files: Vec<&str> =
         result["tunes"].as_array().expect("tunes").iter().filter_map(|tune| tune["output"].as_str()).collect();
     assert_eq!(files, ["tunes/lamp.tune", "tunes/jam.tune"]);

@@ -2,15 +2,11 @@
 
 use super::{here, run, small};
 
-fn json(done: &super::Done) -> serde_json::Value {
-    serde_json::from_str(&done.out).unwrap_or_else(|error| panic!("{error}: {}", done.out))
-}
-
 #[test]
 fn findings() {
     let done = run(here("broken/tunes"), "check missing-notes.tune nowhere.tune --json");
     assert_eq!(done.code, Some(2));
-    let json = json(&done);
+    let json = done.json();
     let tune = &json["tunes"][0];
     assert_eq!((&tune["title"], &tune["band"], &tune["errors"]), (&"Broken".into(), &"Test band".into(), &3.into()));
     let first = &tune["findings"][0];
@@ -33,7 +29,7 @@ fn findings() {
 fn broken_files_give_json_too() {
     for name in ["control-characters", "not-text", "empty", "long-line", "byte-order-mark", "word-processor"] {
         let done = run(here("broken/tunes"), &format!("check {name}.tune --json"));
-        assert!(json(&done)["tunes"][0]["errors"].as_u64() > Some(0), "{name}");
+        assert!(done.json()["tunes"][0]["errors"].as_u64() > Some(0), "{name}");
     }
 }
 
@@ -42,12 +38,12 @@ fn strokes() {
     let folder = small();
     let done = run(folder.path(), "render jam.tune --json");
     assert_eq!((done.code, done.err.as_str()), (Some(0), ""));
-    let played = json(&done);
+    let played = done.json();
     assert_eq!(played["title"], "Jam");
     assert_eq!(played["strokes"].as_array().map(Vec::len), Some(4 + 2 + 4));
-    let one = json(&run(folder.path(), "render jam.tune --json --part lead --section chorus --tempo 50%"));
+    let one = run(folder.path(), "render jam.tune --json --part lead --section chorus --tempo 50%").json();
     assert_eq!(one["strokes"].as_array().map(Vec::len), Some(1));
     assert_eq!(one["tempos"][0]["tempo"], 120.0);
-    let without = json(&run(folder.path(), "render jam.tune --json --part lead --mix without"));
+    let without = run(folder.path(), "render jam.tune --json --part lead --mix without").json();
     assert_eq!(without["voices"].as_array().map(Vec::len), Some(2));
 }

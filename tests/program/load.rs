@@ -2,16 +2,14 @@
 
 use std::fs;
 
-use super::{run, small};
+use super::{run, small_with};
 
 /// A tune whose tenor has no pan in the band, and whose second lies over the lead.
 const TUNE: &str = "title Tide\nband band.toml\nroll none\npart lead on lead\npart tenor on double-tenor\nform verse x2\n\nsection \
                     verse\n  lead  | D5 . F#5 B5 |\n  tenor | E5 . G5 C5 |\n";
 
 fn folder() -> tempfile::TempDir {
-    let folder = small();
-    fs::write(folder.path().join("tide.tune"), TUNE).expect("a file");
-    folder
+    small_with(&[("tide.tune", TUNE)])
 }
 
 #[test]
@@ -61,7 +59,7 @@ fn all_is_well_with_one_tune() {
 fn json_says_what_the_screen_says() {
     let folder = folder();
     let done = run(&folder, "load tide.tune --json");
-    let value: serde_json::Value = serde_json::from_str(&done.out).expect("JSON");
+    let value = done.json();
     let tune = &value["tunes"][0];
     assert_eq!((&tune["nobody"][0], &tune["findings"][0]["kind"]), (&"tenor".into(), &"masked-lead".into()));
     assert_eq!(
@@ -69,7 +67,7 @@ fn json_says_what_the_screen_says() {
         serde_json::json!({ "name": "Lead", "what": "lead", "people": [], "parts": ["lead"], "strokes": 6 })
     );
     assert_eq!(tune["parts"][0]["registers"][3], serde_json::json!({ "from": "C5", "notes": 6 }));
-    let checked: serde_json::Value = serde_json::from_str(&run(&folder, "check tide.tune --json").out).expect("JSON");
+    let checked = run(&folder, "check tide.tune --json").json();
     assert_eq!(checked["tunes"][0]["parts"][0]["strokes"], tune["parts"][0]["strokes"]);
 }
 

@@ -36,6 +36,13 @@ struct Done {
     err: String,
 }
 
+impl Done {
+    /// What it has written as JSON.
+    fn json(&self) -> serde_json::Value {
+        serde_json::from_str(&self.out).unwrap_or_else(|error| panic!("{error}: {}{}", self.out, self.err))
+    }
+}
+
 /// The program, to be run in a folder, with a plain terminal and no colours asked for.
 fn program(folder: impl AsRef<Path>) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_panfold"));
@@ -58,17 +65,33 @@ fn here(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/program").join(name)
 }
 
+/// A new folder with these files, by name and text.
+fn folder_of(files: &[(&str, &str)]) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    for (name, text) in files {
+        std::fs::write(folder.path().join(name), text).expect("a file");
+    }
+    folder
+}
+
+/// The text of a band of one pan, `P`.
+fn one_pan(layout: &str) -> String {
+    format!("name = \"T\"\n[[pan]]\nname = \"P\"\nlayout = \"{layout}\"\n")
+}
+
 /// A new folder with a small band and a small tune in it.
 fn small() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().expect("a folder");
+    small_with(&[])
+}
+
+/// The same with more files, by name and text.
+fn small_with(files: &[(&str, &str)]) -> tempfile::TempDir {
     let band = "name = \"Test band\"\n\n[[pan]]\nname = \"Lead\"\nlayout = \"lead-c\"\n\n[[pan]]\nname = \"Six\"\n\
                 layout = \"six-bass\"\n\n[[percussion]]\nname = \"Brake drum\"\nkind = \"iron\"\n";
     let tune = "title Jam\nby the band\nband band.toml\ntempo 240\nroll none\n\npart lead on lead\npart bass on six-bass\n\
                 part iron on iron\n\nform verse chorus\n\nsection verse\n  lead | D5 . G5 B5 |\n  bass | G2 . . . |\n  \
                 iron | x x X x |\n\nsection chorus\n  lead | B5 |\n  bass | D2 |\n";
-    std::fs::write(folder.path().join("band.toml"), band).expect("a file");
-    std::fs::write(folder.path().join("jam.tune"), tune).expect("a file");
-    folder
+    folder_of(&[&[("band.toml", band), ("jam.tune", tune)], files].concat())
 }
 
 /// The names of everything in a folder and below, in order.

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use super::{run, small};
+use super::{run, small_with};
 
 const BAND: &str = "name = \"Test band\"\n\n[[pan]]\nname = \"Lead\"\nlayout = \"lead-c\"\n\n[[pan]]\nname = \"Seconds\"\nlayout = \
                     \"double-second\"\n\n[[pan]]\nname = \"Guitars\"\nlayout = \"double-guitar\"\n\n[[pan]]\nname = \"More seconds\"\nlayout = \"double-second\"\n\n[[pan]]\nname = \"Six\"\nlayout = \
@@ -15,10 +15,7 @@ const TUNE: &str = "title Open\nband all.toml\nkey G\nroll none\npart lead on le
                     calypso-push\n  bass   | 1 . 5 .   | %         | %         | 1 . 8 .   |\n";
 
 fn folder() -> tempfile::TempDir {
-    let folder = small();
-    fs::write(folder.path().join("all.toml"), BAND).expect("a file");
-    fs::write(folder.path().join("open.tune"), TUNE).expect("a file");
-    folder
+    small_with(&[("all.toml", BAND), ("open.tune", TUNE)])
 }
 
 #[test]
@@ -39,7 +36,7 @@ fn what_was_chosen_is_explained() {
       together they cover every chord note; this is the best voicing
     "#);
     let json = run(folder(), "check open.tune --explain --json");
-    let value: serde_json::Value = serde_json::from_str(&json.out).expect("JSON");
+    let value = json.json();
     let chosen = &value["tunes"][0]["chosen"];
     assert_eq!(chosen["rows"].as_array().map(Vec::len), Some(3));
     assert_eq!(chosen["strums"][0]["cost"], chosen["strums"][0]["bound"]);
@@ -175,7 +172,7 @@ fn patterns_are_listed_printed_and_heard() {
     let done = run(&folder, "patterns soca-snare --sound loop.wav");
     assert_eq!(done.code, Some(0), "{}", done.err);
     assert!(folder.path().join("loop.wav").metadata().expect("a file").len() > 1_000_000);
-    let json: serde_json::Value = serde_json::from_str(&run(&folder, "patterns waltz --json").out).expect("JSON");
+    let json = run(&folder, "patterns waltz --json").json();
     assert_eq!(json["patterns"][1]["bars"], 2);
     // What is printed can be pasted: a tune's own pattern of the same name is taken instead.
     let text = run(&folder, "patterns calypso-strum").out;

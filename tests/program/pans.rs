@@ -5,7 +5,7 @@ use super::{here, run, small};
 #[test]
 fn every_layout_can_be_shown_copied_and_read() {
     let list = run(".", "pans --json");
-    let list: serde_json::Value = serde_json::from_str(&list.out).expect("JSON");
+    let list = list.json();
     let folder = small();
     let layouts = list["pans"].as_array().expect("a list");
     assert!(layouts.len() >= 11, "{}", layouts.len());

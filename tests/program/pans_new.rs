@@ -98,7 +98,7 @@ fn from_paper_to_a_verdict() {
 fn json() {
     let folder = tempfile::tempdir().expect("a folder");
     let done = answered(folder.path(), "pans new --json -o s.toml", SECONDS);
-    let value: serde_json::Value = serde_json::from_str(&done.out).expect("JSON");
+    let value = done.json();
     assert_eq!((&value["file"], &value["pan"]["count"]), (&"s.toml".into(), &29.into()));
     assert_eq!(value["looks_like"], serde_json::json!({ "layout": "double-second", "lacking": ["G3"], "more": [] }));
 }

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use super::{listing, run};
+use super::{folder_of, listing, run};
 
 const TWO: &str = "title Two\nband band.toml\nroll none\n\npart lead on lead\npart descant on lead\n\nform verse\n\nsection \
                    verse\n  lead    | C5 D5 E5 F5 | G5 . . . |\n  descant | E5 F5 G5 A5 | B5 . . . |\n";
@@ -13,20 +13,12 @@ fn pan(name: &str, more: &str) -> String {
 }
 
 fn folder(band: &str, tune: &str) -> tempfile::TempDir {
-    let folder = tempfile::tempdir().expect("a folder");
-    fs::write(folder.path().join("band.toml"), format!("name = \"B\"\n\n{band}")).expect("a file");
-    fs::write(folder.path().join("two.tune"), tune).expect("a file");
-    folder
-}
-
-fn json(folder: impl AsRef<Path>, arguments: &str) -> serde_json::Value {
-    let done = run(folder, arguments);
-    serde_json::from_str(&done.out).unwrap_or_else(|error| panic!("{error}: {}{}", done.out, done.err))
+    folder_of(&[("band.toml", &format!("name = \"B\"\n\n{band}")), ("two.tune", tune)])
 }
 
 /// The kinds and messages of all findings of a check.
 fn told(folder: impl AsRef<Path>) -> Vec<String> {
-    let checked = json(folder, "check two.tune --json");
+    let checked = run(folder, "check two.tune --json").json();
     let findings = checked["tunes"][0]["findings"].as_array().expect("findings").clone();
     let text = |finding: &serde_json::Value| {
         let help: Vec<&str> =
@@ -78,7 +70,7 @@ fn a_tune_says_who_plays_a_part() {
     let both = format!("{}{}", pan("Red rim", "plays = [\"descant\"]"), pan("Blue rim", ""));
     let habit = folder(&both, TWO);
     let player = |folder: &tempfile::TempDir, part: usize| {
-        json(folder, "check two.tune --json")["tunes"][0]["parts"][part]["players"][0].as_str().map(str::to_owned)
+        run(folder, "check two.tune --json").json()["tunes"][0]["parts"][part]["players"][0].as_str().map(str::to_owned)
     };
     assert_eq!(player(&habit, 1).as_deref(), Some("Red rim"));
     let said = folder(&both, &TWO.replace("part descant on lead", "part descant on lead for blue rim"));
@@ -118,7 +110,7 @@ fn only_the_pan_that_lacks_a_note_moves() {
     ");
     assert_eq!(run(&folder, "fit two.tune --each --write").code, Some(0));
     assert!(told(&folder).is_empty(), "{:?}", told(&folder));
-    let parts = json(&folder, "check two.tune --json")["tunes"][0]["parts"].clone();
+    let parts = run(&folder, "check two.tune --json").json()["tunes"][0]["parts"].clone();
     assert_eq!(parts[0]["players"], serde_json::json!(["Red rim", "Blue rim"]));
     assert_eq!(
         (&parts[1]["name"], &parts[1]["players"]),
@@ -154,7 +146,7 @@ fn a_part_that_nobody_plays_is_not_dropped_from_a_fit() {
     let done = run(&two, "fit two.tune");
     assert_eq!(done.code, Some(1), "{}{}", done.out, done.err);
     assert!(done.out.contains("descant: nobody in the band plays it"), "{}", done.out);
-    assert_eq!(json(&two, "fit two.tune --json")["nobody"], serde_json::json!(["descant"]));
+    assert_eq!(run(&two, "fit two.tune --json").json()["nobody"], serde_json::json!(["descant"]));
 }
 
 #[test]

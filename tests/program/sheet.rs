@@ -1,6 +1,6 @@
 //! `panfold sheet`: parts and pans on paper.
 
-use super::{listing, run, small};
+use super::{listing, run, small, small_with};
 
 #[test]
 fn a_part_is_printed_under_the_name_of_tune_and_part() {
@@ -26,11 +26,9 @@ fn all_parts_go_into_one_pdf_and_into_many_svg_files() {
 
 /// A folder with the small band, and a tune for a drum set.
 fn with_kit() -> tempfile::TempDir {
-    let folder = small();
     let tune = "title Kit\nband band.toml\n\npart lead on lead\npart kick on kick\npart snare on snare\npart iron on iron\n\n\
                 section a\n  lead | C5 |\n  kick | x . |\n  snare | . x |\n  iron | x x |\n";
-    std::fs::write(folder.path().join("kit.tune"), tune).expect("a file");
-    folder
+    small_with(&[("kit.tune", tune)])
 }
 
 #[test]

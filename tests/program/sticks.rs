@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use super::{run, small};
+use super::{folder_of, one_pan, run, small};
 
 /// The small tune with a line in sixteenths.
 fn busy() -> tempfile::TempDir {
@@ -41,7 +41,7 @@ fn a_level_makes_a_difference_and_a_wrong_one_is_answered() {
     let folder = busy();
     let possible = |level: &str| -> f64 {
         let done = run(folder.path(), &format!("sticks jam.tune --part lead --level {level} --json"));
-        let json: serde_json::Value = serde_json::from_str(&done.out).expect("JSON");
+        let json = done.json();
         assert_eq!(json["level"], level);
         assert_eq!(json["sections"][0]["strokes"][0]["notes"][0], "D5");
         json["percent"].as_f64().expect("a number")
@@ -66,12 +66,12 @@ fn a_shared_part_is_a_tune_of_two_parts() {
         let tune = format!("title Two\nband band.toml\ntempo 120\nroll none\n{rows}");
         fs::write(folder.path().join("two.tune"), &tune).unwrap();
         let check = run(folder.path(), "check two.tune --json");
-        let json: serde_json::Value = serde_json::from_str(&check.out).expect("JSON");
+        let json = check.json();
         assert_eq!(json["tunes"][0]["errors"], 0, "{tune}\n{}", check.out);
         // Together they have every stroke once; of two notes each has one.
         let strokes = |tune: &str| -> u64 {
             let check = run(folder.path(), &format!("check {tune} --json"));
-            let json: serde_json::Value = serde_json::from_str(&check.out).expect("JSON");
+            let json = check.json();
             let parts = json["tunes"][0]["parts"].as_array().expect("parts").clone();
             let leads = parts.iter().filter(|part| part["name"].as_str().is_some_and(|name| name.starts_with("lead")));
             leads.map(|part| part["strokes"].as_u64().expect("a number")).sum()
@@ -100,12 +100,10 @@ fn a_level_in_the_band_file_counts() {
 
 /// A part on one lead, its sections' and bars' tempos as `panfold sticks` says them in JSON.
 fn possible(tune: &str) -> Vec<(f64, Vec<f64>)> {
-    let folder = tempfile::tempdir().unwrap();
-    fs::write(folder.path().join("band.toml"), "name = \"T\"\n[[pan]]\nname = \"P\"\nlayout = \"lead-c\"\n").unwrap();
     let tune = format!("band band.toml\nmeter 4/4\nroll none\npart p on lead\n{tune}");
-    fs::write(folder.path().join("a.tune"), tune).unwrap();
+    let folder = folder_of(&[("band.toml", &one_pan("lead-c")), ("a.tune", &tune)]);
     let done = run(folder.path(), "sticks a.tune --part p --json");
-    let json: serde_json::Value = serde_json::from_str(&done.out).expect("JSON");
+    let json = done.json();
     let tempo = |value: &serde_json::Value| value["possible"].as_f64().expect("a tempo");
     let sections = json["sections"].as_array().expect("sections").iter();
     sections.map(|of| (tempo(of), of["bars"].as_array().expect("bars").iter().map(tempo).collect())).collect()
@@ -138,16 +136,13 @@ fn a_bar_is_limited_by_the_ways_that_end_in_it() {
 
 #[test]
 fn experienced_players_turn_faster_than_others() {
-    let folder = tempfile::tempdir().unwrap();
     for layout in ["six-bass", "nine-bass"] {
-        let band = format!("name = \"T\"\n[[pan]]\nname = \"P\"\nlayout = \"{layout}\"\n");
-        fs::write(folder.path().join("band.toml"), band).unwrap();
         let across = if layout == "six-bass" { "C2 C#2" } else { "E1 Bb1" };
         let tune = format!("band band.toml\ntempo 240\npart p on {layout}\nsection a\n p | {across} {across} |\n");
-        fs::write(folder.path().join("a.tune"), tune).unwrap();
+        let folder = folder_of(&[("band.toml", &one_pan(layout)), ("a.tune", &tune)]);
         let percent = ["beginner", "improver", "experienced"].map(|level| {
             let done = run(folder.path(), &format!("sticks a.tune --part p --level {level} --json"));
-            let json: serde_json::Value = serde_json::from_str(&done.out).expect("JSON");
+            let json = done.json();
             json["percent"].as_f64().expect("a number")
         });
         assert!(percent[0] < percent[1] && percent[1] < percent[2] && percent[2] < 400.0, "{layout}: {percent:?}");
@@ -156,11 +151,8 @@ fn experienced_players_turn_faster_than_others() {
 
 #[test]
 fn a_pair_out_of_reach_is_told_with_the_sticks_too() {
-    let folder = tempfile::tempdir().unwrap();
-    fs::write(folder.path().join("band.toml"), "name = \"T\"\n[[pan]]\nname = \"P\"\nlayout = \"nine-bass\"\n")
-        .unwrap();
     let tune = "band band.toml\ntempo 90\npart p on nine-bass\nsection a\n p | E1+Bb1 . E1 . |\n";
-    fs::write(folder.path().join("a.tune"), tune).unwrap();
+    let folder = folder_of(&[("band.toml", &one_pan("nine-bass")), ("a.tune", tune)]);
     for command in ["sticks", "share"] {
         let done = run(folder.path(), &format!("{command} a.tune --part p"));
         assert_eq!(done.code, Some(0));

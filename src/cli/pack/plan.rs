@@ -217,16 +217,11 @@ pub fn readme(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &st
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::pan::read_band;
-    use crate::text::Source;
-    use std::sync::Arc;
+    use crate::kit::{self, ONE_LEAD};
 
     fn tune(parts: &str) -> Tune {
-        let band = Source::new("band.toml", "name = \"B\"\n[[pan]]\nname = \"P\"\nlayout = \"lead-c\"\n");
-        let band = read_band(&band, &mut |_| unreachable!()).0.expect("a band");
         let lines: String = parts.split(' ').map(|part| format!("part {part} on lead\n")).collect();
-        let source = Source::new("t.tune", format!("{lines}section a\n{} | C5 |\n", parts.split(' ').next().unwrap()));
-        crate::fit::resolve(&crate::notation::parse(&source).0, &Arc::new(band)).0
+        kit::tune(ONE_LEAD, &format!("{lines}section a\n{} | C5 |\n", parts.split(' ').next().unwrap()))
     }
 
     #[test]

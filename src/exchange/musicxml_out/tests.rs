@@ -1,30 +1,19 @@
 //! Laws of what is written: every measure is exactly full, every value is what it says, every tie and tuplet is closed.
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 use num_rational::Ratio;
 use proptest::prelude::*;
 use roxmltree::{Document, Node};
 
-use crate::fit::resolve;
-use crate::notation::parse;
-use crate::pan::read_band;
-use crate::text::{Severity, Source};
+use crate::kit::playable;
 use crate::tune::Tune;
 
 const BAND: &str =
     "name = \"B\"\n[[pan]]\nname = \"L\"\nlayout = \"lead-c\"\n[[percussion]]\nname = \"I\"\nkind = \"iron\"\n";
 
 fn tune(text: &str) -> Tune {
-    let mut load = |_: &str| unreachable!("the band is one file");
-    let (band, _) = read_band(&Source::new("band.toml", BAND), &mut load);
-    let (tree, findings) = parse(&Source::new("a.tune", text));
-    let (tune, more) = resolve(&tree, &Arc::new(band.expect("a band")));
-    let errors = findings.iter().chain(&more).filter(|finding| finding.severity == Severity::Error);
-    let errors: Vec<&str> = errors.map(|finding| finding.message.as_str()).collect();
-    assert!(errors.is_empty(), "{errors:?}\n{text}");
-    tune
+    playable(BAND, text)
 }
 
 fn written(tune: &Tune) -> String {

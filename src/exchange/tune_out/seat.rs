@@ -163,9 +163,8 @@ mod seat_tests;
 mod tests {
     use super::*;
     use crate::exchange::score::{Manner, Note, Struck};
+    use crate::kit;
     use crate::music::Length;
-    use crate::pan::read_band;
-    use crate::text::Source;
 
     pub(super) fn part(name: &str, on: On, keys: &[u8]) -> Part {
         let note = |key: &u8| Note {
@@ -181,10 +180,9 @@ mod tests {
     }
 
     pub(super) fn chosen(parts: Vec<Part>, band: Option<&str>) -> Vec<(&'static str, Option<String>, String)> {
-        let band =
-            band.map(|text| read_band(&Source::new("band.toml", text), &mut |_| panic!("no file")).0.expect("a band"));
+        let band = band.map(kit::band);
         let score = Score { parts, ..Score::default() };
-        seats(&score, band.as_ref()).into_iter().map(|seat| (seat.on, seat.name, seat.why)).collect()
+        seats(&score, band.as_deref()).into_iter().map(|seat| (seat.on, seat.name, seat.why)).collect()
     }
 
     const BAND: &str = "name = \"B\"\n[[pan]]\nname = \"Red\"\nlayout = \"lead-c\"\nplays = [\"tune\"]\n\
