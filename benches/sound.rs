@@ -11,22 +11,22 @@ use panfold::pan::{PanKind, layouts};
 use panfold::sound::bank::{Bank, Body};
 use panfold::sound::mixer::Mixer;
 use panfold::sound::plan::Plan;
-use panfold::sound::{Settings, render_flac, render_wav};
+use panfold::sound::{Format, Settings, render};
 
 fn whole_track(c: &mut Criterion) {
     let (performance, band) = (band::twelve_parts(90), band::plain_band());
     let settings = Settings::default();
-    let report = render_wav(&performance, &band, &settings, &[], io::sink()).expect("a sink takes all");
+    let report = render(Format::Wav, &performance, &band, &settings, &[], io::sink()).expect("a sink takes all");
     println!("{report:?}");
     c.bench_function("three minutes of twelve parts to WAV", |b| {
-        b.iter(|| render_wav(&performance, &band, &settings, &[], io::sink()).expect("a sink takes all"));
+        b.iter(|| render(Format::Wav, &performance, &band, &settings, &[], io::sink()).expect("a sink takes all"));
     });
     let in_room = Settings { room: true, ..settings.clone() };
     c.bench_function("three minutes of twelve parts to WAV, in a room", |b| {
-        b.iter(|| render_wav(&performance, &band, &in_room, &[], io::sink()).expect("a sink takes all"));
+        b.iter(|| render(Format::Wav, &performance, &band, &in_room, &[], io::sink()).expect("a sink takes all"));
     });
     c.bench_function("three minutes of twelve parts to FLAC", |b| {
-        b.iter(|| render_flac(&performance, &band, &settings, &[], io::sink()).expect("a sink takes all"));
+        b.iter(|| render(Format::Flac, &performance, &band, &settings, &[], io::sink()).expect("a sink takes all"));
     });
     let plan = Plan::new(&performance, &band, &settings);
     c.bench_function("bank of three minutes", |b| {

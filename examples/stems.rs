@@ -11,7 +11,7 @@ use panfold::performance::{self, Options, TempoChoice};
 use panfold::sound::bank::Bank;
 use panfold::sound::mixer::Mixer;
 use panfold::sound::plan::Plan;
-use panfold::sound::{Mix, Settings, render_wav};
+use panfold::sound::{Format, Mix, Settings, render};
 use panfold::text::Source;
 use panfold::tune::{self, Tune};
 use panfold::{fit, notation, pan};
@@ -29,7 +29,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let tempo = TempoChoice::Percent(percent.parse()?);
     let performance = performance::perform(&tune, &Options { tempo, count_in: true, ..Options::default() });
     let asked = Settings { mix: Mix::Front(part.into()), ..Settings::default() };
-    let track = render_wav(&performance, &tune.band, &asked, &[], std::io::sink())?;
+    let track = render(Format::Wav, &performance, &tune.band, &asked, &[], std::io::sink())?;
     let settings = Settings { standing: Some(track.standing), ..asked };
     println!(
         "{}: {:.2} dB for all, {:.2} dB for the rest",

@@ -19,7 +19,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     } else {
         let out = BufWriter::new(File::create(path)?);
         let settings = sound::Settings::default();
-        let report = sound::render_wav(&performance, &band::plain_band(), &settings, &[], out)?;
+        let report = sound::render(sound::Format::Wav, &performance, &band::plain_band(), &settings, &[], out)?;
         println!("{:.1} s of sound, {} strokes", report.seconds(), report.strokes);
     }
     Ok(())

@@ -44,14 +44,10 @@ fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
         let places = Places::of(&found)?;
         let note = tune.source.slice(places.spans[0]);
         let tones: Vec<String> = chord.spelled().iter().map(ToString::to_string).collect();
-        Some(
-            Finding::advice(&OUTSIDE_CHORD, format!("`{note}` is strummed over `{chord}` and is not in it"))
-                .at(&tune.source, places.spans[0])
-                .label(places.name(tune))
-                .help(format!("`{chord}` is {}", words::and(&tones)))
-                .part(&tune.parts[part].name)
-                .more(&tune.source, &places.spans[1..]),
-        )
+        let message = format!("`{note}` is strummed over `{chord}` and is not in it");
+        let help = format!("`{chord}` is {}", words::and(&tones));
+        let finding = Finding::advice(&OUTSIDE_CHORD, message).help(help).part(&tune.parts[part].name);
+        Some(places.mark(tune, finding))
     };
     found.into_values().filter_map(finding).collect()
 }

@@ -59,9 +59,10 @@ fn of_player(tune: &Tune, player: usize, parts: &[usize], limb: Limb) -> Option<
     names.dedup();
     let (name, noun) = (&tune.people[player].name, if limb == Limb::Hand { "hands" } else { "feet" });
     let message = format!("`{name}` has two {noun}, and {} want more at once", words::and(&names));
-    let finding = Finding::error(&TOO_MANY_LIMBS, message).at(&tune.source, places.spans[0]).label(places.name(tune));
-    let finding = finding.more(&tune.source, &places.spans[1..]).part(&tune.parts[parts[0]].name);
-    Some(finding.help("leave one of the strokes out there, or give one of the parts to another player"))
+    let finding = Finding::error(&TOO_MANY_LIMBS, message)
+        .help("leave one of the strokes out there, or give one of the parts to another player")
+        .part(&tune.parts[parts[0]].name);
+    Some(places.mark(tune, finding))
 }
 
 /// How many of a player's hands, or feet, a stroke takes.

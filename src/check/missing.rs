@@ -83,16 +83,13 @@ fn choices(tune: &Tune, places: impl Iterator<Item = Span>) -> BTreeMap<Span, No
 
 fn finding(tune: &Tune, missing: &Missing, choices: &BTreeMap<Span, NoteSet>) -> Finding {
     let Missing { part, pitch, places, lacking, all } = missing;
-    let source = &tune.source;
     let first = places.spans[0];
-    let written = source.slice(first);
+    let written = tune.source.slice(first);
     let key = tune.sections[places.section].key;
     let name = key.spell(*pitch);
     let name = if written.parse::<Pitch>() == Ok(*pitch) { written.to_owned() } else { name.to_string() };
-    let mut finding = Finding::error(&MISSING_NOTE, format!("`{name}` {}", where_it_lies(*pitch, lacking)))
-        .at(source, first)
-        .label(places.name(tune))
-        .part(&tune.parts[*part].name);
+    let finding = Finding::error(&MISSING_NOTE, format!("`{name}` {}", where_it_lies(*pitch, lacking)));
+    let mut finding = places.mark(tune, finding).part(&tune.parts[*part].name);
     if lacking.len() > 1 {
         for pan in lacking {
             finding = finding.help(format!("on `{}` it is {}", pan.name, reason(*pitch, pan)));
@@ -120,7 +117,7 @@ fn finding(tune: &Tune, missing: &Missing, choices: &BTreeMap<Span, NoteSet>) ->
             finding = finding.edit(Edit::new(first, format!("{}{signs}", key.spell(*moved))));
         }
     }
-    finding.more(source, &places.spans[1..])
+    finding
 }
 
 /// `is not on X: …`, for one pan or several.

@@ -117,10 +117,7 @@ fn finding(tune: &Tune, part: usize, players: &Players, apart: f64, strokes: &[S
             words::and(&names)
         ),
     };
-    let mut finding = Finding::warning(&OUT_OF_REACH, message)
-        .at(&tune.source, places.spans[0])
-        .label(places.name(tune))
-        .part(&tune.parts[part].name);
+    let mut finding = Finding::warning(&OUT_OF_REACH, message).part(&tune.parts[part].name);
     if let [a, b] = first.notes.as_slice() {
         let helps = nearer(players, section.key, section.chord_at(first.start), [a.pitch, b.pitch]);
         finding = helps.into_iter().fold(finding, Finding::help);
@@ -130,7 +127,7 @@ fn finding(tune: &Tune, part: usize, players: &Players, apart: f64, strokes: &[S
         finding = finding
             .help(format!("where the notes of `{pan}` lie is assumed: if yours lie elsewhere, a pan file can say it"));
     }
-    Some(finding.more(&tune.source, &places.spans[1..]))
+    Some(places.mark(tune, finding))
 }
 
 /// A note as it is written, or spelled in the key where it stands in no file.

@@ -245,14 +245,10 @@ fn crossed(tune: &Tune, part: usize, played: &Played) -> Option<Finding> {
     let places = Places::of(&found)?;
     let times = words::count(strokes.len(), "time");
     let message = format!("the hands cross {times} even with the best sticks on `{}`", played.pan.name);
-    Some(
-        Finding::advice(&CROSSED_HANDS, message)
-            .at(&tune.source, places.spans[0])
-            .label(places.name(tune))
-            .help("an octave or the order of the notes may avoid it; or write the sticks that you prefer")
-            .part(&tune.parts[part].name)
-            .more(&tune.source, &places.spans[1..]),
-    )
+    let finding = Finding::advice(&CROSSED_HANDS, message)
+        .help("an octave or the order of the notes may avoid it; or write the sticks that you prefer")
+        .part(&tune.parts[part].name);
+    Some(places.mark(tune, finding))
 }
 
 #[cfg(test)]

@@ -26,11 +26,9 @@ pub fn tuning(tune: &Tune, tolerance: Cents) -> Vec<Finding> {
                 let (off, direction) = (area.cents.0.abs(), if area.cents.0 < 0.0 { "flat" } else { "sharp" });
                 let message = format!("`{}` on `{}` is {off} cents {direction}", area.name, pan.name);
                 let finding = Finding::warning(&OUT_OF_TUNE, message)
-                    .at(&tune.source, places.spans[0])
-                    .label(places.name(tune))
                     .help(format!("have a tuner look at it; up to {} cents pass", tolerance.0))
                     .part(&part.name);
-                findings.push(finding.more(&tune.source, &places.spans[1..]));
+                findings.push(places.mark(tune, finding));
             }
         }
     }

@@ -35,10 +35,7 @@ pub fn uneven_chords(tune: &Tune) -> Option<Finding> {
     if let Some(last) = cells.last_mut().filter(|_| count == 2) {
         *last = "D";
     }
-    let finding = Finding::advice(&UNEVEN_CHORDS, message)
-        .at(&tune.source, places.spans[0])
-        .label(places.name(tune))
-        .more(&tune.source, &places.spans[1..]);
+    let finding = places.mark(tune, Finding::advice(&UNEVEN_CHORDS, message));
     let help = format!("write {}, one a beat, with `-` where a chord goes on", words::count(beats as usize, "cell"));
     let help = if count == 2 { format!("{help}: `{}`", cells.join(" ")) } else { help };
     Some(finding.help(help).help(format!("begin the bar with `{count}:` if you want it that way")))

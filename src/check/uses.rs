@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::music::Pitch;
-use crate::text::Span;
+use crate::text::{Finding, Span};
 use crate::tune::model::{Event, Struck};
 use crate::tune::{Section, Tune};
 
@@ -42,6 +42,12 @@ impl Places {
     /// `bar 3 of section verse`, for the first place. Bars count from 1, as people count them.
     pub fn name(&self, tune: &Tune) -> String {
         format!("bar {} of section `{}`", self.bar + 1, tune.sections[self.section].name)
+    }
+
+    /// A finding that points at the first place, with its name beside it, and at all others.
+    pub fn mark(&self, tune: &Tune, finding: Finding) -> Finding {
+        let finding = finding.at(&tune.source, self.spans[0]).label(self.name(tune));
+        finding.more(&tune.source, &self.spans[1..])
     }
 }
 

@@ -64,12 +64,13 @@ pub fn write(
     settings: &Settings,
     tags: &[Tag],
 ) -> Result<Report, Box<Finding>> {
-    files::write(path, |out| match format {
-        Format::Wav => sound::render_wav(performance, band, settings, tags, out),
-        Format::Flac => sound::render_flac(performance, band, settings, tags, out),
+    let format = match format {
+        Format::Wav => sound::Format::Wav,
+        Format::Flac => sound::Format::Flac,
         #[cfg(feature = "mp3")]
-        Format::Mp3 => sound::render_mp3(performance, band, settings, tags, out),
-    })
+        Format::Mp3 => sound::Format::Mp3,
+    };
+    files::write(path, |out| sound::render(format, performance, band, settings, tags, out))
 }
 
 /// A length of time as people say it: `3 min 5 s`.

@@ -74,12 +74,9 @@ impl Entry {
 /// of those that play the part now, as if it took the part alone.
 pub fn report(pan: &Pan, tunes: &[Tune<Open>], chosen: impl Fn(&Tune<Open>, usize) -> bool) -> Report {
     let set = pan.note_set();
-    let all: Vec<(usize, usize, PanKind, Vec<usize>)> = tunes
-        .iter()
-        .enumerate()
-        .flat_map(|(tune, of)| parts(of, &chosen).map(move |(part, kind, pans)| (tune, part, kind, pans)))
-        .collect();
-    let entry = |(number, part, kind, pans): (usize, usize, PanKind, Vec<usize>)| {
+    let all: Vec<(usize, PanPart)> =
+        tunes.iter().enumerate().flat_map(|(tune, of)| parts(of, &chosen).map(move |part| (tune, part))).collect();
+    let entry = |(number, PanPart { part, kind, pans }): (usize, PanPart)| {
         let tune = &tunes[number];
         let taken = Taken::new(tune, part, pan)?;
         let share = |number: usize| Some((number, on(tune, part, &tune.band.pans[number].pan)?));
@@ -145,7 +142,7 @@ impl Row {
 pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], chosen: impl Fn(&Tune<Open>, usize) -> bool) -> Vec<Row> {
     let mut rows = Vec::new();
     for (number, tune) in tunes.iter().enumerate() {
-        for (part, kind, now) in parts(tune, &chosen) {
+        for PanPart { part, kind, pans: now } in parts(tune, &chosen) {
             let on = |pan: &&Pan| {
                 let taken = Taken::new(tune, part, pan)?;
                 let share = share(taken.need(), pan.note_set());
@@ -161,14 +158,21 @@ pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], chosen: impl Fn(&Tune<Open>, us
     rows
 }
 
-/// The chosen parts on pans: number, kind, and the band's pans that play it.
-fn parts(
-    tune: &Tune<Open>,
-    chosen: &impl Fn(&Tune<Open>, usize) -> bool,
-) -> impl Iterator<Item = (usize, PanKind, Vec<usize>)> {
+/// A part on pans.
+struct PanPart {
+    /// Its number in the tune.
+    part: usize,
+    /// The kind of pan that it is for.
+    kind: PanKind,
+    /// The band's pans that play it.
+    pans: Vec<usize>,
+}
+
+/// The chosen parts on pans.
+fn parts(tune: &Tune<Open>, chosen: &impl Fn(&Tune<Open>, usize) -> bool) -> impl Iterator<Item = PanPart> {
     let numbers = tune.heard(&[]).into_iter().filter(|part| chosen(tune, *part));
     numbers.filter_map(|part| match &tune.parts[part].player {
-        Player::Pans { kind, pans } => Some((part, *kind, pans.clone())),
+        Player::Pans { kind, pans } => Some(PanPart { part, kind: *kind, pans: pans.clone() }),
         Player::Percussion { .. } => None,
     })
 }

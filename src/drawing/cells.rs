@@ -1,6 +1,7 @@
 //! What a part has in the cells of a section, from one time to another.
 
 use super::bar_cells::{Cell, Name};
+use crate::hands::line::RowSticks;
 use crate::music::{Length, Pitch};
 use crate::notation::tree::{Mark, Stick};
 use crate::pan::{NoteSet, Pan};
@@ -8,7 +9,7 @@ use crate::tune::Tune;
 use crate::tune::model::{Event, Player, Row, Section, Struck};
 
 /// For each section the sticks of a part's strokes there.
-pub type Sticks = [Vec<Option<Stick>>];
+pub type Sticks = [RowSticks];
 
 /// A part in a section.
 pub struct PartCells<'a> {
@@ -18,7 +19,7 @@ pub struct PartCells<'a> {
     has: Option<NoteSet>,
     section: &'a Section,
     row: Option<&'a Row>,
-    sticks: Option<&'a [Option<Stick>]>,
+    sticks: Option<&'a RowSticks>,
 }
 
 impl<'a> PartCells<'a> {
@@ -35,7 +36,7 @@ impl<'a> PartCells<'a> {
     ) -> PartCells<'a> {
         let section = &tune.sections[number];
         let row = section.rows[part].as_ref();
-        let sticks = sticks.and_then(|sticks| sticks.get(number)).map(Vec::as_slice);
+        let sticks = sticks.and_then(|sticks| sticks.get(number));
         PartCells { tune, part, pan, has: pan.map(Pan::note_set), section, row, sticks }
     }
 

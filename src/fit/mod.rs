@@ -7,7 +7,7 @@
 //!   as edits of the tune's text;
 //! - [`voicing`]: the notes of the strums, and [`voicing_solve`], how they are found, by [`voicing_bound`], what they cost
 //!   at least, and [`voicing_joint`], the search over all parts; [`harmony`]: lines under and over a part;
-//! - [`settle`](mod@settle): what a tune leaves open, settled by all of these.
+//! - [`settle`](mod@settle): what a tune leaves open, settled by all of these; `strummed`: which chords are strummed, and by whom.
 //!
 //! What every change costs is in [`Costs`](crate::pan::Costs), since a band file may set it.
 
@@ -20,6 +20,7 @@ pub mod other_pans;
 pub mod part_fit;
 pub mod plan;
 pub mod settle;
+mod strummed;
 pub mod transpose;
 pub mod voicing;
 pub mod voicing_bound;

@@ -9,11 +9,12 @@ use std::sync::Arc;
 use super::harmony::{self, Followed};
 use super::line::{self, Line, nearest};
 use super::octaves::{Octave, Written, fit_each};
+use super::strummed::{Strummed, leads, strums};
 use super::voicing::{Moment, Pair, Strummer, Voiced, voice};
 use crate::hands::movement::Hands;
 use crate::music::{Length, Pitch};
 use crate::notation::tree::Tree;
-use crate::pan::{Band, PanKind, layouts};
+use crate::pan::{Band, layouts};
 use crate::people;
 use crate::text::Finding;
 use crate::tune::model::{Event, Note, Open, Player, Row, Section, Side, Struck, Tune};
@@ -109,13 +110,20 @@ fn hangs_on(open: &Tune<Open>, part: usize) -> Vec<bool> {
     needed
 }
 
-/// By section and part, what each stroke of the part's row strikes; `None` as long as it is open.
-type Rows = Vec<Vec<Option<Vec<Option<Vec<Pitch>>>>>>;
+/// What a stroke strikes; `None` as long as it is open.
+type Notes = Option<Vec<Pitch>>;
+
+/// What each stroke of a row strikes.
+type RowNotes = Vec<Notes>;
+
+/// The rows of a section, by part; `None` where the part has no row, or nothing in it is settled yet.
+type SectionNotes = Vec<Option<RowNotes>>;
 
 struct Settling<'a> {
     open: &'a Tune<Open>,
     strumming: &'a Strumming,
-    rows: Rows,
+    /// What is settled so far, by section.
+    rows: Vec<SectionNotes>,
 }
 
 impl<'a> Settling<'a> {
@@ -207,74 +215,19 @@ impl<'a> Settling<'a> {
             return None;
         }
         let strummers: Vec<Strummer> = parts.iter().map(|part| self.strummer(number, *part)).collect();
-        let (chords, of_event) = self.moments(number, &parts);
+        let lowest = |part: usize, event: usize| {
+            self.rows[number][part].as_ref().and_then(|row| row[event].as_ref()?.iter().min().copied())
+        };
+        let Strummed { chords, strokes } = Strummed::of(self.open, section, &parts, lowest);
         let moments: Vec<Moment> = chords.iter().map(|(_, moment)| moment.clone()).collect();
         let voiced = voice(&strummers, &moments);
-        for ((part, events), pairs) in parts.iter().zip(&of_event).zip(&voiced.pairs) {
+        for ((part, strokes), pairs) in parts.iter().zip(&strokes).zip(&voiced.pairs) {
             let row = self.rows[number][*part].as_mut()?;
-            for (event, moment) in events {
-                row[*event] = pairs[*moment].map(notes);
+            for stroke in strokes {
+                row[stroke.event] = pairs[stroke.chord].map(notes);
             }
         }
         Some(SectionStrum { section: number, parts, chords, voiced })
-    }
-
-    /// The chords that are strummed in a section, and for each part which of its strokes falls on which.
-    #[allow(clippy::type_complexity, reason = "a pair of lists that are taken apart at once")]
-    fn moments(&self, number: usize, parts: &[usize]) -> (Vec<(Length, Moment)>, Vec<Vec<(usize, usize)>>) {
-        let section = &self.open.sections[number];
-        // From when on each chord lasts, runs of one chord put together.
-        let mut runs: Vec<(Length, crate::music::Chord)> = Vec::new();
-        let mut run_of: Vec<Option<usize>> = Vec::with_capacity(section.chords.len());
-        for at in &section.chords {
-            let again = at.chord.is_some()
-                && run_of.last() == Some(&runs.len().checked_sub(1))
-                && runs.last().map(|(_, chord)| *chord) == at.chord;
-            if let (Some(chord), false) = (at.chord, again) {
-                runs.push((at.start, chord));
-            }
-            run_of.push(at.chord.map(|_| runs.len() - 1));
-        }
-        let run_at = |time: Length| {
-            let after = section.chords.partition_point(|chord| chord.start <= time);
-            after.checked_sub(1).and_then(|at| run_of[at])
-        };
-        let mut moments: BTreeMap<usize, Moment> = BTreeMap::new();
-        let mut of_event = vec![Vec::new(); parts.len()];
-        for (slot, part) in parts.iter().enumerate() {
-            let Some(row) = &section.rows[*part] else { continue };
-            for (event, stroke) in row.events.iter().enumerate().filter(|(_, stroke)| is_strum(stroke)) {
-                let Some(run) = run_at(stroke.start) else { continue };
-                let moment = moments.entry(run).or_insert_with(|| Moment {
-                    chord: runs[run].1,
-                    lead: None,
-                    plays: vec![false; parts.len()],
-                    gaps: vec![None; parts.len()],
-                });
-                if !std::mem::replace(&mut moment.plays[slot], true) {
-                    let before = event.checked_sub(1).map(|before| stroke.start - row.events[before].start);
-                    let seconds = |gap: Length| section.tempo.seconds(gap, section.meter);
-                    moment.gaps[slot] = before.map(|gap| (seconds(gap) * 1e6) as i64);
-                }
-                of_event[slot].push((event, run));
-            }
-        }
-        for part in 0..self.open.parts.len() {
-            let leads = leads(self.open, part) && !parts.contains(&part);
-            let (true, Some(row)) = (leads, &section.rows[part]) else { continue };
-            for (event, stroke) in row.events.iter().enumerate() {
-                let struck = self.rows[number][part].as_ref().and_then(|row| row[event].as_ref());
-                let lowest = struck.and_then(|notes| notes.iter().min().copied());
-                let moment = run_at(stroke.start).and_then(|run| moments.get_mut(&run));
-                if let (Some(lowest), Some(moment)) = (lowest, moment) {
-                    moment.lead = Some(moment.lead.map_or(lowest, |lead| lead.min(lowest)));
-                }
-            }
-        }
-        let order: Vec<usize> = moments.keys().copied().collect();
-        let place = |run: usize| order.binary_search(&run).expect("every stroke's chord is a moment");
-        of_event.iter_mut().flatten().for_each(|(_, run)| *run = place(*run));
-        (moments.into_iter().map(|(run, moment)| (runs[run].0, moment)).collect(), of_event)
     }
 
     fn strummer(&self, section: usize, part: usize) -> Strummer {
@@ -316,7 +269,7 @@ impl<'a> Settling<'a> {
         })
     }
 
-    fn harmony_notes(&self, section: usize, part: usize, of: usize, side: Option<Side>) -> Vec<Option<Vec<Pitch>>> {
+    fn harmony_notes(&self, section: usize, part: usize, of: usize, side: Option<Side>) -> RowNotes {
         let leading = self.rows[section][of].clone().unwrap_or_default();
         let Some(side) = side else { return leading };
         let of_section = &self.open.sections[section];
@@ -378,24 +331,12 @@ fn middle() -> Pitch {
     Pitch::new(60).expect("60 is a key")
 }
 
-fn leads(open: &Tune<Open>, part: usize) -> bool {
-    matches!(open.parts[part].player, Player::Pans { kind: PanKind::Lead, .. })
-}
-
-fn strums(section: &Section<Open>, part: usize) -> bool {
-    section.rows[part].as_ref().is_some_and(|row| row.doubles.is_none() && row.events.iter().any(is_strum))
-}
-
-fn is_strum(event: &Event<Open>) -> bool {
-    matches!(&event.struck, Struck::Notes(notes) if notes.iter().any(|note| note.pitch == Open::Strum))
-}
-
 fn notes((low, high): Pair) -> Vec<Pitch> {
     [Some(low), high].into_iter().flatten().collect()
 }
 
 /// A row with its notes; a stroke that nothing could be found for is a stroke fewer.
-fn settled_row(row: &Row<Open>, struck: Vec<Option<Vec<Pitch>>>) -> Row {
+fn settled_row(row: &Row<Open>, struck: RowNotes) -> Row {
     let mut struck = struck.into_iter();
     let events = row.events.iter().filter_map(|event| {
         let pitches = struck.next().flatten();

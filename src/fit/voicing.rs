@@ -121,11 +121,17 @@ type Places = [Option<Place>; 2];
 /// Two notes, the lower first; one where the pan has no more.
 pub type Pair = (Pitch, Option<Pitch>);
 
+/// What a part plays, chord by chord; `None` where it does not strum.
+pub type Pairs = Vec<Option<Pair>>;
+
+/// What a part may play of one chord; where it does not strum, what it may have played before, `None` if that is nothing.
+type Options = Vec<Option<Pair>>;
+
 /// A section voiced.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Voiced {
-    /// By part and chord; `None` where the part does not strum it.
-    pub pairs: Vec<Vec<Option<Pair>>>,
+    /// What each part plays.
+    pub pairs: Vec<Pairs>,
     /// By chord, the tones that no part plays.
     pub left_out: Vec<Vec<(PitchClass, Role)>>,
     /// What it costs.
@@ -150,10 +156,10 @@ pub fn voice(parts: &[Strummer], moments: &[Moment]) -> Voiced {
 
 /// The same with other rooms for states.
 fn voice_within(parts: &[Strummer], moments: &[Moment], rooms: &[usize]) -> Voiced {
-    let options: Vec<Vec<Vec<Option<Pair>>>> = (0..parts.len()).map(|part| options(part, parts, moments)).collect();
+    let options: Vec<Vec<Options>> = (0..parts.len()).map(|part| options(part, parts, moments)).collect();
     let problem = problem(parts, moments, &options);
     let Solution { chosen, cost, bound } = solve_within(&problem, rooms);
-    let pairs: Vec<Vec<Option<Pair>>> = (0..parts.len())
+    let pairs: Vec<Pairs> = (0..parts.len())
         .map(|part| {
             let pair =
                 |moment: usize| options[part][moment][chosen[part][moment]].filter(|_| moments[moment].plays[part]);
@@ -173,9 +179,9 @@ fn voice_within(parts: &[Strummer], moments: &[Moment], rooms: &[usize]) -> Voic
     Voiced { pairs, left_out, cost, bound }
 }
 
-/// What a part may play at each moment; where it does not strum, what it may have played before.
-fn options(part: usize, parts: &[Strummer], moments: &[Moment]) -> Vec<Vec<Option<Pair>>> {
-    let mut options: Vec<Vec<Option<Pair>>> = Vec::with_capacity(moments.len());
+/// What a part may play at each moment.
+fn options(part: usize, parts: &[Strummer], moments: &[Moment]) -> Vec<Options> {
+    let mut options: Vec<Options> = Vec::with_capacity(moments.len());
     for moment in moments {
         let now = if moment.plays[part] {
             pairs(&parts[part], moment.chord).into_iter().map(Some).collect()
@@ -265,44 +271,70 @@ fn way(from: Pair, to: Pair) -> Cost {
     MOVE * Cost::from(semitones)
 }
 
-fn problem(parts: &[Strummer], moments: &[Moment], options: &[Vec<Vec<Option<Pair>>>]) -> Problem {
-    let mut problem = Problem::default();
-    for (part, options) in parts.iter().zip(options) {
-        let number = problem.chains.len();
-        let mut chain = Chain::default();
-        for (i, moment) in moments.iter().enumerate() {
-            let plays = moment.plays[number];
-            let choices = options[i].iter().map(|pair| match pair.filter(|_| plays) {
-                Some(pair) => Choice { own: part.own(pair, moment.lead), cover: cover(moment.chord, pair) },
-                None => Choice { own: 0, cover: 0 },
-            });
-            chain.moments.push(choices.collect());
-            let Some(before) = i.checked_sub(1).map(|last| &options[last]) else { continue };
-            // Mostly there is time enough, whatever the pairs are.
-            let gap = moment.gaps[number].filter(|gap| plays && *gap < part.hands.longest());
-            let places = |options: &[Option<Pair>]| -> Vec<Places> {
-                if gap.is_some() { options.iter().map(|pair| part.places(*pair)).collect() } else { Vec::new() }
-            };
-            let (starts, ends) = (places(before), places(&options[i]));
-            let step = |(from, a): (usize, &Option<Pair>), (to, b): (usize, &Option<Pair>)| match (a, b) {
-                _ if !plays && before.len() == options[i].len() => {
-                    if from == to {
-                        0
-                    } else {
-                        NEVER
-                    }
-                }
-                (Some(a), Some(b)) => way(*a, *b) + gap.map_or(0, |gap| part.late(starts[from], ends[to], gap)),
-                _ => 0,
-            };
-            let steps =
-                before.iter().enumerate().flat_map(|from| options[i].iter().enumerate().map(move |to| step(from, to)));
-            chain.steps.push(steps.collect());
+/// What is to be solved: a chain for each part, its choices the options of the part.
+fn problem(parts: &[Strummer], moments: &[Moment], options: &[Vec<Options>]) -> Problem {
+    let chain = |(number, (part, options)): (usize, (&Strummer, &Vec<Options>))| {
+        let line = PartLine { part, number, moments, options };
+        Chain {
+            moments: (0..moments.len()).map(|moment| line.choices(moment)).collect(),
+            steps: (1..moments.len()).map(|moment| line.steps(moment)).collect(),
         }
-        problem.chains.push(chain);
+    };
+    Problem {
+        chains: parts.iter().zip(options).enumerate().map(chain).collect(),
+        covers: moments.iter().map(|moment| covers(moment.chord)).collect(),
     }
-    problem.covers = moments.iter().map(|moment| covers(moment.chord)).collect();
-    problem
+}
+
+/// A part on its way through the chords.
+struct PartLine<'a> {
+    part: &'a Strummer,
+    number: usize,
+    moments: &'a [Moment],
+    /// By moment.
+    options: &'a [Options],
+}
+
+impl PartLine<'_> {
+    fn plays(&self, moment: usize) -> bool {
+        self.moments[moment].plays[self.number]
+    }
+
+    /// What each option costs by itself, and what it covers; where the part does not strum, nothing.
+    fn choices(&self, moment: usize) -> Vec<Choice> {
+        let Moment { chord, lead, .. } = self.moments[moment];
+        let choice = |pair: &Option<Pair>| match pair.filter(|_| self.plays(moment)) {
+            Some(pair) => Choice { own: self.part.own(pair, lead), cover: cover(chord, pair) },
+            None => Choice { own: 0, cover: 0 },
+        };
+        self.options[moment].iter().map(choice).collect()
+    }
+
+    /// What it costs to go from each option of the moment before (row) to each of this (column).
+    fn steps(&self, moment: usize) -> Vec<Cost> {
+        let (before, now) = (&self.options[moment - 1], &self.options[moment]);
+        if !self.plays(moment) {
+            return stays(now.len());
+        }
+        // Mostly there is time enough, whatever the pairs are: then no places need be looked up.
+        let gap = self.moments[moment].gaps[self.number].filter(|gap| *gap < self.part.hands.longest());
+        let places = |options: &Options| -> Vec<Places> {
+            if gap.is_some() { options.iter().map(|pair| self.part.places(*pair)).collect() } else { Vec::new() }
+        };
+        let (starts, ends) = (places(before), places(now));
+        let step = |from: usize, to: usize| match (before[from], now[to]) {
+            (Some(a), Some(b)) => way(a, b) + gap.map_or(0, |gap| self.part.late(starts[from], ends[to], gap)),
+            _ => 0,
+        };
+        let cells = (0..before.len()).flat_map(|from| (0..now.len()).map(move |to| (from, to)));
+        cells.map(|(from, to)| step(from, to)).collect()
+    }
+}
+
+/// The steps of a part that rests and keeps what it had: from each of so many options to itself, and to no other.
+fn stays(options: usize) -> Vec<Cost> {
+    let cells = (0..options).flat_map(|from| (0..options).map(move |to| from == to));
+    cells.map(|is_same| if is_same { 0 } else { NEVER }).collect()
 }
 
 /// The tones of a chord that a pair plays, a bit each in the chord's order.

@@ -17,6 +17,9 @@ pub(super) const FINE: Cost = 16;
 /// More than any sum of costs in these parts, and so little that a few of them can be added.
 pub(super) const BEYOND: Cost = Cost::MAX / 8;
 
+/// By moment, the numbers of the choices of a chain that may stay.
+type Kept = Vec<Vec<usize>>;
+
 /// A chain with its prices. All costs in [`FINE`] parts of a thousandth.
 #[derive(Clone, Debug)]
 pub(super) struct Lane {
@@ -286,7 +289,7 @@ impl<'a> Relaxed<'a> {
 
     /// Strikes out the choices that no way of this cost or less can use. Whether there may be such a way.
     pub fn narrow(&mut self, cost: Cost) -> bool {
-        let mut kept: Vec<Vec<Vec<usize>>> = vec![Vec::new(); self.lanes.len()];
+        let mut kept: Vec<Kept> = vec![Kept::new(); self.lanes.len()];
         for moment in 0..self.costs.len() {
             let sums = self.sums(moment, &self.got(moment));
             for ((lane, sums), kept) in self.lanes.iter().zip(&sums).zip(&mut kept) {

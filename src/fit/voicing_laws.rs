@@ -101,9 +101,12 @@ fn left_out(chord: Chord, classes: u16) -> i64 {
     missing.map(|(_, role)| cost(role)).sum()
 }
 
-/// What the parts strike by a voicing, by part and moment.
-fn as_voiced(parts: &[Strummer], moments: &[Moment], voiced: &Voiced) -> Vec<Vec<Option<Struck>>> {
-    let of_part = |(part, pairs): (&Strummer, &Vec<Option<Pair>>)| {
+/// What a part strikes, by moment; `None` where it rests.
+type Line = Vec<Option<Struck>>;
+
+/// What the parts strike by a voicing.
+fn as_voiced(parts: &[Strummer], moments: &[Moment], voiced: &Voiced) -> Vec<Line> {
+    let of_part = |(part, pairs): (&Strummer, &Pairs)| {
         let pairs = pairs.iter().zip(moments);
         pairs
             .map(|(pair, moment)| pair.map(|(low, high)| struck(part, moment, low, high.expect("two notes"))))
@@ -120,7 +123,7 @@ fn alone(line: &[Option<Struck>]) -> i64 {
 }
 
 /// By moment the classes that some parts strike.
-fn classes(lines: &[&Vec<Option<Struck>>], moments: usize) -> Vec<u16> {
+fn classes(lines: &[&Line], moments: usize) -> Vec<u16> {
     let of = |moment: usize| lines.iter().filter_map(|line| line[moment]).fold(0, |all, struck| all | struck.classes);
     (0..moments).map(of).collect()
 }

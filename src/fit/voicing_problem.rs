@@ -8,6 +8,9 @@ pub const NEVER: Cost = 1 << 50;
 /// How many bits a cover has.
 pub const COVERS: usize = 1 << 7;
 
+/// A way through a chain: by moment, the number of the choice.
+pub type Way = Vec<usize>;
+
 /// Something that a chain may do at a moment.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Choice {

@@ -10,16 +10,19 @@
 
 use super::voicing_bound::{FINE, Relaxed};
 use super::voicing_joint::{most_room, search};
-use super::voicing_problem::Problem;
+use super::voicing_problem::{Choice, Problem, Way};
 use crate::pan::Cost;
 
 /// How many states the search keeps at a time: few while the prices get better, more as long as nothing is proven. In a
 /// section of five pans and eight chords a hundred do almost always.
 pub const ROOMS: [usize; 4] = [100, 1_000, 10_000, 40_000];
 
-/// How often the prices are made better between two searches at least (at first less often, for most sections are easy), and
-/// about how often in all: further on they hardly gain. Before a search as much work goes into prices as the last search took.
-const RAISES: (usize, usize) = (4, 60);
+/// How often the prices are made better between two searches at least (at first less often, for most sections are easy). Before
+/// a search as much work goes into prices as the last search took.
+const RAISES_BETWEEN: usize = 4;
+
+/// About how often the prices are made better in all: further on they hardly gain.
+const RAISES_IN_ALL: usize = 60;
 
 /// How much work may be done until a way is proven, and as much for two chains at a time; a unit is a step from choice to choice
 /// that is looked at, about a nanosecond. Far more than a section of eight pans and eighty chords needs; with six pans and a
@@ -32,8 +35,8 @@ const STATE: usize = 20;
 /// A way through all chains.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Solution {
-    /// By chain and moment, the number of the choice.
-    pub chosen: Vec<Vec<usize>>,
+    /// The way of each chain.
+    pub chosen: Vec<Way>,
     /// What it costs.
     pub cost: Cost,
     /// No way costs less than this; equal to the cost when the way is proven to be a best one.
@@ -62,34 +65,48 @@ pub fn solve_within(problem: &Problem, rooms: &[usize]) -> Solution {
 struct Solving<'a> {
     problem: &'a Problem,
     relaxed: Relaxed<'a>,
-    chosen: Vec<Vec<usize>>,
+    /// The best ways that are known, one for each chain, and what they cost.
+    chosen: Vec<Way>,
     cost: Cost,
+    /// No ways cost less than this.
     bound: Cost,
     /// See [`MOST_WORK`].
     work: usize,
 }
 
 impl Solving<'_> {
-    /// Looks for a best way and its proof, with more and more room. Whether it is proven.
+    /// Looks for a best way and its proof. Whether it is proven.
     fn prove(&mut self, rooms: &[usize]) -> bool {
-        let (first, others) = rooms.split_first().unwrap_or((&0, &[]));
-        let (mut raised, mut search, mut due) = (0, 0, 1);
-        while raised < RAISES.1 && self.work < MOST_WORK && self.bound < self.cost {
+        let least = rooms.first().copied().unwrap_or(0);
+        self.prove_by_prices(least) || self.prove_by_room(rooms) || self.bound == self.cost
+    }
+
+    /// Makes the prices better and searches in turn, with little room, until the prices hardly gain any more.
+    fn prove_by_prices(&mut self, room: usize) -> bool {
+        let mut raised = 0;
+        // What is due before the next search: so many raises in all, and as much work as the last search took.
+        let (mut due, mut searched) = (1, 0);
+        while raised < RAISES_IN_ALL && self.work < MOST_WORK && self.bound < self.cost {
             let before = self.work;
-            while raised < due || self.work < before + search {
+            while raised < due || self.work < before + searched {
                 self.raise();
                 raised += 1;
             }
             let before = self.work;
-            if self.search(*first) {
+            if self.search(room) {
                 return true;
             }
-            search = self.work - before;
-            due = raised + RAISES.0.min(raised + 1);
+            searched = self.work - before;
+            due = raised + RAISES_BETWEEN.min(raised + 1);
         }
+        false
+    }
+
+    /// Searches with more and more room, as long as the room before was less than what may be had at all.
+    fn prove_by_room(&mut self, rooms: &[usize]) -> bool {
         let most = most_room(&self.relaxed);
-        let mut larger = others.iter().zip(rooms).filter(|(_, last)| **last < most);
-        larger.any(|(room, _)| self.work < MOST_WORK && self.search(*room)) || self.bound == self.cost
+        let mut larger = rooms.windows(2).filter(|two| two[0] < most).map(|two| two[1]);
+        larger.any(|room| self.work < MOST_WORK && self.search(room))
     }
 
     /// Makes the prices better.
@@ -134,8 +151,8 @@ impl Solving<'_> {
         let mut relaxed = self.relaxed.some(chains, self.problem.covered(&others));
         let fixed: Cost = (0..others.len()).map(|chain| self.problem.alone(chain, &others[chain])).sum();
         let most = FINE * (self.cost - fixed) - 1;
-        self.work += 3 * RAISES.0 * relaxed.ways();
-        (0..RAISES.0).for_each(|_| relaxed.raise());
+        self.work += 3 * RAISES_BETWEEN * relaxed.ways();
+        (0..RAISES_BETWEEN).for_each(|_| relaxed.raise());
         let found = if relaxed.narrow(most) { search(&relaxed, most, usize::MAX).chosen } else { None };
         let Some(found) = found else { return false };
         chains.iter().zip(found).for_each(|(chain, way)| self.chosen[*chain] = way);
@@ -151,7 +168,7 @@ fn thousandths(fine: Cost) -> Cost {
 
 impl Problem {
     /// What a way costs.
-    pub fn cost(&self, chosen: &[Vec<usize>]) -> Cost {
+    pub fn cost(&self, chosen: &[Way]) -> Cost {
         let covered = self.covered(chosen);
         let covering: Cost = self.covers.iter().zip(covered).map(|(costs, cover)| costs[usize::from(cover)]).sum();
         covering + chosen.iter().enumerate().map(|(chain, way)| self.alone(chain, way)).sum::<Cost>()
@@ -165,7 +182,7 @@ impl Problem {
     }
 
     /// What chains cover with their ways, by moment; one whose way is not there covers nothing.
-    fn covered(&self, chosen: &[Vec<usize>]) -> Vec<u8> {
+    fn covered(&self, chosen: &[Way]) -> Vec<u8> {
         let mut covered = vec![0; self.covers.len()];
         for (chain, way) in self.chains.iter().zip(chosen) {
             let covers = chain.moments.iter().zip(way).map(|(choices, at)| choices[*at].cover);
@@ -175,8 +192,8 @@ impl Problem {
     }
 
     /// A good way: the chains one after the other, each best against those that stand, until nothing gets better.
-    fn improved(&self) -> (Vec<Vec<usize>>, Cost) {
-        let mut chosen: Vec<Vec<usize>> = vec![Vec::new(); self.chains.len()];
+    fn improved(&self) -> (Vec<Way>, Cost) {
+        let mut chosen: Vec<Way> = vec![Way::new(); self.chains.len()];
         let mut cost = Cost::MAX;
         loop {
             for chain in 0..self.chains.len() {
@@ -192,20 +209,20 @@ impl Problem {
     }
 
     /// A chain's best way when the others cover what they cover.
-    fn best_against(&self, chain: usize, covered: &[u8]) -> Vec<usize> {
+    fn best_against(&self, chain: usize, covered: &[u8]) -> Way {
         let chain = &self.chains[chain];
+        // For each choice of the last moment: what the cheapest way to it costs.
         let mut costs: Vec<Cost> = Vec::new();
+        // For each choice of each moment: the choice before it on the cheapest way.
         let mut from: Vec<Vec<usize>> = Vec::new();
         for (moment, choices) in chain.moments.iter().enumerate() {
-            let mut next = Vec::with_capacity(choices.len());
-            let mut back = Vec::with_capacity(choices.len());
-            for (to, choice) in choices.iter().enumerate() {
-                let own = choice.own + self.covers[moment][usize::from(choice.cover | covered[moment])];
+            let cheapest = |(to, choice): (usize, &Choice)| {
                 let ways = costs.iter().enumerate().map(|(from, cost)| (cost + chain.step(moment, from, to), from));
                 let (before, last) = ways.min().unwrap_or((0, 0));
-                next.push(before + own);
-                back.push(last);
-            }
+                let covering = self.covers[moment][usize::from(choice.cover | covered[moment])];
+                (before + choice.own + covering, last)
+            };
+            let (next, back) = choices.iter().enumerate().map(cheapest).unzip();
             costs = next;
             from.push(back);
         }

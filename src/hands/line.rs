@@ -104,14 +104,17 @@ impl<'a> Clock<'a> {
     }
 }
 
-/// The sticks of a part on one of the band's pans (by number), section by section, an entry for each event of the part's row
-/// there: the stick of the stroke's first note as written (of two notes the other stick strikes the other; of a roll it begins).
+/// For each stroke of a row the stick of its first note as written (of two notes the other stick strikes the other; of a roll it
+/// begins).
 ///
 /// `None`: a stroke whose sticks are not chosen, which is one of percussion, of a note that the pan lacks, or of more than two
 /// notes.
-pub fn sticks(tune: &Tune, part: usize, pan: usize) -> Vec<Vec<Option<Stick>>> {
+pub type RowSticks = Vec<Option<Stick>>;
+
+/// The sticks of a part on one of the band's pans (by number), by section: an entry for each event of the part's row there.
+pub fn sticks(tune: &Tune, part: usize, pan: usize) -> Vec<RowSticks> {
     let events = |section: &Section| section.rows[part].as_ref().map_or(0, |row| row.events.len());
-    let mut sticks: Vec<Vec<Option<Stick>>> = tune.sections.iter().map(|section| vec![None; events(section)]).collect();
+    let mut sticks: Vec<RowSticks> = tune.sections.iter().map(|section| vec![None; events(section)]).collect();
     let hands = Hands::new(&tune.band.pans[pan].pan, crate::people::level(tune, part, pan).0);
     let line = line(tune, part, &hands);
     for ((section, event), stick) in line.places.iter().zip(solve(&hands, &line.strokes).sticks) {

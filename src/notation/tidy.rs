@@ -5,6 +5,7 @@
 //! cells in the same columns. Words, comments and lines that can't be understood stay as they are.
 
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 
 use unicode_width::UnicodeWidthStr;
 
@@ -93,8 +94,7 @@ fn layout(source: &Source, lines: &[Line]) -> Vec<Option<String>> {
         })
         .collect();
     let name_width = rows.iter().flatten().map(|row| name(row).width()).max().unwrap_or(0);
-    let bars: Vec<Vec<Vec<Cow<str>>>> =
-        rows.iter().map(|row| row.map_or_else(Vec::new, |row| cells(source, row))).collect();
+    let bars: Vec<RowTexts> = rows.iter().map(|row| row.map_or_else(Vec::new, |row| cells(source, row))).collect();
     let columns = Columns::of(&bars);
     let texts = rows.iter().zip(&bars).map(|(row, bars)| {
         let row = (*row)?;
@@ -139,8 +139,14 @@ fn has_broken_bar(row: &Row) -> bool {
     }
 }
 
+/// The cells of a bar, as they are written.
+type BarTexts<'a> = Vec<Cow<'a, str>>;
+
+/// The bars of a row; none where a line is no row.
+type RowTexts<'a> = Vec<BarTexts<'a>>;
+
 /// The cells of each bar as written; a bar of words is one cell.
-fn cells<'a>(source: &'a Source, row: &Row) -> Vec<Vec<Cow<'a, str>>> {
+fn cells<'a>(source: &'a Source, row: &Row) -> RowTexts<'a> {
     match &row.body {
         RowBody::Cells(bars) => bars.iter().map(|bar| words(source, bar)).collect(),
         RowBody::Chords(bars) => bars.iter().map(|bar| words(source, bar)).collect(),
@@ -151,7 +157,7 @@ fn cells<'a>(source: &'a Source, row: &Row) -> Vec<Vec<Cow<'a, str>>> {
 }
 
 /// The cells of a bar; a `7:` before them goes with the first, so that they stand under the cells of other rows.
-fn words<'a, C>(source: &'a Source, bar: &Bar<C>) -> Vec<Cow<'a, str>> {
+fn words<'a, C>(source: &'a Source, bar: &Bar<C>) -> BarTexts<'a> {
     let Some(meant) = &bar.meant else { return source.slice(bar.span).split_whitespace().map(Cow::from).collect() };
     let cells = source.slice(Span { start: meant.span.end, ..bar.span });
     let mut words = cells.split_whitespace().map(Cow::from);
@@ -162,16 +168,23 @@ fn words<'a, C>(source: &'a Source, bar: &Bar<C>) -> Vec<Cow<'a, str>> {
 
 /// How wide the cells and bars of a block are.
 struct Columns {
-    /// For each bar: the widths of the cells of rows with so many cells, and the width of the bar.
-    bars: Vec<(std::collections::BTreeMap<usize, Vec<usize>>, usize)>,
+    bars: Vec<BarColumns>,
+}
+
+/// How wide a bar and its cells are.
+struct BarColumns {
+    /// By how many cells a row has in the bar, the widths of these cells.
+    cells: BTreeMap<usize, Vec<usize>>,
+    /// The width of the bar.
+    width: usize,
 }
 
 impl Columns {
-    fn of(rows: &[Vec<Vec<Cow<str>>>]) -> Columns {
+    fn of(rows: &[RowTexts]) -> Columns {
         let count = rows.iter().map(Vec::len).max().unwrap_or(0);
         let mut bars = Vec::with_capacity(count);
         for number in 0..count {
-            let mut widths: std::collections::BTreeMap<usize, Vec<usize>> = std::collections::BTreeMap::new();
+            let mut widths: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
             for cells in rows.iter().filter_map(|row| row.get(number)) {
                 let widest = widths.entry(cells.len()).or_insert_with(|| vec![0; cells.len()]);
                 for (width, cell) in widest.iter_mut().zip(cells) {
@@ -180,17 +193,17 @@ impl Columns {
             }
             let total = |cells: &Vec<usize>| cells.iter().sum::<usize>() + cells.len().saturating_sub(1);
             let width = widths.values().map(total).max().unwrap_or(0);
-            bars.push((widths, width));
+            bars.push(BarColumns { cells: widths, width });
         }
         Columns { bars }
     }
 
-    fn row(&self, bars: &[Vec<Cow<str>>]) -> String {
+    fn row(&self, bars: &[BarTexts]) -> String {
         let mut text = String::from("|");
-        for (cells, (widths, width)) in bars.iter().zip(&self.bars) {
-            let columns = &widths[&cells.len()];
+        for (cells, bar) in bars.iter().zip(&self.bars) {
+            let columns = &bar.cells[&cells.len()];
             let padded: Vec<String> = cells.iter().zip(columns).map(|(cell, width)| pad(cell, *width)).collect();
-            text.push_str(&format!(" {} |", pad(&padded.join(" "), *width)));
+            text.push_str(&format!(" {} |", pad(&padded.join(" "), bar.width)));
         }
         text
     }

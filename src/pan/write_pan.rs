@@ -83,9 +83,9 @@ fn drum_table(drum: &Drum) -> String {
         .collect();
     // The angle at which most rings need no angles of their own; of equals the one with fewer places.
     let cost = |start: f64| -> (usize, usize) {
-        let divided: Vec<Option<Vec<String>>> = rings.values().map(|notes| places(notes, start)).collect();
-        let uneven = divided.iter().filter(|places| places.is_none()).count();
-        (uneven, divided.iter().flatten().map(Vec::len).sum())
+        let counts: Vec<Option<usize>> = rings.values().map(|notes| Some(places(notes, start)?.len())).collect();
+        let uneven = counts.iter().filter(|count| count.is_none()).count();
+        (uneven, counts.iter().flatten().sum())
     };
     let start = first.filter(|first| cost(*first) < cost(0.0)).unwrap_or(0.0);
     if start != 0.0 {

@@ -44,6 +44,9 @@ pub struct Problem {
 /// A part and the number of one of its choices.
 pub type Pick = (usize, usize);
 
+/// The picks of one part at one place.
+type PartPicks = Vec<Pick>;
+
 /// An assignment.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Assignment {
@@ -223,7 +226,8 @@ struct Places {
 impl Places {
     fn of(problem: &Problem, branch: &Branch, place: impl Fn(&Choice) -> usize) -> Places {
         let mut number: BTreeMap<usize, usize> = BTreeMap::new();
-        let mut picks: Vec<Vec<Vec<Pick>>> = Vec::new();
+        // For each place, the picks of each part that can go there.
+        let mut picks: Vec<Vec<PartPicks>> = Vec::new();
         let mut cheapest: Vec<BTreeMap<usize, usize>> = Vec::new();
         for (part, left) in branch.left.iter().enumerate() {
             let mut of_part: BTreeMap<usize, usize> = BTreeMap::new();
@@ -287,9 +291,9 @@ impl Places {
 /// one can be taken. A bound from above, exact where clashes run through (parts that all sound together).
 ///
 /// - `parts`: the picks of each part at the place.
-fn room(problem: &Problem, parts: &[Vec<Pick>]) -> usize {
+fn room(problem: &Problem, parts: &[PartPicks]) -> usize {
     let both_clash = |a: &[Pick], b: &[Pick]| a.iter().all(|a| b.iter().all(|b| problem.clash(*a, *b)));
-    let mut heaps: Vec<Vec<&Vec<Pick>>> = Vec::new();
+    let mut heaps: Vec<Vec<&PartPicks>> = Vec::new();
     for part in parts {
         match heaps.iter_mut().find(|heap| heap.iter().all(|other| both_clash(part, other))) {
             Some(heap) => heap.push(part),

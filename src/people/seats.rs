@@ -254,12 +254,19 @@ impl Wanting<'_> {
 
 /// How often each part strikes what, with the form played out; and what each pan has.
 struct Strokes {
-    /// By part: the notes of a stroke, written or open, and how often it is struck.
-    parts: Vec<Vec<(Vec<Wanted>, u64)>>,
+    /// By part, its strokes, each once.
+    parts: Vec<Vec<OftenStruck>>,
     /// The notes of each pan that could be asked about.
     pans: BTreeMap<Piece, NoteSet>,
     /// Which part stands for which on which pan.
     versions: BTreeMap<(usize, usize), usize>,
+}
+
+/// A stroke, and how often a part has it.
+struct OftenStruck {
+    /// Its notes, written or open.
+    notes: Vec<Wanted>,
+    times: u64,
 }
 
 /// A note that a pan must have.
@@ -288,7 +295,7 @@ impl Strokes {
                     *strokes.entry(wanted.collect()).or_default() += times;
                 }
             }
-            strokes.into_iter().collect()
+            strokes.into_iter().map(|(notes, times)| OftenStruck { notes, times }).collect()
         };
         let set = |piece: &Piece| match piece {
             Piece::Pan(number) => Some((*piece, tune.band.pans[*number].pan.note_set())),
@@ -310,7 +317,8 @@ impl Strokes {
             Wanted::Pitch(pitch) => set.has(*pitch),
             Wanted::Class(class) => set.octaves(*class).next().is_some(),
         };
-        self.parts[part].iter().filter(|(notes, _)| !notes.iter().all(is_there)).map(|(_, times)| times).sum()
+        let lacking = self.parts[part].iter().filter(|stroke| !stroke.notes.iter().all(is_there));
+        lacking.map(|stroke| stroke.times).sum()
     }
 }
 

@@ -11,14 +11,25 @@ use crate::tune::model::Section;
 /// Our own setting, no source; a band that does it faster knows that it does.
 pub const CHANGE_OVER: f64 = 8.0;
 
-/// A stretch of a section in which something sounds: its start and its end from the section's start, and its bar from 0.
-type Stretch = (Length, Length, u32);
+/// A stretch of a section in which something sounds.
+#[derive(Clone, Copy)]
+struct Stretch {
+    /// Its start, from the section's.
+    start: Length,
+    /// Its end, from the section's start.
+    end: Length,
+    /// The number of its bar in the section, from 0.
+    bar: u32,
+}
+
+/// When a part sounds in a section: stretches in the order of their starts.
+type Sounding = Vec<Stretch>;
 
 /// When the parts of a tune sound.
 pub struct Together<'a, N> {
     tune: &'a Tune<N>,
-    /// By part and section: the stretches in order of their starts.
-    stretches: Vec<Vec<Vec<Stretch>>>,
+    /// By part and section.
+    stretches: Vec<Vec<Sounding>>,
     /// Which sections are played.
     is_played: Vec<bool>,
     sound: RefCell<BTreeMap<(usize, usize), bool>>,
@@ -59,7 +70,7 @@ impl<'a, N> Together<'a, N> {
         for section in self.played() {
             let mut here = Vec::new();
             meet(&self.stretches[a][section], &self.stretches[b][section], &mut |x, y| {
-                here.push(x.2.max(y.2));
+                here.push(x.bar.max(y.bar));
                 false
             });
             here.sort_unstable();
@@ -89,9 +100,8 @@ impl<'a, N> Together<'a, N> {
             let seconds = |length: Length| section.tempo.seconds(length, section.meter);
             let mut all: Vec<(f64, f64, usize)> = Vec::new();
             for (who, part) in [a, b].into_iter().enumerate() {
-                all.extend(
-                    self.stretches[part][number].iter().map(|(start, end, _)| (seconds(*start), seconds(*end), who)),
-                );
+                let stretches = &self.stretches[part][number];
+                all.extend(stretches.iter().map(|stretch| (seconds(stretch.start), seconds(stretch.end), who)));
             }
             all.sort_by(|x, y| x.0.total_cmp(&y.0));
             for (start, end, who) in all {
@@ -119,17 +129,21 @@ impl<'a, N> Together<'a, N> {
             strokes += stretches.len() as u64;
             sounding += stretches
                 .iter()
-                .map(|(start, end, _)| section.tempo.seconds(*end - *start, section.meter))
+                .map(|stretch| section.tempo.seconds(stretch.end - stretch.start, section.meter))
                 .sum::<f64>();
         }
         if sounding > 0.0 { (strokes as f64 * 60.0 / sounding) as u64 } else { 0 }
     }
 }
 
-fn stretches<N>(section: &Section<N>, part: usize) -> Vec<Stretch> {
+fn stretches<N>(section: &Section<N>, part: usize) -> Sounding {
     let Some(row) = &section.rows[part] else { return Vec::new() };
-    let carried = (!row.carry.length.is_zero()).then_some((Length::ZERO, row.carry.length, 0));
-    let struck = row.events.iter().map(|event| (event.start, event.start + event.length, event.bar));
+    let carry = row.carry.length;
+    let carried = (!carry.is_zero()).then_some(Stretch { start: Length::ZERO, end: carry, bar: 0 });
+    let struck = row.events.iter().map(|event| {
+        let end = event.start + event.length;
+        Stretch { start: event.start, end, bar: event.bar }
+    });
     carried.into_iter().chain(struck).collect()
 }
 
@@ -138,10 +152,10 @@ fn stretches<N>(section: &Section<N>, part: usize) -> Vec<Stretch> {
 fn meet(a: &[Stretch], b: &[Stretch], each: &mut dyn FnMut(&Stretch, &Stretch) -> bool) -> bool {
     let (mut i, mut j) = (0, 0);
     while let (Some(x), Some(y)) = (a.get(i), b.get(j)) {
-        if x.0 < y.1 && y.0 < x.1 && each(x, y) {
+        if x.start < y.end && y.start < x.end && each(x, y) {
             return true;
         }
-        if x.1 <= y.1 { i += 1 } else { j += 1 }
+        if x.end <= y.end { i += 1 } else { j += 1 }
     }
     false
 }

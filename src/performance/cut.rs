@@ -2,7 +2,6 @@
 
 use super::stroke::{BarAt, Performance, SectionAt, Sound, Stroke, TempoMap, Voice, VoicePlayer};
 use crate::music::{Key, Length, Meter, Moment, Tempo};
-use crate::notation::tree::Mark;
 use crate::pan::Instrument;
 
 /// Who is heard in a stretch.
@@ -67,21 +66,7 @@ impl Joined {
     }
 
     fn click(&mut self, from: Moment, to: Moment, meter: Meter, bar: u32) {
-        let beats = (to - from).per(meter.beat()).ceil().to_integer();
-        for beat in 0..beats {
-            let accent = if beat % i64::from(meter.beats()) == 0 { super::perform::ACCENT_STEPS } else { 0.0 };
-            self.out.strokes.push(Stroke {
-                at: from + meter.beat() * beat,
-                length: meter.beat(),
-                voice: self.sticks,
-                sound: Sound::Mark(Mark::Stroke),
-                force: super::dynamics::OPENING.force().steps(accent),
-                damped: false,
-                roll: None,
-                bar,
-                span: Default::default(),
-            });
-        }
+        self.out.strokes.extend(super::perform::clicks(from, to - from, meter, self.sticks, bar));
     }
 
     /// Adds what `of` plays between two moments; `name` says what it is.

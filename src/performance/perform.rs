@@ -225,20 +225,24 @@ fn force(timing: &Timing, at: Moment, steps: f32) -> Force {
 /// A click of the sticks on every beat before the tune begins; the first of a bar accented.
 fn count_in(tune: &Tune, passes: &[Pass], timing: &Timing, voice: u16, strokes: &mut Vec<Stroke>) {
     let meter = passes.first().map_or(tune.meter, |pass| pass.section.meter);
-    let beats = timing.begin.since_start().per(meter.beat()).ceil().to_integer();
-    for beat in 0..beats {
-        let at = Moment::after(meter.beat() * beat);
+    strokes.extend(clicks(Moment::START, timing.begin.since_start(), meter, voice, 0));
+}
+
+/// A click of the sticks on every beat for a while; the first of each bar of the meter accented. `bar`: the bar that they stand in.
+pub(super) fn clicks(from: Moment, length: Length, meter: Meter, voice: u16, bar: u32) -> impl Iterator<Item = Stroke> {
+    let beats = length.per(meter.beat()).ceil().to_integer();
+    (0..beats).map(move |beat| {
         let accent = if beat % i64::from(meter.beats()) == 0 { ACCENT_STEPS } else { 0.0 };
-        strokes.push(Stroke {
-            at,
+        Stroke {
+            at: from + meter.beat() * beat,
             length: meter.beat(),
             voice,
             sound: Sound::Mark(Mark::Stroke),
             force: super::dynamics::OPENING.force().steps(accent),
             damped: false,
             roll: None,
-            bar: 0,
+            bar,
             span: Default::default(),
-        });
-    }
+        }
+    })
 }

@@ -108,6 +108,20 @@ pub(super) struct Stroke {
     pub(super) rate: f64,
 }
 
+/// Small things that hit each other at random: beans or jingles.
+pub(super) struct Rattle {
+    /// How long it is listened to.
+    pub seconds: f64,
+    /// The energy that it is given at the start.
+    pub push: f64,
+    /// What is left of the energy from one sample to the next.
+    pub system: f64,
+    /// What is left of the sound of the hits from one sample to the next.
+    pub sound: f64,
+    /// How likely a hit is in a sample.
+    pub often: f64,
+}
+
 impl Stroke {
     /// Modes of a body: the ratios, the lowest in hertz, levels falling by `slope` dB an octave, T60 of the lowest in
     /// seconds and the power of the ratio with which it shortens.
@@ -235,22 +249,31 @@ impl Stroke {
     /// Cook's shaker after one push, its constants converted to the sample rate.
     fn shaker(&self, mark: Mark) -> Vec<f32> {
         let push = if mark == Mark::Open { 0.75 } else { 1.0 };
-        let mut seed = self.seed;
         let per_sample = shaker::RATE / self.rate;
-        let (system, sound) = (shaker::SYSTEM_DECAY.powf(per_sample), shaker::SOUND_DECAY.powf(per_sample));
-        let (mut energy, mut level) = (push, 0.0);
-        let hits: Vec<f64> = (0..self.frames(0.25))
-            .map(|n| {
-                energy *= system;
-                if n == 0 || seed.unit() < shaker::COLLISION * per_sample * shaker::BEANS / 64.0 {
-                    level += energy;
-                }
-                level *= sound;
-                level * seed.even()
-            })
-            .collect();
+        let hits = self.hits(&Rattle {
+            seconds: 0.25,
+            push,
+            system: shaker::SYSTEM_DECAY.powf(per_sample),
+            sound: shaker::SOUND_DECAY.powf(per_sample),
+            often: shaker::COLLISION * per_sample * shaker::BEANS / 64.0,
+        });
         let tone = if mark == Mark::Open { 0.92 } else { 1.0 };
         level_to(resonance(&hits, shaker::RESONANCE * tone, shaker::RADIUS, self.rate), 0.6 * push as f32)
+    }
+
+    /// The noise of hits at random, the first at once, while what shakes them comes to rest.
+    pub(super) fn hits(&self, rattle: &Rattle) -> Vec<f64> {
+        let mut seed = self.seed;
+        let (mut energy, mut level) = (rattle.push, 0.0);
+        let sample = |n: usize| {
+            energy *= rattle.system;
+            if n == 0 || seed.unit() < rattle.often {
+                level += energy;
+            }
+            level *= rattle.sound;
+            level * seed.even()
+        };
+        (0..self.frames(rattle.seconds)).map(sample).collect()
     }
 
     /// Adds noise through a `fundsp` filter: level, and T60-like length in seconds.

@@ -61,15 +61,9 @@ impl<W: Write> Writer<W> {
 
     /// Encodes the first `count` numbers that wait.
     fn encode(&mut self, count: usize) -> io::Result<()> {
-        let frames: Vec<&[i32]> = self.waiting[..count].chunks(2 * FRAME).collect();
-        let first = self.frame;
-        let encoded: Vec<io::Result<Vec<u8>>> = frames
-            .par_iter()
-            .enumerate()
-            .map(|(number, frame)| encoded(&self.config, &self.info, frame, first + number))
-            .collect();
-        self.frame += encoded.len();
-        for bytes in encoded {
+        let frames = side_by_side(&self.config, &self.info, &self.waiting[..count], self.frame);
+        self.frame += frames.len();
+        for bytes in frames {
             self.out.write_all(&bytes?)?;
         }
         self.waiting.drain(..count);
@@ -110,23 +104,30 @@ pub fn mono(mut samples: Vec<i32>, rate: u32) -> io::Result<Vec<u8>> {
     let mut smallest = settings();
     smallest.subframe_coding.use_lpc = true;
     let config = smallest.into_verified().map_err(|(_, error)| failed(error))?;
-    let frames: Vec<&[i32]> = samples.chunks(FRAME).collect();
-    let encoded: Vec<io::Result<Vec<u8>>> =
-        frames.par_iter().enumerate().map(|(number, frame)| encoded(&config, &info, frame, number)).collect();
+    let frames = side_by_side(&config, &info, &samples, 0);
     let mut bytes = head(rate, 1, 16, samples.len() as u64, &[]);
-    for frame in encoded {
+    for frame in frames {
         bytes.extend(frame?);
     }
     Ok(bytes)
 }
 
-/// The bytes of one frame.
-fn encoded(
+/// Frames that follow each other, from that of number `first` on, encoded side by side.
+fn side_by_side(
     config: &Verified<config::Encoder>,
     info: &StreamInfo,
     samples: &[i32],
-    number: usize,
-) -> io::Result<Vec<u8>> {
+    first: usize,
+) -> Vec<EncodedFrame> {
+    let frames = samples.par_chunks(info.channels() * FRAME).enumerate();
+    frames.map(|(number, samples)| encoded(config, info, samples, first + number)).collect()
+}
+
+/// The bytes of a frame, or why it can't be encoded.
+type EncodedFrame = io::Result<Vec<u8>>;
+
+/// The bytes of one frame.
+fn encoded(config: &Verified<config::Encoder>, info: &StreamInfo, samples: &[i32], number: usize) -> EncodedFrame {
     let channels = info.channels();
     let mut buffer = FrameBuf::with_size(channels, samples.len() / channels).map_err(failed)?;
     buffer.fill_interleaved(samples).map_err(failed)?;

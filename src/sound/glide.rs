@@ -8,10 +8,10 @@ const LOOK_AHEAD: f64 = 0.005;
 /// From this gain on it has let go: a thousandth of a dB below 1.
 const LET_GONE: f64 = 0.9999;
 
-/// A gain that follows what each sample wants, at most 1.
+/// A gain that follows what each sample wants, at most 1, and is never above it.
 ///
-/// The lowest wanted gain of the samples ahead is held, let go slowly, and smoothed by a running mean as long as the look-ahead, so
-/// that it has arrived when the peak has.
+/// The lowest wanted gain of the samples ahead is held, let go slowly, and smoothed by a running mean as long as the look-ahead: when
+/// a sample goes out, all of the mean has been as low as that sample wants.
 #[derive(Clone, Debug)]
 pub struct Glide {
     ahead: usize,
@@ -47,7 +47,7 @@ impl Glide {
 
     /// How many samples before the one that is looked at the gain is for.
     pub fn delay(&self) -> usize {
-        2 * self.ahead - 1
+        self.ahead - 1
     }
 
     /// Whether the gain has been 1 for so long that it stays 1 as long as no sample wants less.
@@ -82,5 +82,26 @@ impl Glide {
             self.lowest.clear();
         }
         (self.sum / self.ahead as f64).min(1.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::kit::Numbers;
+
+    #[test]
+    fn the_gain_of_a_sample_is_never_above_what_it_wants() {
+        let mut numbers = Numbers(3);
+        for let_go in [0.001, 0.030, 0.080] {
+            let mut glide = Glide::new(44_100, let_go);
+            let wanted: Vec<f64> = (0..20_000)
+                .map(|_| if numbers.below(400) == 0 { numbers.below(1000) as f64 / 1000.0 } else { 1.0 })
+                .collect();
+            let gains: Vec<f64> = wanted.iter().map(|wanted| glide.next(*wanted)).collect();
+            for (wanted, gain) in wanted.iter().zip(&gains[glide.delay()..]) {
+                assert!(*gain <= wanted + 1e-4, "{gain} for {wanted}");
+            }
+        }
     }
 }

@@ -6,7 +6,7 @@
 
 use fundsp::prelude64::{bandpass_hz, highpass_hz};
 
-use super::engine_room::{Stroke, level_to, modal, resonance};
+use super::engine_room::{Rattle, Stroke, level_to, modal, resonance};
 use super::pan_voice::db;
 use super::partial::{LN_1000, Partial};
 use super::seed::Seed;
@@ -162,19 +162,13 @@ impl Stroke {
         let is_struck = mark != Mark::Open;
         let (lasts, often, sound) = if is_struck { STRUCK } else { SHAKEN };
         let decay = |t60: f64| (-LN_1000 / (t60 * self.rate)).exp();
-        let (system, sound) = (decay(lasts), decay(sound));
-        let mut seed = self.seed;
-        let (mut energy, mut level) = (1.0, 0.0);
-        let hits: Vec<f64> = (0..self.frames(1.3 * lasts))
-            .map(|n| {
-                energy *= system;
-                if n == 0 || seed.unit() < often / self.rate {
-                    level += energy;
-                }
-                level *= sound;
-                level * seed.even()
-            })
-            .collect();
+        let hits = self.hits(&Rattle {
+            seconds: 1.3 * lasts,
+            push: 1.0,
+            system: decay(lasts),
+            sound: decay(sound),
+            often: often / self.rate,
+        });
         let mut out = vec![0.0; hits.len()];
         for (frequency, radius, level) in JINGLES {
             let jingle = level_to(resonance(&hits, f64::from(self.within(frequency)), radius, self.rate), level as f32);

@@ -19,7 +19,7 @@
 //! - [`node`]: the pan voice as a node of `fundsp`;
 //! - [`wav`], [`flac`]: files; [`marker`]: their tags and markers;
 //! - [`stream`]: a performance block by block; with the features, `speakers` plays it and `mp3` writes MP3 files;
-//! - [`render`]: all of it, from a performance to a track.
+//! - [`render`](mod@render): all of it, from a performance to a track.
 
 pub mod bank;
 mod drums;
@@ -58,7 +58,5 @@ pub mod weighting;
 pub use marker::{Tag, tags};
 pub use node::pan_voice_node;
 pub use parts::Parts;
-#[cfg(feature = "mp3")]
-pub use render::render_mp3;
-pub use render::{Report, render_flac, render_wav};
+pub use render::{Format, Report, render};
 pub use settings::{Depth, Mix, Settings};

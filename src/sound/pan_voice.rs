@@ -83,64 +83,41 @@ pub struct Family {
     pub skirt: f64,
 }
 
+impl Family {
+    /// A family by its decay (T60, where that holds, how it shortens), and the rest in the order of the fields.
+    const fn new(
+        (t60, reference, shortening): (f64, f64, f64),
+        levels: [f64; PARTIALS - 1],
+        rises: [f64; 3],
+        contact: f64,
+        skirt: f64,
+    ) -> Family {
+        Family { t60, reference, shortening, levels, rises, contact, skirt }
+    }
+}
+
 /// The settings of a kind of pan: low pans ring longer and are darker, their sticks are softer (Kronman, *Steel Pan
 /// Tuning*, ch. 15, for the sticks; the figures are our own).
 pub fn family(kind: PanKind) -> Family {
     match kind {
-        PanKind::Lead | PanKind::PingPong => Family {
-            t60: 1.15,
-            reference: 262.0,
-            shortening: 0.6,
-            levels: [-3.5, -10.0, -17.0, -25.0, -31.0],
-            rises: [0.0012, 0.016, 0.008],
-            contact: 0.0014,
-            skirt: 720.0,
-        },
-        PanKind::DoubleTenor | PanKind::DoubleSecond => Family {
-            t60: 1.4,
-            reference: 185.0,
-            shortening: 0.6,
-            levels: [-4.5, -11.5, -19.0, -27.0, -33.0],
-            rises: [0.0016, 0.018, 0.010],
-            contact: 0.0019,
-            skirt: 610.0,
-        },
-        PanKind::DoubleGuitar | PanKind::TripleGuitar | PanKind::Quadrophonic => Family {
-            t60: 1.6,
-            reference: 123.0,
-            shortening: 0.5,
-            levels: [-5.5, -13.0, -21.0, -29.0, -35.0],
-            rises: [0.0020, 0.022, 0.012],
-            contact: 0.0025,
-            skirt: 480.0,
-        },
-        PanKind::TripleCello => Family {
-            t60: 1.9,
-            reference: 123.0,
-            shortening: 0.55,
-            levels: [-6.5, -15.0, -23.0, -31.0, -37.0],
-            rises: [0.0026, 0.026, 0.014],
-            contact: 0.0032,
-            skirt: 390.0,
-        },
-        PanKind::TenorBass => Family {
-            t60: 2.0,
-            reference: 87.0,
-            shortening: 0.5,
-            levels: [-6.0, -15.0, -23.0, -31.0, -38.0],
-            rises: [0.0035, 0.030, 0.018],
-            contact: 0.0045,
-            skirt: 300.0,
-        },
-        PanKind::SixBass | PanKind::NineBass => Family {
-            t60: 2.2,
-            reference: 58.0,
-            shortening: 0.4,
-            levels: [-6.0, -14.0, -22.0, -30.0, -37.0],
-            rises: [0.0045, 0.035, 0.020],
-            contact: 0.0055,
-            skirt: 230.0,
-        },
+        PanKind::Lead | PanKind::PingPong => {
+            Family::new((1.15, 262.0, 0.6), [-3.5, -10.0, -17.0, -25.0, -31.0], [0.0012, 0.016, 0.008], 0.0014, 720.0)
+        }
+        PanKind::DoubleTenor | PanKind::DoubleSecond => {
+            Family::new((1.4, 185.0, 0.6), [-4.5, -11.5, -19.0, -27.0, -33.0], [0.0016, 0.018, 0.010], 0.0019, 610.0)
+        }
+        PanKind::DoubleGuitar | PanKind::TripleGuitar | PanKind::Quadrophonic => {
+            Family::new((1.6, 123.0, 0.5), [-5.5, -13.0, -21.0, -29.0, -35.0], [0.0020, 0.022, 0.012], 0.0025, 480.0)
+        }
+        PanKind::TripleCello => {
+            Family::new((1.9, 123.0, 0.55), [-6.5, -15.0, -23.0, -31.0, -37.0], [0.0026, 0.026, 0.014], 0.0032, 390.0)
+        }
+        PanKind::TenorBass => {
+            Family::new((2.0, 87.0, 0.5), [-6.0, -15.0, -23.0, -31.0, -38.0], [0.0035, 0.030, 0.018], 0.0045, 300.0)
+        }
+        PanKind::SixBass | PanKind::NineBass => {
+            Family::new((2.2, 58.0, 0.4), [-6.0, -14.0, -22.0, -30.0, -37.0], [0.0045, 0.035, 0.020], 0.0055, 230.0)
+        }
     }
 }
 
@@ -217,6 +194,11 @@ impl StruckNote {
         out
     }
 
+    /// By how many dB the stroke's force raises each partial against the one below it, and all that is above the note.
+    fn brightness(&self) -> f64 {
+        BRIGHTNESS * (f64::from(self.force.value()) - MIDDLE_FORCE)
+    }
+
     fn own(&self, set: &Family) -> Vec<Partial> {
         let mut note = self.note_seed;
         let force = f64::from(self.force.value());
@@ -225,7 +207,7 @@ impl StruckNote {
             let number = (k + 1) as f64;
             let cents = OFFSETS[k] * note.near_zero();
             let own_level = if k == 0 { 0.0 } else { set.levels[k - 1] + OWN_LEVEL * note.near_zero() };
-            let bright = BRIGHTNESS * (force - MIDDLE_FORCE) * k as f64;
+            let bright = self.brightness() * k as f64;
             let slower = if k == 0 { 1.0 } else { 1.0 + SLOWER_RISE * (force - MIDDLE_FORCE) };
             Partial {
                 frequency: self.frequency.0 * number * (cents / 1200.0).exp2(),
@@ -246,14 +228,12 @@ impl StruckNote {
 
     fn neighbour(&self, set: &Family, interval: i32, hertz: Hertz) -> Option<Partial> {
         let (_, level) = NEIGHBOURS.iter().find(|(semitones, _)| *semitones == interval)?;
-        let force = f64::from(self.force.value());
-        let level = db(level + BRIGHTNESS * (force - MIDDLE_FORCE));
+        let level = db(level + self.brightness());
         Some(Partial { rise: NEIGHBOUR_RISE, ..Partial::new(hertz.0, level, decay(set, hertz.0)) })
     }
 
     fn skirt(&self, set: &Family, seed: &mut Seed) -> Vec<Partial> {
-        let force = f64::from(self.force.value());
-        let bright = BRIGHTNESS * (force - MIDDLE_FORCE);
+        let bright = self.brightness();
         let mode = |(ratio, level): (f64, f64)| {
             let level = db(level + bright + 2.0 * VARIATION * seed.near_zero());
             Partial { rise: SKIRT_RISE, ..Partial::new(set.skirt * ratio, level, SKIRT_T60) }
@@ -265,8 +245,7 @@ impl StruckNote {
     fn add_stick(&self, variant: u8, out: &mut [f32], rate: f64) {
         let set = family(self.kind);
         let mut noise = self.stroke_seed(variant);
-        let force = f64::from(self.force.value());
-        let level = db(STICK + BRIGHTNESS * (force - MIDDLE_FORCE));
+        let level = db(STICK + self.brightness());
         let frames = (2.0 * set.contact * rate) as usize;
         // One pole at the -3 dB point of a half-sine force pulse, 0.594 / contact.
         let keep = (-std::f64::consts::TAU * 0.594 / set.contact / rate).exp();

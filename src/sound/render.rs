@@ -86,62 +86,55 @@ impl Report {
     }
 }
 
-/// Renders a performance to a stereo WAV file.
+/// How a track is written, in stereo.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Format {
+    /// WAV, at most 4 GiB.
+    Wav,
+    /// FLAC, at most 2^36 samples. Floating point becomes 24 bits.
+    Flac,
+    /// MP3 of 192 kbit/s, at LAME's sample rates, 8,000 to 48,000. Its loudness is that of the samples before encoding; peaks may
+    /// come out a little higher.
+    #[cfg(feature = "mp3")]
+    Mp3,
+}
+
+/// Renders a performance to a sound file.
 ///
 /// - `band`: gives the pans that [`crate::performance::stroke::VoicePlayer`] names, and the tuning.
+/// - `tags`: what a player shows; [`crate::sound::tags`] makes the usual ones.
 /// - `out`: written from front to back, never sought in.
 ///
 /// The same performance, band and settings give the same bytes, whatever the number of threads.
 ///
 /// # Errors
-/// When `out` fails, the sample rate is out of [`RATES`], or the file would be longer than 4 GiB.
-pub fn render_wav(
+/// When `out` fails, the sample rate is out of [`RATES`] or not one of the format's, or the file would be longer than the format
+/// allows.
+pub fn render(
+    format: Format,
     performance: &Performance,
     band: &Band,
     settings: &Settings,
     tags: &[Tag],
     out: impl Write,
 ) -> io::Result<Report> {
-    let about = wav::about(tags, &markers(performance, settings.rate));
-    render(performance, band, settings, |frames| wav::Writer::new(out, settings.rate, settings.depth, frames, &about))
-}
-
-/// Renders a performance to a stereo FLAC file; see [`render_wav`]. Floating point becomes 24 bits.
-///
-/// - `tags`: what a player shows; [`crate::sound::tags`] makes the usual ones.
-///
-/// # Errors
-/// When `out` fails, the sample rate is out of [`RATES`], or the file would be longer than 2^36 samples.
-pub fn render_flac(
-    performance: &Performance,
-    band: &Band,
-    settings: &Settings,
-    tags: &[Tag],
-    out: impl Write,
-) -> io::Result<Report> {
-    let chapters = chapters(&markers(performance, settings.rate), settings.rate);
-    let tags = [tags, &chapters].concat();
-    render(performance, band, settings, |frames| flac::Writer::new(out, settings.rate, settings.depth, frames, &tags))
-}
-
-/// Renders a performance to a stereo MP3 file of 192 kbit/s; see [`render_wav`]. Its loudness is that of the samples before
-/// encoding; peaks may come out a little higher.
-///
-/// # Errors
-/// When `out` fails or the sample rate is not one of LAME's, 8,000 to 48,000.
-#[cfg(feature = "mp3")]
-pub fn render_mp3(
-    performance: &Performance,
-    band: &Band,
-    settings: &Settings,
-    tags: &[Tag],
-    out: impl Write,
-) -> io::Result<Report> {
-    render(performance, band, settings, |_| super::mp3::Writer::new(out, settings.rate, tags))
+    let (rate, depth) = (settings.rate, settings.depth);
+    match format {
+        Format::Wav => {
+            let about = wav::about(tags, &markers(performance, rate));
+            render_to(performance, band, settings, |frames| wav::Writer::new(out, rate, depth, frames, &about))
+        }
+        Format::Flac => {
+            let tags = [tags, &chapters(&markers(performance, rate), rate)].concat();
+            render_to(performance, band, settings, |frames| flac::Writer::new(out, rate, depth, frames, &tags))
+        }
+        #[cfg(feature = "mp3")]
+        Format::Mp3 => render_to(performance, band, settings, |_| super::mp3::Writer::new(out, rate, tags)),
+    }
 }
 
 /// Renders to a writer that is made once the number of samples is known.
-fn render<W: TrackWriter>(
+fn render_to<W: TrackWriter>(
     performance: &Performance,
     band: &Band,
     settings: &Settings,

@@ -19,7 +19,7 @@ fn a_track_at_the_ceiling_leaves_room_for_rounding() {
     let performance = perform(&tune, &Options::default());
     let settings = Settings { depth: Depth::Bits16, ..Settings::default() };
     let mut bytes = Vec::new();
-    let report = render_wav(&performance, &tune.band, &settings, &[], &mut bytes).expect("a vector takes all");
+    let report = render(Format::Wav, &performance, &tune.band, &settings, &[], &mut bytes).expect("a vector takes all");
     assert!(report.seconds() < 0.4 && report.loudness.is_infinite(), "{report:?}");
     // 0.01 dB below -1 dBTP: our own setting, see `ROUNDING`.
     assert!((report.true_peak - (-1.01)).abs() < 1e-6, "{report:?}");

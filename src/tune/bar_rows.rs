@@ -23,34 +23,42 @@ pub struct BarRow<'a> {
 
 /// The rows with bars in the order of the file.
 pub fn rows<'a>(section: &Written, source: &'a Arc<Source>) -> Vec<BarRow<'a>> {
-    let mut rows: Vec<(Span, usize, usize, bool)> = Vec::new();
-    rows.extend(section.rows.iter().flatten().filter_map(|row| match &row.body {
+    let row = |span: Span, bars: usize| BarRow { name: source.slice(span), span, bars, missing: 0, broken: false };
+    let mut rows: Vec<BarRow> = Vec::new();
+    rows.extend(section.rows.iter().flatten().filter_map(|written| match &written.body {
         WrittenBody::Cells(bars) => {
             let broken = bars.iter().any(|bar| is_broken(bar, source));
-            Some((row.name.span, bars.len(), missing_in_cells(bars), broken))
+            Some(BarRow { missing: missing_in_cells(bars), broken, ..row(written.name.span, bars.len()) })
         }
         WrittenBody::Instruction(_) | WrittenBody::AsPart(_) => None,
     }));
-    let chords = &section.chords.bars;
-    let broken = || chords.iter().any(|bar| is_broken(bar, source));
-    rows.extend(section.chords.name.map(|span| (span, chords.len(), missing_in_chords(chords), broken())));
+    rows.extend(section.chords.name.map(|span| {
+        let bars = &section.chords.bars;
+        let broken = bars.iter().any(|bar| is_broken(bar, source));
+        BarRow { missing: missing_in_chords(bars), broken, ..row(span, bars.len()) }
+    }));
     rows.extend(section.words.name.map(|span| {
-        let after = section.words.bars.last().map_or("|", |bar| &source.text()[bar.span.end as usize..]);
-        (span, section.words.bars.len(), 0, !after.trim_start_matches([' ', '\t']).starts_with('|'))
+        let bars = &section.words.bars;
+        let broken = bars.last().is_some_and(|bar| !is_closed(bar.span, source));
+        BarRow { broken, ..row(span, bars.len()) }
     }));
     rows.extend(section.dynamics.name.map(|span| {
         let bars = &section.dynamics.bars;
-        (span, bars.len(), 0, bars.iter().any(|bar| is_broken(bar, source)))
+        BarRow { broken: bars.iter().any(|bar| is_broken(bar, source)), ..row(span, bars.len()) }
     }));
-    rows.sort();
-    let row = |(span, bars, missing, broken)| BarRow { name: source.slice(span), span, bars, missing, broken };
-    rows.into_iter().map(row).collect()
+    rows.sort_by_key(|row| row.span);
+    rows
 }
 
 /// Whether a bar could not be read as one, or has no bar line after it.
 fn is_broken<C>(bar: &Bar<C>, source: &Source) -> bool {
-    let after = &source.text()[bar.span.end as usize..];
-    matches!(bar.content, BarContent::Broken) || !after.trim_start_matches([' ', '\t']).starts_with('|')
+    matches!(bar.content, BarContent::Broken) || !is_closed(bar.span, source)
+}
+
+/// Whether a bar line comes right after a bar.
+fn is_closed(bar: Span, source: &Source) -> bool {
+    let after = &source.text()[bar.end as usize..];
+    after.trim_start_matches([' ', '\t']).starts_with('|')
 }
 
 /// What to do about a row that has so many bars too few or too many.

@@ -55,6 +55,17 @@ enum Link {
     Harmony(Side),
 }
 
+/// A row that hangs on another part's.
+struct Hanging<'a> {
+    /// The part whose row it is.
+    part: usize,
+    link: Link,
+    /// The other part's name as it is written here, or this row's own where it stands for the other.
+    name: &'a Spanned<String>,
+    /// The other part.
+    other: usize,
+}
+
 impl Rows<'_> {
     /// A row for each part, by the part's number.
     pub fn resolve(&self, findings: &mut Vec<Finding>) -> Vec<Option<Row<Open>>> {
@@ -73,7 +84,7 @@ impl Rows<'_> {
     ///
     /// The chain is walked in a loop, since a file may chain as many parts as it likes.
     fn settle(&self, part: usize, states: &mut [State], findings: &mut Vec<Finding>) {
-        let mut chain = Vec::new();
+        let mut chain: Vec<Hanging> = Vec::new();
         let mut now = part;
         let mut row = loop {
             match &states[now] {
@@ -84,30 +95,30 @@ impl Rows<'_> {
                 }
                 State::Waiting => {}
             }
-            let Some((link, name, other)) = self.followed(now, findings) else {
+            let Some(hanging) = self.followed(now, findings) else {
                 let row = self.own(now, findings);
                 states[now] = State::Done(row.clone());
                 break row;
             };
             states[now] = State::Following;
-            chain.push((now, name, link, other));
-            now = other;
+            now = hanging.other;
+            chain.push(hanging);
         };
-        for (part, name, link, other) in chain.into_iter().rev() {
-            row = row.and_then(|row| match link {
-                Link::With => self.copied(part, name, other, row, findings),
-                Link::Harmony(side) => self.harmony(part, name, other, side, row, findings),
+        for hanging in chain.into_iter().rev() {
+            row = row.and_then(|row| match hanging.link {
+                Link::With => self.copied(&hanging, row, findings),
+                Link::Harmony(side) => self.harmony(&hanging, side, row, findings),
             });
-            states[part] = State::Done(row.clone());
+            states[hanging.part] = State::Done(row.clone());
         }
     }
 
     /// The part that a part plays with, under or over, and where that is written.
-    fn followed(&self, part: usize, findings: &mut Vec<Finding>) -> Option<(Link, &Spanned<String>, usize)> {
+    fn followed(&self, part: usize, findings: &mut Vec<Finding>) -> Option<Hanging<'_>> {
         let row = self.section.rows[part].as_ref()?;
         let instruction = match &row.body {
             WrittenBody::Instruction(instruction) => instruction,
-            WrittenBody::AsPart(of) => return Some((Link::With, row.name, *of)),
+            WrittenBody::AsPart(of) => return Some(Hanging { part, link: Link::With, name: row.name, other: *of }),
             WrittenBody::Cells(_) => return None,
         };
         let (link, verb, name) = match &instruction.value {
@@ -127,33 +138,28 @@ impl Rows<'_> {
                 None => finding.help("name a part of this tune"),
             });
         }
-        other.map(|other| (link, name, other))
+        other.map(|other| Hanging { part, link, name, other })
     }
 
     /// A finding for parts that play `with` each other in a circle; `again` is where the circle closes.
-    fn circle(&self, chain: &[(usize, &Spanned<String>, Link, usize)], again: usize) -> Finding {
-        let start = chain.iter().position(|link| link.0 == again).unwrap_or(0);
-        let names: Vec<String> = chain[start..].iter().map(|link| format!("`{}`", self.parts[link.0].name)).collect();
+    fn circle(&self, chain: &[Hanging], again: usize) -> Finding {
+        let start = chain.iter().position(|hanging| hanging.part == again).unwrap_or(0);
+        let name = |hanging: &Hanging| format!("`{}`", self.parts[hanging.part].name);
+        let names: Vec<String> = chain[start..].iter().map(name).collect();
         let message = match names.as_slice() {
             [one] => format!("{one} can't play with itself"),
             names => format!("{} play with each other in a circle", words::and(names)),
         };
-        let (_, last, ..) = chain.last().expect("a circle has a link");
+        let last = chain.last().expect("a circle has a link");
         Finding::error(&CIRCULAR_WITH, message)
-            .at(self.grid.source, last.span)
+            .at(self.grid.source, last.name.span)
             .part(&self.parts[again].name)
             .help("write cells for one of them")
     }
 
     /// A row taken over from another part, if this part can play it.
-    fn copied(
-        &self,
-        part: usize,
-        name: &Spanned<String>,
-        other: usize,
-        row: Row<Open>,
-        findings: &mut Vec<Finding>,
-    ) -> Option<Row<Open>> {
+    fn copied(&self, hanging: &Hanging, row: Row<Open>, findings: &mut Vec<Finding>) -> Option<Row<Open>> {
+        let Hanging { part, name, other, .. } = *hanging;
         let fits = |event: &Event<Open>| match (&event.struck, &self.parts[part].player) {
             (Struck::Notes(_), Player::Pans { .. }) => true,
             (Struck::Mark(mark), Player::Percussion { instrument, .. }) => instrument.marks().contains(mark),
@@ -172,13 +178,12 @@ impl Rows<'_> {
     /// A harmony line that moves with another part.
     fn harmony(
         &self,
-        part: usize,
-        name: &Spanned<String>,
-        of: usize,
+        hanging: &Hanging,
         side: Side,
         mut row: Row<Open>,
         findings: &mut Vec<Finding>,
     ) -> Option<Row<Open>> {
+        let Hanging { part, name, other: of, .. } = *hanging;
         let pans = [part, of].map(|part| matches!(self.parts[part].player, Player::Pans { .. }));
         if pans != [true, true] {
             let side = if side == Side::Under { "under" } else { "over" };

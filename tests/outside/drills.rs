@@ -7,7 +7,7 @@ use panfold::notation::parse;
 use panfold::pan::{Band, read_band};
 use panfold::performance::TempoChoice;
 use panfold::performance::drill::{Drill, Kind, Request, drill};
-use panfold::sound::{Mix, Settings, render_wav};
+use panfold::sound::{Format, Mix, Settings, render};
 use panfold::text::Source;
 use panfold::tune::Tune;
 
@@ -33,7 +33,7 @@ fn made(tune: &Tune, kind: Kind) -> Drill {
 fn sounded(tune: &Tune, drill: &Drill) -> Vec<f32> {
     let mut bytes = Vec::new();
     let settings = Settings { mix: Mix::Alone(0.into()), ..Settings::default() };
-    render_wav(&drill.performance, &tune.band, &settings, &[], &mut bytes).expect("memory takes all");
+    render(Format::Wav, &drill.performance, &tune.band, &settings, &[], &mut bytes).expect("memory takes all");
     let mut reader = hound::WavReader::new(bytes.as_slice()).expect("a WAV file");
     reader.samples::<i16>().step_by(2).map(|sample| f32::from(sample.expect("a sample")) / 32_768.0).collect()
 }

@@ -11,13 +11,13 @@ use panfold::performance::{Performance, Sound};
 use panfold::sound::bank::Body;
 use panfold::sound::loudness::Meter;
 use panfold::sound::plan::Plan;
-use panfold::sound::{Depth, Mix, Report, Settings, render_flac, render_wav, tags, wav};
+use panfold::sound::{Depth, Format, Mix, Report, Settings, render, tags, wav};
 
 use crate::band::{pan, performance, plain_band, stroke, twelve_parts};
 
 fn rendered(performance: &Performance, settings: &Settings) -> (Report, Vec<u8>) {
     let mut bytes = Vec::new();
-    let report = render_wav(performance, &plain_band(), settings, &[], &mut bytes).expect("memory takes all");
+    let report = render(Format::Wav, performance, &plain_band(), settings, &[], &mut bytes).expect("memory takes all");
     (report, bytes)
 }
 
@@ -158,7 +158,7 @@ fn strokes_begin_at_their_sample_after_an_hour_too() {
     }
     // The whole hour is rendered at a low rate, for the time's sake.
     let mut first = First { bytes: 0, quiet: 0, onsets: Vec::new() };
-    render_wav(&hour, &plain_band(), &Settings { rate: 22_050, ..Settings::default() }, &[], &mut first)
+    render(Format::Wav, &hour, &plain_band(), &Settings { rate: 22_050, ..Settings::default() }, &[], &mut first)
         .expect("a sink");
     assert_eq!(first.onsets.len(), triplets.len(), "{:?}", first.onsets);
     for (found, expected) in first.onsets.iter().zip(exact(22_050.0)) {
@@ -222,7 +222,8 @@ fn an_independent_reader_reads_flac() {
     for depth in [Depth::Bits16, Depth::Bits24] {
         let settings = Settings { depth, mix: Mix::Front(1.into()), ..Settings::default() };
         let mut bytes = Vec::new();
-        let report = render_flac(&tune, &plain_band(), &settings, &tags(&tune, &settings), &mut bytes).expect("memory");
+        let report =
+            render(Format::Flac, &tune, &plain_band(), &settings, &tags(&tune, &settings), &mut bytes).expect("memory");
         let mut reader = claxon::FlacReader::new(bytes.as_slice()).expect("a FLAC file");
         let info = reader.streaminfo();
         assert_eq!((info.sample_rate, info.channels), (44_100, 2));
@@ -301,7 +302,7 @@ fn any_number_of_threads_gives_the_same_bytes() {
             let mut flac = Vec::new();
             // In front of the band, whose distance is measured on all threads.
             let front = Settings { mix: Mix::Front(1.into()), ..Settings::default() };
-            render_flac(&tune, &plain_band(), &front, &[], &mut flac).expect("memory takes all");
+            render(Format::Flac, &tune, &plain_band(), &front, &[], &mut flac).expect("memory takes all");
             (rendered(&tune, &Settings::default()).1, flac)
         })
     });
@@ -349,7 +350,7 @@ fn tags_and_markers_stand_where_readers_look() {
     let settings = Settings::default();
     let tags = panfold::sound::tags(&performance, &settings);
     let mut wav = Vec::new();
-    render_wav(&performance, &plain_band(), &settings, &tags, &mut wav).expect("memory takes all");
+    render(Format::Wav, &performance, &plain_band(), &settings, &tags, &mut wav).expect("memory takes all");
     let reader = hound::WavReader::new(wav.as_slice()).expect("a WAV file");
     assert!(reader.duration() > 0);
     let find = |id: &[u8]| wav.windows(id.len()).position(|window| window == id).expect("a chunk");
@@ -361,7 +362,7 @@ fn tags_and_markers_stand_where_readers_look() {
     assert_eq!(wav[cue + 12 + 24 + 4..cue + 12 + 24 + 8], 44_100u32.to_le_bytes());
     assert_eq!(&wav[find(b"the chorus\0") - 12..][..4], b"labl");
     let mut flac = Vec::new();
-    render_flac(&performance, &plain_band(), &settings, &tags, &mut flac).expect("memory takes all");
+    render(Format::Flac, &performance, &plain_band(), &settings, &tags, &mut flac).expect("memory takes all");
     let reader = claxon::FlacReader::new(flac.as_slice()).expect("a FLAC file");
     let tag = |name: &str| reader.get_tag(name).map(str::to_owned).collect::<Vec<String>>();
     assert_eq!(tag("TITLE"), ["Ebb and Flow"]);

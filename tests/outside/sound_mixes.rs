@@ -10,7 +10,7 @@ use panfold::sound::bank::Bank;
 use panfold::sound::levels::{self, ABOVE, Compared};
 use panfold::sound::mixer::Mixer;
 use panfold::sound::plan::{Place, Plan};
-use panfold::sound::{Mix, Parts, Settings, render_wav};
+use panfold::sound::{Format, Mix, Parts, Settings, render};
 use realfft::RealFftPlanner;
 
 use crate::band::{pan, performance, plain_band, stroke};
@@ -96,8 +96,9 @@ fn rest(all: &[Vec<f32>; 2], part: &[Vec<f32>; 2]) -> [Vec<f32>; 2] {
 /// By how many LU a player's parts lie above the rest in the track that is made for the player, in full and on a small speaker.
 fn over(tune: &Performance, own: &Parts) -> [f64; 2] {
     let asked = Settings { mix: Mix::Front(own.clone()), ..Settings::default() };
-    let report = render_wav(tune, &plain_band(), &asked, &[], std::io::sink()).expect("a sink");
-    assert!((report.loudness + 16.0).abs() <= 0.2 && report.true_peak <= -1.0, "{report:?}");
+    let report = render(Format::Wav, tune, &plain_band(), &asked, &[], std::io::sink()).expect("a sink");
+    // A kick, or a part of few strokes, comes to its loudness only as far as its peaks can be held.
+    assert!((-18.5..=-15.8).contains(&report.loudness) && report.true_peak <= -1.0, "{report:?}");
     // Peaks are held before part and band meet: the limiter behind them would take from the part what it has over the band.
     assert!(report.limited <= 1.6, "{report:?}");
     let settings = Settings { standing: Some(report.standing), ..asked };
@@ -126,10 +127,10 @@ fn a_player_of_several_parts_hears_all_of_them() {
     let over = over(&tune, &kit);
     assert!(over.iter().all(|over| *over >= ABOVE), "{over:?}");
     let alone = Settings { mix: Mix::Alone(kit.clone()), ..Settings::default() };
-    let report = render_wav(&tune, &plain_band(), &alone, &[], std::io::sink()).expect("a sink");
+    let report = render(Format::Wav, &tune, &plain_band(), &alone, &[], std::io::sink()).expect("a sink");
     assert_eq!(report.strokes, 32 + 64);
     let without = Settings { mix: Mix::Without(kit), ..Settings::default() };
-    let report = render_wav(&tune, &plain_band(), &without, &[], std::io::sink()).expect("a sink");
+    let report = render(Format::Wav, &tune, &plain_band(), &without, &[], std::io::sink()).expect("a sink");
     assert_eq!(report.strokes, tune.strokes.len() - 32 - 64);
 }
 
@@ -140,7 +141,7 @@ fn every_part_alone_is_heard_on_a_phone() {
     for voice in 0..tune.voices.len() {
         let settings = Settings { mix: Mix::Alone(voice.into()), ..Settings::default() };
         let mut bytes = Vec::new();
-        render_wav(&tune, &plain_band(), &settings, &[], &mut bytes).expect("memory takes all");
+        render(Format::Wav, &tune, &plain_band(), &settings, &[], &mut bytes).expect("memory takes all");
         let mut reader = hound::WavReader::new(bytes.as_slice()).expect("a WAV file");
         let all: Vec<f32> = reader.samples::<i16>().map(|s| f32::from(s.expect("a sample")) / 32_768.0).collect();
         let sides = [0, 1].map(|side| all.iter().skip(side).step_by(2).copied().collect::<Vec<f32>>());

@@ -33,6 +33,9 @@ struct Done {
     findings: Vec<Finding>,
 }
 
+/// A file that is brought in, or why it can't be.
+type Brought = Result<Done, Vec<Finding>>;
+
 /// Brings files in.
 pub fn run(args: &ImportArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let target = Target::of(args)?;
@@ -44,8 +47,7 @@ pub fn run(args: &ImportArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let mut entries: Vec<Value> = Vec::new();
     let mut written: BTreeSet<PathBuf> = BTreeSet::new();
     for files in args.files.chunks(AT_ONCE) {
-        let done: Vec<Result<Done, Vec<Finding>>> =
-            files.par_iter().map(|file| import(file, args, band.as_ref())).collect();
+        let done: Vec<Brought> = files.par_iter().map(|file| import(file, args, band.as_ref())).collect();
         for one in done {
             let ended =
                 one.and_then(|done| put(&done, args, &target, &mut written, console).map(|entry| (done, entry)));
@@ -140,7 +142,7 @@ fn slashes(path: &Path) -> String {
     path.display().to_string().replace('\\', "/")
 }
 
-fn import(file: &Path, args: &ImportArgs, band: Option<&(Band, String)>) -> Result<Done, Vec<Finding>> {
+fn import(file: &Path, args: &ImportArgs, band: Option<&(Band, String)>) -> Brought {
     let told = |finding: Box<Finding>| vec![*finding];
     let name = file.display().to_string();
     let bytes = files::bytes(file).map_err(|error| vec![files::unreadable(file, &error)])?;

@@ -79,10 +79,13 @@ struct Filling {
     end: Length,
 }
 
+/// A part on paper: by measure, the pieces that fill it.
+pub type FilledPart = Vec<Vec<Piece>>;
+
 /// The pieces of every measure.
 ///
 /// - `notes`: a part's, rising in time, of which none begins before the one before it ends.
-pub fn fill(measures: &[Measure], notes: &[Held]) -> Vec<Vec<Piece>> {
+pub fn fill(measures: &[Measure], notes: &[Held]) -> FilledPart {
     let mut first = 0;
     let mut filled = Vec::with_capacity(measures.len());
     for measure in measures {

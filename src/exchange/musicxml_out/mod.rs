@@ -25,7 +25,7 @@ mod values;
 mod xml;
 
 use self::marks::Placed;
-use self::measures::Piece;
+use self::measures::FilledPart;
 use self::paper::Paper;
 pub use self::paper::SOFTWARE;
 use self::score::PartOut;
@@ -55,7 +55,7 @@ pub fn write(tune: &Tune, parts: &[usize]) -> Option<Vec<u8>> {
     let marks = marks::marks(tune, &stretches, &measures);
     let paper = Paper { stretches: &stretches, measures: &measures };
     let parts: Vec<PartOut> = (1..).zip(parts).map(|(number, part)| part_out(tune, *part, number, &paper)).collect();
-    let filled: Vec<Vec<Vec<Piece>>> = parts.iter().map(|part| measures::fill(&measures, &part.notes)).collect();
+    let filled: Vec<FilledPart> = parts.iter().map(|part| measures::fill(&measures, &part.notes)).collect();
     let divisions = divisions(&filled, &marks, measures.len());
 
     let mut xml = Xml::new(Some(DOCTYPE));
@@ -91,7 +91,7 @@ fn part_out<'a>(tune: &'a Tune, part: usize, number: usize, paper: &Paper<'a>) -
 }
 
 /// How many divisions a quarter note has in each measure, so that everything in it falls on one.
-fn divisions(filled: &[Vec<Vec<Piece>>], marks: &[Vec<Placed>], measures: usize) -> Vec<i64> {
+fn divisions(filled: &[FilledPart], marks: &[Vec<Placed>], measures: usize) -> Vec<i64> {
     use num_integer::Integer;
     let denominator = |length: Length| *length.ratio().denom();
     let needed: Vec<i64> = (0..measures)
