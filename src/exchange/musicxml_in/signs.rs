@@ -428,7 +428,7 @@ fn asked(plain: &str) -> Asked {
     }
     let jump = (0..words.len()).find_map(|at| match words[at..] {
         ["da", "capo", ..] => Some((at, at + 2, Jump::Start)),
-        ["dc" | "mdc", ..] => Some((at, at + 1, Jump::Start)),
+        ["dc" | "mdc" | "dacapo", ..] => Some((at, at + 1, Jump::Start)),
         ["dal", "segno", ..] => Some((at, at + 2, Jump::Segno)),
         ["ds", ..] => Some((at, at + 1, Jump::Segno)),
         _ => None,
