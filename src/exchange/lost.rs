@@ -20,16 +20,17 @@ pub enum Weight {
     Slight,
 }
 
-/// What a tune can't say, by what it is and whose it is.
+/// What a tune can't say, by what it is: one finding each, with all its places.
 #[derive(Clone, Debug, Default)]
 pub struct Lost {
-    entries: BTreeMap<(Weight, String, String), Entry>,
+    entries: BTreeMap<(Weight, String), Entry>,
 }
 
 #[derive(Clone, Debug, Default)]
 struct Entry {
     count: usize,
-    measures: Vec<String>,
+    /// The parts that it is about, in the order of the file, each with the printed numbers of its measures.
+    parts: Vec<(String, Vec<String>)>,
     spans: Vec<Span>,
 }
 
@@ -47,10 +48,15 @@ pub struct Where<'a> {
 impl Lost {
     /// Notes something down. `what` is a noun for one of it and what becomes of it: `grace note is left out`.
     pub fn tell(&mut self, weight: Weight, what: impl Into<String>, at: Where) {
-        let entry = self.entries.entry((weight, at.part.to_owned(), what.into())).or_default();
+        let entry = self.entries.entry((weight, what.into())).or_default();
         entry.count += 1;
-        if !at.measure.is_empty() && entry.measures.last().is_none_or(|last| last != at.measure) {
-            entry.measures.push(at.measure.to_owned());
+        let known = entry.parts.iter().position(|(part, _)| part == at.part).unwrap_or_else(|| {
+            entry.parts.push((at.part.to_owned(), Vec::new()));
+            entry.parts.len() - 1
+        });
+        let (_, measures) = &mut entry.parts[known];
+        if !at.measure.is_empty() && measures.last().is_none_or(|last| last != at.measure) {
+            measures.push(at.measure.to_owned());
         }
         entry.spans.extend(at.span);
     }
@@ -62,27 +68,48 @@ impl Lost {
 
     /// The findings, what is heard first. `file` is what messages call the file; `source` its text, if it is one.
     pub fn findings(&self, file: &str, source: Option<&Arc<Source>>) -> Vec<Finding> {
-        self.entries
-            .iter()
-            .map(|((weight, part, what), entry)| finding(file, source, *weight, part, what, entry))
-            .collect()
+        self.entries.iter().map(|((weight, what), entry)| finding(file, source, *weight, what, entry)).collect()
     }
 }
 
-fn finding(file: &str, source: Option<&Arc<Source>>, weight: Weight, part: &str, what: &str, entry: &Entry) -> Finding {
+fn finding(file: &str, source: Option<&Arc<Source>>, weight: Weight, what: &str, entry: &Entry) -> Finding {
     let (severity, kind) = match weight {
         Weight::Heard => (Severity::Warning, &NOT_CARRIED),
         Weight::Otherwise => (Severity::Advice, &WRITTEN_OTHERWISE),
         Weight::Slight => (Severity::Advice, &NOT_CARRIED),
     };
     let times = if entry.count > 1 { format!(" ({} times)", entry.count) } else { String::new() };
-    let whose = if part.is_empty() { String::new() } else { format!(", part `{part}`") };
-    let message = format!("`{file}`{whose}{}: {what}{times}", measures(&entry.measures));
+    let only = match &entry.parts[..] {
+        [(part, _)] if !part.is_empty() => Some(part),
+        _ => None,
+    };
+    let message = format!("`{file}`{}: {what}{times}", places(&entry.parts));
     let mut finding = Finding::new(severity, kind, message);
     if let Some(source) = source {
         finding = finding.more(source, &entry.spans);
     }
-    if part.is_empty() { finding } else { finding.part(part) }
+    if let Some(part) = only { finding.part(part) } else { finding }
+}
+
+/// Where it is: `, part `lead`, measures 3 and 5`; of several parts `, parts `lead` (measure 3) and `bass` (measures 1 and 2)`.
+fn places(parts: &[(String, Vec<String>)]) -> String {
+    if let [(part, numbers)] = parts {
+        let whose = if part.is_empty() { String::new() } else { format!(", part `{part}`") };
+        return whose + &measures(numbers);
+    }
+    let named = parts.iter().filter(|(part, _)| !part.is_empty());
+    let mut named: Vec<String> = named
+        .map(|(part, numbers)| match measures(numbers).strip_prefix(", ") {
+            Some(measures) => format!("`{part}` ({measures})"),
+            None => format!("`{part}`"),
+        })
+        .collect();
+    if named.len() > NAMED {
+        let more = named.split_off(NAMED).len();
+        named.push(format!("{more} more"));
+    }
+    let word = if named.len() == 1 { "part" } else { "parts" };
+    format!(", {word} {}", words::and(&named))
 }
 
 /// `, measures 3, 5, and 2 more`.

@@ -50,7 +50,14 @@ pub fn near(key: u8) -> Option<Near> {
 /// The same on a track that is called after an instrument, as panfold calls its own: what the instrument's strokes are written
 /// as counts first.
 pub fn near_on(named: Option<Instrument>, key: u8) -> Option<Near> {
-    named.and_then(|instrument| of(instrument, key)).or_else(|| near(key))
+    let own = |instrument| of(instrument, key).or_else(|| called(instrument, key));
+    named.and_then(own).or_else(|| near(key))
+}
+
+/// The stroke of an instrument by whose name General MIDI calls a key, though it is written as another: a cowbell's key is the iron's.
+fn called(instrument: Instrument, key: u8) -> Option<Near> {
+    let is_called = Instrument::from_name(sound(key)) == Some(instrument);
+    is_called.then_some(Near { instrument, mark: Mark::Stroke, is_other: false })
 }
 
 /// The stroke of an instrument that is written as a key.

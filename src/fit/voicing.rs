@@ -60,7 +60,7 @@ impl Role {
             0 => Role::Root,
             2..=5 => Role::Third,
             6..=8 => Role::Fifth,
-            9 if chord.kind.musicxml == "diminished-seventh" => Role::Seventh,
+            9 if chord.kind.has_diminished_seventh() => Role::Seventh,
             9 => Role::Sixth,
             10 | 11 => Role::Seventh,
             _ => Role::Other,

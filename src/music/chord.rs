@@ -32,6 +32,8 @@ pub enum DegreeType {
     Add,
     /// It is one of the kind's own, altered.
     Alter,
+    /// It is one of the kind's own, left out.
+    Subtract,
 }
 
 impl DegreeType {
@@ -40,6 +42,7 @@ impl DegreeType {
         match self {
             DegreeType::Add => "add",
             DegreeType::Alter => "alter",
+            DegreeType::Subtract => "subtract",
         }
     }
 }
@@ -76,12 +79,18 @@ pub static KINDS: &[ChordKind] = kinds! {
     ["maj9", "M9", "Maj9", "MA9", "ma9", "Δ9"], [0, 4, 7, 11, 14], "major-ninth", [];
     ["m9", "min9", "mi9", "-9"], [0, 3, 7, 10, 14], "minor-ninth", [];
     ["11"], [0, 4, 7, 10, 14, 17], "dominant-11th", [];
+    ["maj11", "M11", "Maj11", "MA11", "ma11", "Δ11"], [0, 4, 7, 11, 14, 17], "major-11th", [];
     ["m11", "min11", "mi11", "-11"], [0, 3, 7, 10, 14, 17], "minor-11th", [];
     ["13"], [0, 4, 7, 10, 14, 17, 21], "dominant-13th", [];
+    ["maj13", "M13", "Maj13", "MA13", "ma13", "Δ13"], [0, 4, 7, 11, 14, 17, 21], "major-13th", [];
+    ["m13", "min13", "mi13", "-13"], [0, 3, 7, 10, 14, 17, 21], "minor-13th", [];
     ["sus2"], [0, 2, 7], "suspended-second", [];
     ["sus4", "sus"], [0, 5, 7], "suspended-fourth", [];
     ["5"], [0, 7], "power", [];
     ["add9", "(add9)"], [0, 4, 7, 14], "major", [(9, 0, DegreeType::Add)];
+    ["add2", "(add2)"], [0, 2, 4, 7], "major", [(2, 0, DegreeType::Add)];
+    ["omit5", "(omit5)", "no5", "(no5)"], [0, 4], "major", [(5, 0, DegreeType::Subtract)];
+    ["7omit5", "7(omit5)", "7no5", "7(no5)"], [0, 4, 10], "dominant", [(5, 0, DegreeType::Subtract)];
     ["m(add9)", "madd9"], [0, 3, 7, 14], "minor", [(9, 0, DegreeType::Add)];
     ["6/9", "69"], [0, 4, 7, 9, 14], "major-sixth", [(9, 0, DegreeType::Add)];
     ["7sus4", "7sus"], [0, 5, 7, 10], "suspended-fourth", [(7, 0, DegreeType::Add)];

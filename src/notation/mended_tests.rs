@@ -48,7 +48,6 @@ fn chords() {
         ("C^7", "Cmaj7"),
         ("C(maj7)", "Cmaj7"),
         ("Cm/maj7", "Cm(maj7)"),
-        ("Cadd2", "Cadd9"),
         ("Csus7", "C7sus4"),
         ("C4", "Csus4"),
         ("Cdom7", "C7"),

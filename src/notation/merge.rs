@@ -4,18 +4,21 @@ use std::collections::HashMap;
 
 use crate::text::{Finding, Kind};
 
+/// What findings have alike that are put together: kind, part, message and help.
+type Same = (&'static str, Option<String>, String, Vec<String>);
+
 /// The findings, those of some kinds that say the same of the same part put together; in the order of the first of each.
 ///
 /// - `kinds`: the kinds of finding that are put together.
 pub fn merged(findings: Vec<Finding>, kinds: &[&Kind]) -> Vec<Finding> {
     let mut kept: Vec<Finding> = Vec::with_capacity(findings.len());
-    let mut firsts: HashMap<(&'static str, Option<String>, String, Vec<String>), usize> = HashMap::new();
+    let mut firsts: HashMap<Same, usize> = HashMap::new();
     for finding in findings {
         if !kinds.contains(&finding.kind) {
             kept.push(finding);
             continue;
         }
-        let same = (finding.kind.name, finding.part.clone(), finding.message.clone(), finding.help.clone());
+        let same: Same = (finding.kind.name, finding.part.clone(), finding.message.clone(), finding.help.clone());
         match firsts.get(&same) {
             Some(first) => {
                 let first = &mut kept[*first];

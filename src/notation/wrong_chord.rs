@@ -8,7 +8,7 @@ use crate::music::chord::{ChordError, KINDS};
 use crate::text::{Finding, words};
 
 /// Ways to write a kind of chord that are not taken, and what each means. From charts of many countries (common practice, no source).
-const MEANT: [(&str, &str); 24] = [
+const MEANT: [(&str, &str); 23] = [
     ("major", ""),
     ("minor", "m"),
     ("major7", "maj7"),
@@ -24,7 +24,6 @@ const MEANT: [(&str, &str); 24] = [
     ("m/maj7", "m(maj7)"),
     ("m/M7", "m(maj7)"),
     ("-Δ7", "m(maj7)"),
-    ("add2", "add9"),
     ("madd2", "madd9"),
     ("4", "sus4"),
     ("sus7", "7sus4"),
@@ -39,8 +38,8 @@ const MEANT: [(&str, &str); 24] = [
 const EXAMPLES: &str = "chords look like `G`, `Em`, `D7`, `Cmaj7`, `F#m7b5`, `G/B`";
 
 /// The kinds that are named where a real chord is not known.
-const KNOWN: &str = "write a simpler chord; known after the root are `m`, `7`, `m7`, `maj7`, `6`, `m6`, `9`, `m9`, `maj9`, `11`, `13`, `dim`, \
-                     `dim7`, `m7b5`, `aug`, `sus2`, `sus4`, `7sus4`, `add9`, `7b9`, `7#9`";
+const KNOWN: &str = "write a simpler chord; known after the root are `m`, `7`, `m7`, `maj7`, `6`, `m6`, `9`, `m9`, `maj9`, `11`, `m11`, `maj11`, `13`, `m13`, `maj13`, `dim`, \
+                     `dim7`, `m7b5`, `aug`, `sus2`, `sus4`, `7sus4`, `add2`, `add9`, `omit5`, `7b9`, `7#9`";
 
 /// A finding for a cell of the row `chords`, as yet without its place. `before` is the cell before it in the bar, or nothing.
 pub fn explain(text: &str, error: &ChordError, before: &str) -> Finding {

@@ -48,7 +48,9 @@ fn an_ornament_that_is_released_before_it_is_struck_draws_out_no_other_note() {
 fn told(bytes: Vec<u8>) -> Vec<String> {
     let mut lost = exchange::read("found", bytes.clone(), None).expect("music").lost;
     text(bytes, &mut lost);
-    lost.findings("found", None).into_iter().map(|finding| finding.message).collect()
+    let messages = lost.findings("found", None).into_iter().map(|finding| finding.message);
+    // None of these files gives a tempo.
+    messages.filter(|message| !message.contains("no tempo is given")).collect()
 }
 
 /// Quarters of C5, D5, E5, F5 (72 to 77); the last has no release before the track ends, a quarter after it began.

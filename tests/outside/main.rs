@@ -18,6 +18,7 @@ mod midi;
 mod music;
 mod pans;
 mod round;
+mod scores;
 mod seats;
 mod sound;
 mod sound_levels;

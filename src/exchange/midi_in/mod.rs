@@ -28,6 +28,9 @@ use crate::music::{Length, Pitch};
 use crate::pan::Instrument;
 use crate::text::Finding;
 
+/// A pitch wheel in its middle: 8192 in two bytes of seven bits, the lower first.
+const CENTRED: [u8; 2] = [0, 0x40];
+
 /// By how much the last note's release may be late: half a quarter.
 const LATE_RELEASE: (i64, i64) = (1, 2);
 
@@ -157,8 +160,9 @@ fn voices(
 ) -> BTreeMap<(usize, u8, On), Vec<Sounding>> {
     let mut voices: BTreeMap<(usize, u8, On), Vec<Sounding>> = BTreeMap::new();
     let mut uneven: BTreeMap<(usize, u8), (u8, u8)> = BTreeMap::new();
-    // An instrument's name stands in a meta event 4.
-    let called = |track| file.text(track, 4).and_then(|name| Instrument::from_name(name.trim()));
+    // An instrument's name stands in a meta event 4, or is that of the track.
+    let named = |track, kind| file.text(track, kind).and_then(|name| Instrument::from_name(name.trim()));
+    let called = |track| named(track, 4).or_else(|| named(track, 3));
     let instruments: Vec<Option<Instrument>> = (0..file.tracks.len()).map(called).collect();
     for (note, (at, length)) in notes.iter().zip(placed) {
         let (sound_of, on) = if note.channel == percussion::CHANNEL {
@@ -230,6 +234,8 @@ fn left_out(file: &File, lost: &mut Lost) {
         let at = Where { part: &name, measure: "", span: None };
         for event in events {
             match &event.what {
+                // A wheel that comes back to its middle bends nothing.
+                What::Channel { status: 0xE0..=0xEF, data: CENTRED } => {}
                 What::Channel { status, .. } => match status >> 4 {
                     0xE => lost.tell(Weight::Heard, "a pitch bend is left out", at),
                     0xB => lost.tell(Weight::Slight, "a controller, such as a pedal or a volume, is left out", at),

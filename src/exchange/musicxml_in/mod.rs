@@ -21,7 +21,7 @@ use num_rational::Ratio;
 use roxmltree::{Document, Node};
 
 use self::elements::{PartInfo, child, child_text, refuse};
-use self::part::{PartReader, ReadPart};
+use self::part::{Head, PartReader, ReadPart};
 use self::play_order::{Signs, play_order};
 use crate::exchange::again;
 use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
@@ -232,7 +232,7 @@ fn assemble(
 
 /// What holds for all parts in each measure: the first part that says something counts.
 fn measures(read: &[(PartInfo, ReadPart)], count: usize, lost: &mut Lost) -> Vec<Measure> {
-    let (mut meter, mut key, mut tempo) = (Meter::default(), Key::default(), None);
+    let (mut meter, mut key, mut tempo, mut is_given) = (Meter::default(), Key::default(), None, false);
     let sings = read.iter().position(|(_, part)| part.heads.iter().any(|head| !head.lyrics.is_empty()));
     let swells = read.iter().position(|(_, part)| part.heads.iter().any(|head| !head.dynamics.is_empty()));
     tell_others(read, sings, swells, lost);
@@ -242,7 +242,12 @@ fn measures(read: &[(PartInfo, ReadPart)], count: usize, lost: &mut Lost) -> Vec
         meter = heads().find_map(|head| head.meter).unwrap_or(meter);
         key = heads().find_map(|head| head.key).unwrap_or(key);
         tempo = heads().find_map(|head| head.tempo).or(tempo);
-        let length = heads().map(|head| head.length).max().filter(|length| !length.is_zero()).unwrap_or(meter.bar());
+        is_given |= heads().any(|head| head.meter.is_some());
+        // Rests are cut to the meter, notes never are.
+        let most = |head: &Head| if is_given { head.sounds.max(meter.bar()) } else { head.length };
+        let length = heads().map(|head| head.length.min(most(head))).max();
+        let length = length.filter(|length| !length.is_zero()).unwrap_or(meter.bar());
+        tell_cut(read, number, length, lost);
         let mut chords: Vec<_> =
             heads().map(|head| &head.chords).find(|chords| !chords.is_empty()).cloned().unwrap_or_default();
         chords.retain(|(start, _)| *start < length);
@@ -252,7 +257,13 @@ fn measures(read: &[(PartInfo, ReadPart)], count: usize, lost: &mut Lost) -> Vec
         dynamics.retain(|(start, _)| *start < length);
         dynamics.sort_by_key(|(start, _)| *start);
         let lyrics = head(sings).map_or("", |head| head.lyrics.trim());
-        let cues: Vec<&str> = heads().flat_map(|head| &head.cues).map(String::as_str).collect();
+        // Words that stand in every staff are one cue.
+        let mut cues: Vec<&str> = Vec::new();
+        for cue in heads().flat_map(|head| &head.cues) {
+            if !cues.contains(&cue.as_str()) {
+                cues.push(cue);
+            }
+        }
         let words = match (cues.is_empty(), lyrics.is_empty()) {
             (true, _) => lyrics.to_owned(),
             (false, true) => cues.join(", "),
@@ -262,6 +273,15 @@ fn measures(read: &[(PartInfo, ReadPart)], count: usize, lost: &mut Lost) -> Vec
         measures.push(Measure { length, meter, key, tempo, mark, chords, words, dynamics });
     }
     measures
+}
+
+/// Tells of the parts whose rests are longer than the measure has become.
+fn tell_cut(read: &[(PartInfo, ReadPart)], number: usize, length: Length, lost: &mut Lost) {
+    let measure = (number + 1).to_string();
+    for (info, _) in read.iter().filter(|(_, part)| part.heads.get(number).is_some_and(|head| head.length > length)) {
+        let at = Where { part: &info.name, measure: &measure, span: None };
+        lost.tell(Weight::Slight, "rests that are too long for the meter are cut to the bar", at);
+    }
 }
 
 /// A tune has one row of words and one of dynamics, for the whole band.

@@ -23,8 +23,10 @@ const MAX_NUMBER: i64 = 1_000_000_000;
 /// What a measure of a part says beside its notes.
 #[derive(Clone, Debug, Default)]
 pub struct Head {
-    /// How long the part is in this measure.
+    /// How long the part is in this measure, with its rests.
     pub length: Length,
+    /// When its last note ends.
+    pub sounds: Length,
     /// A new meter.
     pub meter: Option<Meter>,
     /// A new key.
@@ -129,7 +131,12 @@ pub struct PartReader<'a> {
     pub(super) number: usize,
     pub(super) printed: String,
     pub(super) now: Length,
+    /// Rounded times of this measure, as the file counts them and as they are meant.
+    rounded: Rounded,
     longest: Length,
+    sounds: Length,
+    /// Where strokes of this part alone are louder.
+    pub(super) accents: Vec<Length>,
     last_start: Length,
     pub(super) head: Head,
     pub(super) signs: Signs,
@@ -148,7 +155,10 @@ impl<'a> PartReader<'a> {
             number: 0,
             printed: String::new(),
             now: Length::ZERO,
+            rounded: Rounded::default(),
             longest: Length::ZERO,
+            sounds: Length::ZERO,
+            accents: Vec::new(),
             last_start: Length::ZERO,
             head: Head::default(),
             signs: Signs::default(),
@@ -163,12 +173,15 @@ impl<'a> PartReader<'a> {
         for (number, measure) in measures.iter().enumerate() {
             self.number = number;
             self.printed = measure.attribute("number").map_or_else(|| (number + 1).to_string(), str::to_owned);
-            (self.now, self.longest, self.last_start) = (Length::ZERO, Length::ZERO, Length::ZERO);
+            (self.now, self.longest, self.last_start, self.sounds) = Default::default();
+            self.rounded = Rounded::default();
+            self.accents.clear();
             (self.head, self.signs) = (Head::default(), Signs::default());
             for node in measure.children().filter(Node::is_element) {
                 self.element(node)?;
             }
-            self.head.length = self.longest;
+            (self.head.length, self.head.sounds) = (self.longest, self.sounds);
+            self.accent();
             self.without_times();
             self.part.heads.push(std::mem::take(&mut self.head));
             self.part.signs.push(std::mem::take(&mut self.signs));
@@ -182,15 +195,17 @@ impl<'a> PartReader<'a> {
             "note" => self.note(node)?,
             "backup" => {
                 let back = self.duration(node)?;
-                if back > self.now {
+                let to = self.rounded.counted(self.now) - back;
+                if to < Length::ZERO {
                     let message = "a `backup` goes back beyond the start of its measure".to_owned();
                     return Err(refuse(self.source, node, &WRONG_MUSIC_FILE, message));
                 }
-                self.move_to(node, self.now - back)?;
+                self.move_to(node, self.rounded.meant(to))?;
             }
             "forward" => {
                 let forward = self.duration(node)?;
-                self.move_to(node, self.now + forward)?;
+                let to = self.rounded.counted(self.now) + forward;
+                self.move_to(node, self.rounded.meant(to))?;
             }
             "harmony" => self.harmony(node)?,
             "direction" => self.direction(node)?,
@@ -348,10 +363,14 @@ impl<'a> PartReader<'a> {
             self.tell(Weight::Heard, "a grace note is left out", node);
             return Ok(());
         }
-        let length = self.duration(node)?;
+        let counted = self.duration(node)?;
+        let length = self.tuplet(node, counted);
         let start = if has("chord") { self.last_start } else { self.now };
         self.last_start = start;
         if !has("chord") {
+            if length != counted {
+                self.rounded.note(self.rounded.counted(start) + counted, start + length);
+            }
             self.move_to(node, start + length)?;
         }
         if has("cue") {
@@ -362,8 +381,33 @@ impl<'a> PartReader<'a> {
         Ok(())
     }
 
+    /// The length that a note is meant to have: of a tuplet that the file's divisions can't say exactly, what its note value and its
+    /// time modification come to.
+    fn tuplet(&self, node: Node, counted: Length) -> Length {
+        let meant = || {
+            let modification = child(node, "time-modification")?;
+            let number = |name| child_text(modification, name)?.parse::<i64>().ok().filter(|n| (1..=64).contains(n));
+            let value = note_value(child_text(node, "type")?)?;
+            let dots = node.children().filter(|child| child.has_tag_name("dot")).count().min(4) as u32;
+            let dotted = Ratio::new(2i64.pow(dots + 1) - 1, 2i64.pow(dots));
+            Some(value * dotted * Ratio::new(number("normal-notes")?, number("actual-notes")?))
+        };
+        let Some(meant) = meant() else { return counted };
+        let off = meant - counted.ratio();
+        let one = Ratio::new(1, self.divisions);
+        if off < one && off > -one { Length::quarters(*meant.numer(), *meant.denom()) } else { counted }
+    }
+
+    /// Makes the strokes louder that a sign for this part alone makes louder.
+    fn accent(&mut self) {
+        let PartReader { part, accents, number, .. } = self;
+        let here = part.notes.iter_mut().rev().take_while(|raw| raw.measure == *number);
+        here.filter(|raw| accents.contains(&raw.start)).for_each(|raw| raw.manner.accent = true);
+    }
+
     fn struck(&mut self, node: Node, start: Length, length: Length) -> Result<(), Box<Finding>> {
         let Some((sound, on)) = self.sounds(node)? else { return Ok(()) };
+        self.sounds = self.sounds.max(start + length);
         let voice = |name: &str, otherwise: u32| {
             child_text(node, name).map_or(otherwise, |text| text.parse().unwrap_or(0)) % 1000
         };
@@ -425,6 +469,39 @@ impl<'a> PartReader<'a> {
         let key = (octave + 1) as f64 * 12.0 + f64::from(step.semitones()) + alter.round();
         Ok((0.0..=127.0).contains(&key).then(|| Pitch::new(key as u8)).flatten())
     }
+}
+
+/// Where rounded durations lead to in a measure: a file that can't say a third of a beat counts 43, 43 and 42 of its parts.
+#[derive(Clone, Debug, Default)]
+struct Rounded {
+    /// Times as counted and as meant, of every note that was rounded.
+    times: Vec<(Length, Length)>,
+}
+
+impl Rounded {
+    fn note(&mut self, counted: Length, meant: Length) {
+        self.times.push((counted, meant));
+    }
+
+    /// A time as it is meant: as far from the rounded one before it as the file counts.
+    fn meant(&self, counted: Length) -> Length {
+        let before = self.times.iter().filter(|(own, _)| *own <= counted).max_by_key(|(own, _)| *own);
+        before.map_or(counted, |(own, meant)| *meant + (counted - *own))
+    }
+
+    /// A time as the file counts it.
+    fn counted(&self, meant: Length) -> Length {
+        let before = self.times.iter().filter(|(_, own)| *own <= meant).max_by_key(|(_, own)| *own);
+        before.map_or(meant, |(counted, own)| *counted + (meant - *own))
+    }
+}
+
+/// The note values of the standard, in quarters.
+fn note_value(name: &str) -> Option<Ratio<i64>> {
+    const NAMES: [&str; 11] =
+        ["breve", "whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th", "256th", "512th"];
+    let power = NAMES.iter().position(|own| *own == name)?;
+    Some(Ratio::from_integer(8) / Ratio::from_integer(1 << power))
 }
 
 /// A text from a file, short enough for a message.

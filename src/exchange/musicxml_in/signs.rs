@@ -1,5 +1,7 @@
 //! What stands beside and above the notes of MusicXML: articulations, words, chords, dynamics, tempo, repeats.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use num_rational::Ratio;
 use roxmltree::Node;
 
@@ -42,7 +44,7 @@ impl PartReader<'_> {
         let named =
             names.flat_map(|name| std::iter::once(name).chain(name.split_whitespace())).find_map(Instrument::from_name);
         if let Some(key) = own.copied().or(key).filter(|_| named.is_none() || own.is_some()) {
-            let Some(near) = percussion::near(key) else {
+            let Some(near) = percussion::near_on(named, key) else {
                 let what =
                     format!("the engine room has nothing like {}; the stroke is left out", percussion::sound(key));
                 self.tell(Weight::Heard, what, node);
@@ -138,12 +140,25 @@ impl PartReader<'_> {
             (alter.abs() <= 2.0).then(|| Tone::new(letter, alter.round() as i8))
         };
         let root = tone("root", "root-step", "root-alter");
-        let Some((root, kind)) = root.zip(chord_kind(node, kind_name)) else {
-            let shown = kind.and_then(|kind| kind.attribute("text")).unwrap_or(kind_name);
-            let what = format!("a chord symbol that is not known (`{}`) is left out", shortened(shown));
-            self.tell(Weight::Slight, what, node);
+        let written = degrees(node);
+        let same = |kind: &&ChordKind| kind.musicxml == kind_name && sorted(kind.degrees) == written;
+        let found = root.zip(chord::KINDS.iter().find(same).or_else(|| nearest(kind_name, &written)));
+        let shown = shortened(kind.and_then(|kind| kind.attribute("text")).unwrap_or(kind_name));
+        let Some((root, kind)) = found else {
+            // What held before is over.
+            self.head.chords.push((at, None));
+            let what = format!("a chord symbol that is not known (`{shown}`) becomes no chord, `N.C.`");
+            self.tell(Weight::Otherwise, what, node);
             return Ok(());
         };
+        if kind.musicxml != kind_name || sorted(kind.degrees) != written {
+            let suffix = kind.suffixes[0];
+            let what = format!(
+                "a chord symbol that is not known (`{shown}`) becomes the nearest one whose notes are all in it: \
+                 of C, `C{suffix}`"
+            );
+            self.tell(Weight::Otherwise, what, node);
+        }
         let bass = tone("bass", "bass-step", "bass-alter");
         self.head.chords.push((at, Some(Chord { root, kind, bass })));
         Ok(())
@@ -201,16 +216,19 @@ impl PartReader<'_> {
         }
         let plain: String = text.to_lowercase().chars().filter(|c| c.is_alphanumeric() || *c == ' ').collect();
         let plain = plain.trim();
-        if plain == "fine" {
-            self.signs.fine = true;
-        } else if plain.starts_with("dc") || plain.starts_with("da capo") {
-            self.signs.jump = Some(Jump::Start);
-        } else if plain.starts_with("ds") || plain.starts_with("dal segno") {
-            self.signs.jump = Some(Jump::Segno);
-        } else if plain == "to coda" {
-            self.signs.to_coda = true;
-        } else if !text.is_empty() {
-            self.head.cues.push(text.to_owned());
+        match asked(plain) {
+            Asked::Fine => self.signs.fine = true,
+            Asked::ToCoda => self.signs.to_coda = true,
+            Asked::Jump(jump, cue) => {
+                self.signs.jump = Some(jump);
+                self.head.cues.extend((!cue.is_empty()).then(|| text.to_owned()));
+            }
+            Asked::Unclear => {
+                let what = format!("`{}` may ask to go back; it is taken as words", shortened(text));
+                self.tell(Weight::Heard, what, sign);
+                self.head.cues.push(text.to_owned());
+            }
+            Asked::Nothing => self.head.cues.extend((!text.is_empty()).then(|| text.to_owned())),
         }
     }
 
@@ -259,7 +277,13 @@ impl PartReader<'_> {
     fn dynamics(&mut self, sign: Node, at: Length) {
         for one in sign.children().filter(Node::is_element) {
             let name = one.tag_name().name();
+            if matches!(name, "sf" | "sfz" | "sffz" | "fz" | "sfp" | "sfpp" | "rf" | "rfz") {
+                self.accents.push(at);
+            }
             let mark = match name {
+                "sf" | "sfz" | "sffz" | "fz" | "rf" | "rfz" => continue,
+                "sfp" => Some(Dynamic::P),
+                "sfpp" => Some(Dynamic::PP),
                 "ppp" | "pppp" | "ppppp" | "pppppp" => Some(Dynamic::PP),
                 "fff" | "ffff" | "fffff" | "ffffff" => Some(Dynamic::FF),
                 _ => Dynamic::from_word(name),
@@ -374,6 +398,50 @@ impl PartReader<'_> {
     }
 }
 
+/// What words above the music ask for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum Asked {
+    Fine,
+    ToCoda,
+    /// Back, and the words before that.
+    Jump(Jump, String),
+    /// Words that name a jump, but go on in another way.
+    Unclear,
+    Nothing,
+}
+
+/// What words ask for, in lower case and without signs: `da capo`, `D.C. al fine`, `Menuetto da capo`, `M.D.C.`.
+fn asked(plain: &str) -> Asked {
+    // Letters that stand apart are those of an abbreviation: `D. C.`.
+    let mut words: Vec<String> = Vec::new();
+    for word in plain.split_whitespace() {
+        match words.last_mut().filter(|last| word.len() == 1 && matches!(last.as_str(), "m" | "d" | "md")) {
+            Some(last) => last.push_str(word),
+            None => words.push(word.to_owned()),
+        }
+    }
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    match words[..] {
+        ["fine"] => return Asked::Fine,
+        ["to", "coda"] => return Asked::ToCoda,
+        _ => {}
+    }
+    let jump = (0..words.len()).find_map(|at| match words[at..] {
+        ["da", "capo", ..] => Some((at, at + 2, Jump::Start)),
+        ["dc" | "mdc" | "dacapo", ..] => Some((at, at + 1, Jump::Start)),
+        ["dal", "segno", ..] => Some((at, at + 2, Jump::Segno)),
+        ["ds", ..] => Some((at, at + 1, Jump::Segno)),
+        _ => None,
+    });
+    match jump {
+        None => Asked::Nothing,
+        Some((from, to, jump)) if to == words.len() || from == 0 || matches!(words[to], "al" | "e" | "senza") => {
+            Asked::Jump(jump, words[..from].join(" "))
+        }
+        Some(_) => Asked::Unclear,
+    }
+}
+
 /// The stroke that a name such as `conga o` says: an instrument and the letter of one of its strokes.
 fn stroke_named(name: &str) -> Option<(Instrument, Mark)> {
     let (instrument, letter) = name.rsplit_once(' ')?;
@@ -399,8 +467,8 @@ fn swing_of(first: u8, second: u8) -> Option<(u8, u8)> {
     (taken.contains(&first) && taken.contains(&second)).then_some((first, second))
 }
 
-/// The kind of a chord by MusicXML's name for it and its degrees; without degrees if these are not known.
-fn chord_kind(node: Node, name: &str) -> Option<&'static ChordKind> {
+/// The degrees of a chord symbol, in order.
+fn degrees<'a>(node: Node<'a, '_>) -> Vec<(u8, i8, &'a str)> {
     let degrees = node.children().filter(|child| child.has_tag_name("degree"));
     let mut written: Vec<(u8, i8, &str)> = degrees
         .filter_map(|degree| {
@@ -410,8 +478,48 @@ fn chord_kind(node: Node, name: &str) -> Option<&'static ChordKind> {
         })
         .collect();
     written.sort_unstable();
-    let same = |kind: &&ChordKind| kind.musicxml == name && sorted(kind.degrees) == written;
-    chord::KINDS.iter().find(same)
+    written
+}
+
+/// The kind of chord with the most notes that are all in one that is not known; of the same number, the first of the table.
+fn nearest(kind: &str, degrees: &[(u8, i8, &str)]) -> Option<&'static ChordKind> {
+    let plain = chord::KINDS.iter().find(|own| own.musicxml == kind && own.degrees.is_empty())?;
+    let mut steps: BTreeMap<u8, u8> = plain.tones.iter().map(|tone| (degree_of(*tone), *tone)).collect();
+    for (value, alter, how) in degrees {
+        let own = steps.get(value).copied();
+        // An added degree is counted from a dominant chord, an altered one from the chord itself (MusicXML 4.0, `degree-alter`).
+        let from = if *how == "add" { of_dominant(*value) } else { own };
+        match (*how, from.and_then(|tone| tone.checked_add_signed(*alter))) {
+            ("subtract", _) => drop(steps.remove(value)),
+            ("add" | "alter", Some(tone)) => drop(steps.insert(*value, tone)),
+            _ => {}
+        }
+    }
+    let classes: BTreeSet<u8> = steps.values().map(|tone| tone % 12).collect();
+    let within = |own: &&ChordKind| own.tones.iter().all(|tone| classes.contains(&(tone % 12)));
+    chord::KINDS.iter().filter(within).rev().max_by_key(|own| own.tones.len())
+}
+
+/// Which degree of a chord some semitones above its root are, of the chords that MusicXML names.
+fn degree_of(tone: u8) -> u8 {
+    match tone {
+        0 => 1,
+        2 => 2,
+        3 | 4 => 3,
+        5 => 4,
+        6..=8 => 5,
+        9 => 6,
+        10 | 11 => 7,
+        13..=15 => 9,
+        16..=18 => 11,
+        _ => 13,
+    }
+}
+
+/// Semitones above the root of a degree of a dominant chord.
+fn of_dominant(degree: u8) -> Option<u8> {
+    let within = [0, 2, 4, 5, 7, 9, 10].get(usize::from(degree.checked_sub(1)? % 7)).copied()?;
+    Some(within + 12 * ((degree - 1) / 7))
 }
 
 fn sorted(degrees: &[(u8, i8, DegreeType)]) -> Vec<(u8, i8, &'static str)> {

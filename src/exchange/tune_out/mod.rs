@@ -32,6 +32,9 @@ use crate::text::source::MAX_SOURCE_BYTES;
 use crate::text::{Finding, Source};
 use crate::tune::cuts;
 
+/// Quarter notes a minute of music that gives no tempo, as in a Standard MIDI File.
+const NO_TEMPO: Ratio<i64> = Ratio::new_raw(120, 1);
+
 /// Bars in a line of a row: as many as a screen shows of eighths.
 const BARS_A_LINE: usize = 4;
 
@@ -70,6 +73,10 @@ pub fn tune(
         let measure = (number + 1).to_string();
         let at = Where { part: "", measure: &measure, span: None };
         lost.tell(Weight::Heard, "no meter has a measure of this length; silence is added at its end", at);
+    }
+    if !score.ours && score.measures.iter().all(|measure| measure.tempo.is_none()) {
+        let what = "no tempo is given; 120 quarter notes a minute are written";
+        lost.tell(Weight::Slight, what, Where { part: "", measure: "", span: None });
     }
     let seats = seats(score, band.map(|(band, _)| band));
     let mut names = Names::default();
@@ -199,9 +206,7 @@ impl Writer<'_> {
         if let Some(first) = self.bars.order.first().map(|bar| &self.bars.bars[*bar]) {
             put("key", &first.key.to_string());
             put("meter", &first.meter.to_string());
-            if let Some(tempo) = first.tempo {
-                put("tempo", &beats(tempo, first.meter).to_string());
-            }
+            put("tempo", &beats(first.tempo.unwrap_or(NO_TEMPO), first.meter).to_string());
             if first.is_pickup {
                 put("pickup", &first.length.per(first.meter.beat()).to_string());
             }
@@ -249,10 +254,9 @@ impl Writer<'_> {
         if first.meter != head.meter {
             let _ = writeln!(text, "  meter {}", first.meter);
         }
-        let tempo = |bar: &Bar| bar.tempo.map(|tempo| beats(tempo, bar.meter));
+        let tempo = |bar: &Bar| beats(bar.tempo.unwrap_or(NO_TEMPO), bar.meter);
         if tempo(first) != tempo(head) {
-            let tempo = tempo(first).unwrap_or_default();
-            let _ = writeln!(text, "  tempo {tempo}");
+            let _ = writeln!(text, "  tempo {}", tempo(first));
         }
         let mut rows: Vec<(String, Vec<String>)> = Vec::new();
         rows.extend(self.chords(&bars).map(|bars| ("chords".to_owned(), bars)));

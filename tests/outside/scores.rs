@@ -1,0 +1,249 @@
+//! Scores as other programs write them: rests that overfill their bars, chords beyond the known ones, rounded tuplets, jumps in words.
+//! What each must become follows from *MusicXML 4.0* (W3C Music Notation Community Group) where a comment says so; else it is common
+//! practice, no source.
+
+use panfold::exchange::{self, lost::Lost};
+use panfold::text::{Severity, Source};
+use panfold::{notation, tune};
+
+use crate::band::plain_band;
+
+/// What a score becomes: the text of the tune, and what is told of it.
+struct Became {
+    text: String,
+    told: Vec<String>,
+}
+
+impl Became {
+    fn rows(&self) -> Vec<&str> {
+        self.text.lines().filter(|line| line.contains(" | ")).map(str::trim).collect()
+    }
+
+    fn line(&self, word: &str) -> Option<&str> {
+        self.text.lines().find(|line| line.starts_with(word))
+    }
+
+    fn is_told(&self, what: &str) -> bool {
+        self.told.iter().any(|told| told.contains(what))
+    }
+}
+
+fn became(bytes: Vec<u8>) -> Became {
+    let mut music = exchange::read("score", bytes, None).expect("music");
+    became_of(&music.score, &mut music.lost)
+}
+
+fn became_of(score: &exchange::Score, lost: &mut Lost) -> Became {
+    let imported = exchange::tune(score, None, "Score", lost).expect("a tune");
+    let source = Source::new("score.tune", imported.text.clone());
+    let (tree, findings) = notation::parse(&source);
+    assert!(findings.is_empty(), "{findings:?}");
+    let (_, findings) = tune::resolve(&tree, &std::sync::Arc::new(plain_band()));
+    assert!(findings.iter().all(|finding| finding.severity < Severity::Error), "{findings:?}\n{}", imported.text);
+    let told = lost.findings("score", None).into_iter().map(|finding| finding.message).collect();
+    Became { text: imported.text, told }
+}
+
+/// A score of parts, each with its name and the contents of its measures.
+fn score(parts: &[(&str, &[&str])]) -> Vec<u8> {
+    let named = parts.iter().enumerate();
+    let list: String = named
+        .clone()
+        .map(|(n, (name, _))| format!("<score-part id=\"P{n}\"><part-name>{name}</part-name></score-part>"))
+        .collect();
+    let bodies: String = named
+        .map(|(n, (_, measures))| {
+            let measures: String = measures
+                .iter()
+                .enumerate()
+                .map(|(number, text)| format!("<measure number=\"{}\">{text}</measure>", number + 1))
+                .collect();
+            format!("<part id=\"P{n}\">{measures}</part>")
+        })
+        .collect();
+    format!("<score-partwise version=\"4.0\"><part-list>{list}</part-list>{bodies}</score-partwise>").into_bytes()
+}
+
+fn attributes(divisions: u32, beats: u32) -> String {
+    format!(
+        "<attributes><divisions>{divisions}</divisions><time><beats>{beats}</beats><beat-type>4</beat-type></time></attributes>"
+    )
+}
+
+fn note(step: char, octave: u8, duration: u32) -> String {
+    format!("<note><pitch><step>{step}</step><octave>{octave}</octave></pitch><duration>{duration}</duration></note>")
+}
+
+const REST: &str = "<note><rest/><duration>4</duration></note>";
+
+#[test]
+fn rests_are_cut_to_the_meter_and_notes_never_are() {
+    let whole = note('C', 5, 4);
+    let (first, rests) = (attributes(1, 4) + &whole, attributes(1, 4) + REST + REST);
+    let both = [REST, REST].concat();
+    let became = became(score(&[("Lead", &[&first, &whole, &whole]), ("Bass", &[&rests, &both, &whole])]));
+    assert_eq!(became.line("meter"), Some("meter   4/4"));
+    assert_eq!(became.rows(), ["lead | C5 | C5 | C5 |", "bass | .  | .  | C5 |"]);
+    assert!(
+        became.is_told("part `Bass`, measures 1 and 2: rests that are too long for the meter are cut"),
+        "{:?}",
+        became.told
+    );
+    // A note that is too long is all there.
+    let long = attributes(1, 4) + &note('C', 5, 6);
+    let became = self::became(score(&[("Lead", &[&long])]));
+    assert_eq!(became.line("meter"), Some("meter   6/4"));
+}
+
+fn harmony(kind: &str, degrees: &[(u8, i8, &str)]) -> String {
+    let degrees: String = degrees
+        .iter()
+        .map(|(value, alter, how)| {
+            format!(
+                "<degree><degree-value>{value}</degree-value><degree-alter>{alter}</degree-alter>\
+                 <degree-type>{how}</degree-type></degree>"
+            )
+        })
+        .collect();
+    format!("<harmony><root><root-step>F</root-step></root><kind text=\"odd\">{kind}</kind>{degrees}</harmony>")
+}
+
+#[test]
+fn a_chord_that_is_not_known_becomes_the_nearest_within_it() {
+    let table: [(&str, &[(u8, i8, &str)], &str, bool); 10] = [
+        ("major", &[(2, 0, "add")], "Fadd2", false),
+        ("major-11th", &[], "Fmaj11", false),
+        ("major-13th", &[], "Fmaj13", false),
+        ("minor-13th", &[], "Fm13", false),
+        ("major", &[(5, 0, "subtract")], "Fomit5", false),
+        // An added seventh is that of a dominant chord; altered by one it is major (MusicXML 4.0, `degree-alter`).
+        ("major", &[(4, 0, "add")], "F", true),
+        ("major-ninth", &[(11, 1, "add")], "Fmaj9", true),
+        ("dominant", &[(5, 1, "alter"), (9, 1, "add")], "F7#5", true),
+        ("minor", &[(7, 1, "add")], "Fm(maj7)", true),
+        ("Tristan", &[], "N.C.", true),
+    ];
+    for (kind, degrees, chord, is_told) in table {
+        let whole = note('C', 5, 4);
+        let first =
+            attributes(1, 4) + "<harmony><root><root-step>G</root-step></root><kind>dominant</kind></harmony>" + &whole;
+        let second = harmony(kind, degrees) + &whole;
+        let became = became(score(&[("Lead", &[&first, &second])]));
+        let chords = became.rows()[0].replace("chords", "").replace(['|', ' '], "");
+        assert_eq!(chords, format!("G7{chord}"), "{kind} {degrees:?}");
+        assert_eq!(became.is_told("is not known (`odd`)"), is_told, "{kind} {degrees:?}: {:?}", became.told);
+    }
+}
+
+/// A note of a tuplet of three in the time of two.
+fn third(step: char, duration: u32) -> String {
+    let modification = "<type>16th</type><time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes></time-modification></note>";
+    note(step, 5, duration).replace("</note>", modification)
+}
+
+/// A file of 256 divisions a quarter can't say a sixth of one: it counts 42, 43 and 43.
+#[test]
+fn rounded_tuplets_are_what_their_time_modification_says() {
+    for thirds in [[42, 43, 43], [43, 43, 43], [42, 42, 42]] {
+        let [a, b, c] = thirds;
+        let group = [third('C', a), third('D', b), third('E', c)].concat();
+        let measure = attributes(256, 2) + &group + &note('F', 5, 128) + &note('G', 5, 256);
+        let became = became(score(&[("Lead", &[&measure])]));
+        assert_eq!(became.rows(), ["lead | C5/D5/E5 F5 G5 - |"], "{thirds:?}");
+        // A second voice that goes back to the start, and to the middle, finds its place.
+        let whole = a + b + c + 384;
+        let second = format!(
+            "<backup><duration>{whole}</duration></backup>{}",
+            note('C', 4, 512).replace("</note>", "<voice>2</voice></note>")
+        );
+        let became = self::became(score(&[("Lead", &[&(measure.clone() + &second)])]));
+        assert!(became.text.contains("| C4 "), "{}", became.text);
+    }
+}
+
+#[test]
+fn words_that_ask_to_go_back_are_followed_where_they_are_clear() {
+    let words = |text: &str| format!("<direction><direction-type><words>{text}</words></direction-type></direction>");
+    let played = |text: &str| {
+        let (first, second) = (attributes(1, 4) + &note('C', 5, 4), note('D', 5, 4) + &words(text));
+        became(score(&[("Lead", &[&first, &second])]))
+    };
+    for text in ["D.C.", "Da Capo", "M.D.C.", "D. C. al Fine", "Menuetto da capo", "Minuet D.C.", "dacapo"] {
+        let became = played(text);
+        assert_eq!(became.line("form"), Some("form  all x2"), "{text}: {}", became.text);
+    }
+    for text in ["dolce", "decresc.", "ad libitum"] {
+        let became = played(text);
+        assert_eq!(became.line("form"), Some("form  all"), "{text}");
+        assert!(!became.is_told("may ask to go back"), "{text}");
+    }
+    let unclear = played("after the da capo a bit slower");
+    assert_eq!(unclear.line("form"), Some("form  all"));
+    assert!(unclear.is_told("may ask to go back"), "{:?}", unclear.told);
+}
+
+#[test]
+fn music_without_a_tempo_has_120_quarters_a_minute() {
+    let plain = attributes(1, 4) + &note('C', 5, 4);
+    let became = became(score(&[("Lead", &[&plain])]));
+    assert_eq!(became.line("tempo"), Some("tempo   120"));
+    assert!(became.is_told("no tempo is given; 120 quarter notes a minute"), "{:?}", became.told);
+    // Dotted quarters are the beat of 6/8: 80 of them.
+    let six = "<attributes><divisions>2</divisions><time><beats>6</beats><beat-type>8</beat-type></time></attributes>"
+        .to_owned()
+        + &note('C', 5, 6);
+    assert_eq!(self::became(score(&[("Lead", &[&six])])).line("tempo"), Some("tempo   80"));
+    let given = "<sound tempo=\"90\"/>".to_owned() + &plain;
+    assert!(!self::became(score(&[("Lead", &[&given])])).is_told("no tempo is given"));
+}
+
+#[test]
+fn words_of_every_staff_come_once_and_signs_of_force_are_accents() {
+    let words = "<direction><direction-type><words>gently</words></direction-type></direction>";
+    let force =
+        |sign: &str| format!("<direction><direction-type><dynamics><{sign}/></dynamics></direction-type></direction>");
+    let first = attributes(1, 4) + words + &note('C', 5, 2) + &force("sfz") + &note('D', 5, 2);
+    let second = attributes(1, 4) + words + &note('E', 4, 4);
+    let became = became(score(&[("Lead", &[&first]), ("Alto", &[&second])]));
+    assert_eq!(became.text.matches("gently").count(), 1, "{}", became.text);
+    assert!(became.text.contains("| C5 D5! |"), "{}", became.text);
+    for sign in ["sf", "fz", "rfz", "sfp"] {
+        let bar = attributes(1, 4) + &force(sign) + &note('C', 5, 4);
+        let became = self::became(score(&[("Lead", &[&bar])]));
+        assert!(became.text.contains("C5!"), "{sign}: {}", became.text);
+    }
+}
+
+/// The staff says `Cowbell`; General MIDI's key 56, with which the iron is written, does not make an iron of it.
+#[test]
+fn a_staff_called_cowbell_is_one() {
+    let part = "<score-part id=\"P0\"><part-name>Cowbell</part-name><score-instrument id=\"I\"><instrument-name>Cowbell</instrument-name>\
+                </score-instrument><midi-instrument id=\"I\"><midi-channel>10</midi-channel><midi-unpitched>57</midi-unpitched>\
+                </midi-instrument></score-part>";
+    let bar = attributes(1, 4) + "<note><unpitched/><duration>4</duration><instrument id=\"I\"/></note>";
+    let file = format!(
+        "<score-partwise version=\"4.0\"><part-list>{part}</part-list><part id=\"P0\"><measure number=\"1\">{bar}</measure></part></score-partwise>"
+    );
+    let became = became(file.into_bytes());
+    assert!(became.line("part").is_some_and(|line| line.contains("on cowbell")), "{}", became.text);
+}
+
+#[test]
+fn one_finding_says_all_places_of_a_kind() {
+    let grace = "<note><grace/><pitch><step>C</step><octave>5</octave></pitch></note>";
+    let first = attributes(1, 4) + grace + &note('C', 5, 4);
+    let became = became(score(&[("Lead", &[&first]), ("Alto", &[&first])]));
+    let told: Vec<_> = became.told.iter().filter(|told| told.contains("grace note")).collect();
+    assert_eq!(told, ["`score`, parts `Lead` (measure 1) and `Alto` (measure 1): a grace note is left out (2 times)"]);
+}
+
+/// A wheel that is put to its middle before the first note (MIDI 1.0: 8192, the bytes 0 and 64).
+#[test]
+fn a_centred_pitch_wheel_is_no_bend() {
+    let file = |wheel: [u8; 2]| {
+        let events = [&[0, 0xE0, wheel[0], wheel[1], 0, 0x90, 76, 64, 0x60, 76, 0, 0, 0xFF, 0x2F, 0][..]].concat();
+        [b"MThd\0\0\0\x06\0\0\0\x01\0\x60MTrk", &(events.len() as u32).to_be_bytes()[..], &events].concat()
+    };
+    assert!(!became(file([0, 64])).is_told("pitch bend"));
+    assert!(became(file([0, 65])).is_told("pitch bend"));
+}
