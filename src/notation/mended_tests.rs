@@ -71,7 +71,7 @@ fn chords() {
         &[
             ("C-", "write `Cm` for the minor chord, or `C -` if `C` is held"),
             ("C2", "write `Csus2` without the third, or `Cadd9` with it"),
-            ("Cmaj13", "panfold does not know the chord `Cmaj13`; write a simpler chord"),
+            ("C7b13", "panfold does not know the chord `C7b13`; write a simpler chord"),
             ("Cm9b5", "panfold does not know the chord"),
             ("C7sus2", "panfold does not know the chord"),
             ("Cm6/9", "panfold does not know the chord"),

@@ -95,7 +95,10 @@ fn rests_are_cut_to_the_meter_and_notes_never_are() {
     assert_eq!(became.line("meter"), Some("meter   6/4"));
 }
 
-fn harmony(kind: &str, degrees: &[(u8, i8, &str)]) -> String {
+/// A degree of a chord symbol: value, alteration, and what is done with it.
+type Degree<'a> = (u8, i8, &'a str);
+
+fn harmony(kind: &str, degrees: &[Degree]) -> String {
     let degrees: String = degrees
         .iter()
         .map(|(value, alter, how)| {
@@ -110,7 +113,7 @@ fn harmony(kind: &str, degrees: &[(u8, i8, &str)]) -> String {
 
 #[test]
 fn a_chord_that_is_not_known_becomes_the_nearest_within_it() {
-    let table: [(&str, &[(u8, i8, &str)], &str, bool); 10] = [
+    let table: [(&str, &[Degree], &str, bool); 10] = [
         ("major", &[(2, 0, "add")], "Fadd2", false),
         ("major-11th", &[], "Fmaj11", false),
         ("major-13th", &[], "Fmaj13", false),
