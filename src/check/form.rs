@@ -11,7 +11,7 @@ pub static NEVER_PLAYED: Kind = Kind {
 };
 
 /// A part without a stroke.
-pub static SILENT_PART: Kind = Kind {
+pub(crate) static SILENT_PART: Kind = Kind {
     name: "silent-part",
     what: "A part has no stroke in the whole tune.",
     why: "Either its rows are missing, or the part is not needed.",

@@ -1,15 +1,15 @@
 //! Findings: what is wrong with a tune on a band's pans, where, and what to do about it.
 //!
 //! - [`check()`]: all families over a tune; the report;
-//! - [`uses`]: which notes a part strikes, and where;
-//! - [`missing`], [`two_sticks`], [`reach`], [`limbs`], [`sticks`], [`tuning`], [`players`], [`seats`], [`form`], [`chords`], [`uneven`]: one
-//!   file a family of findings ([`swing`]: what of the sticks is the swing's doing);
+//! - `uses`: which notes a part strikes, and where;
+//! - `missing`, `two_sticks`, [`reach`], `limbs`, [`sticks`], `tuning`, [`players`], [`seats`], [`form`], `chords`, `uneven`: one
+//!   file a family of findings (`swing`: what of the sticks is the swing's doing);
 //! - [`kinds`]: every kind of finding of the program, by name.
 //!
 //! In: a tune and its band. Out: values; screens and JSON are made in `cli/`. What can't be understood in a file (a
 //! wrong cell, an unknown section, rows of unequal bars) has been told by the rooms above.
 
-pub mod chords;
+mod chords;
 #[cfg(test)]
 mod chords_tests;
 #[cfg(test)]
@@ -18,27 +18,27 @@ pub mod form;
 pub mod kinds;
 #[cfg(test)]
 mod laws;
-pub mod limbs;
+mod limbs;
 #[cfg(test)]
 mod mended_tests;
-pub mod missing;
+mod missing;
 #[cfg(test)]
 mod missing_tests;
 pub mod players;
 pub mod reach;
-pub mod report;
+mod report;
 pub mod seats;
 #[cfg(test)]
 mod sharing_tests;
 pub mod sticks;
-pub mod swing;
+mod swing;
 #[cfg(test)]
 mod tests;
-pub mod tuning;
-pub mod two_sticks;
+mod tuning;
+mod two_sticks;
 #[cfg(test)]
 mod two_sticks_tests;
-pub mod uneven;
-pub mod uses;
+mod uneven;
+mod uses;
 
 pub use report::{Options, PartSummary, Report, check};

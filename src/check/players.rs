@@ -14,14 +14,14 @@ pub static NO_PLAYER: Kind = Kind {
 };
 
 /// A pan that has nothing to play.
-pub static IDLE_PAN: Kind = Kind {
+pub(crate) static IDLE_PAN: Kind = Kind {
     name: "idle-pan",
     what: "A pan of the band has no part in the tune.",
     why: "Its player stands by; a part could be doubled `with` another one.",
 };
 
 /// An instrument of the engine room that has nothing to play.
-pub static IDLE_PERCUSSION: Kind = Kind {
+pub(crate) static IDLE_PERCUSSION: Kind = Kind {
     name: "idle-percussion",
     what: "Percussion instruments of the band have no part in the tune.",
     why: "Their players stand by, which may be meant, since few tunes need the whole engine room; but a part may have been \
@@ -29,7 +29,7 @@ pub static IDLE_PERCUSSION: Kind = Kind {
 };
 
 /// A player of a part that the tune does not have, while it has one of nearly that name.
-pub static MISTYPED_PLAYS: Kind = Kind {
+pub(crate) static MISTYPED_PLAYS: Kind = Kind {
     name: "mistyped-plays",
     what: "A `plays` of the band file names no part of the tune, but nearly the name of one.",
     why: "A pan plays only the parts that its `plays` names, letter by letter, so it may stand by while its part is played by \
@@ -37,7 +37,7 @@ pub static MISTYPED_PLAYS: Kind = Kind {
 };
 
 /// A level for a part that the tune does not have, while it has one of nearly that name.
-pub static MISTYPED_LEVELS: Kind = Kind {
+pub(crate) static MISTYPED_LEVELS: Kind = Kind {
     name: "mistyped-levels",
     what: "The `[levels]` of the band file name no part of the tune, but nearly the name of one.",
     why: "A level counts for the part of exactly that name, so the part's player is taken to be as the pan or the band says. \
@@ -147,7 +147,7 @@ pub fn mistyped_levels(tune: &Tune) -> Vec<Finding> {
 }
 
 /// A finding for a part for which the band has nothing.
-pub fn no_player(tune: &Tune, part: usize) -> Finding {
+pub(crate) fn no_player(tune: &Tune, part: usize) -> Finding {
     let part = &tune.parts[part];
     let (what, example) = match &part.player {
         Player::Pans { .. } => ("pan", "[[pan]]"),

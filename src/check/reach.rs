@@ -12,7 +12,7 @@ use crate::tune::Tune;
 use crate::tune::model::{Note, Player, Struck};
 
 /// Two notes too far apart for one player.
-pub static OUT_OF_REACH: Kind = Kind {
+pub(crate) static OUT_OF_REACH: Kind = Kind {
     name: "out-of-reach",
     what: "Notes are struck together that lie further apart than one player reaches.",
     why: "Both sticks strike at the same moment, so that both notes must lie within the reach of two arms: 130 cm from middle to \

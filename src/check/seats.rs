@@ -11,7 +11,7 @@ use crate::tune::Tune;
 use crate::tune::model::{Player, Seat, Struck, Whom};
 
 /// Two parts that one player would have to play at the same time.
-pub static ONE_PLAYER_TWO_PARTS: Kind = Kind {
+pub(crate) static ONE_PLAYER_TWO_PARTS: Kind = Kind {
     name: "one-player-two-parts",
     what: "Everybody who could play a part plays another one at the same time.",
     why: "A player is at one pan at a time. Give the part to a pan that is free, write it for another kind of pan, or let the two \
@@ -19,21 +19,21 @@ pub static ONE_PLAYER_TWO_PARTS: Kind = Kind {
 };
 
 /// A pan plays a part that is not its habit.
-pub static BROKEN_HABIT: Kind = Kind {
+pub(crate) static BROKEN_HABIT: Kind = Kind {
     name: "broken-habit",
     what: "A pan plays a part that its `plays` in the band file does not name.",
     why: "A habit stands back only where the tune says otherwise (`for`), or where a part would have nobody to play it.",
 };
 
 /// A part is not played by whom the tune names.
-pub static ANOTHER_PLAYER: Kind = Kind {
+pub(crate) static ANOTHER_PLAYER: Kind = Kind {
     name: "another-player",
     what: "A tune gives a part to somebody (`for`), and somebody else plays it.",
     why: "Whom the tune names plays another part at the same time, or has no pan for it.",
 };
 
 /// A row for a pan that does not play the part.
-pub static ROW_NOT_USED: Kind = Kind {
+pub(crate) static ROW_NOT_USED: Kind = Kind {
     name: "row-not-used",
     what: "A part has a row for one pan alone, and that pan does not play the part.",
     why: "The row is never played. Give the part to the pan (`part lead on lead for Green rim`), or take the row out.",

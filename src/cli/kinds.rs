@@ -7,21 +7,21 @@ use crate::exchange::findings as exchange;
 use crate::text::Kind;
 
 /// Something that is there already.
-pub static THERE_ALREADY: Kind = Kind {
+pub(crate) static THERE_ALREADY: Kind = Kind {
     name: "there-already",
     what: "A file is there already and would be written over.",
     why: "Your own work is never written over by a new beginning.",
 };
 
 /// Questions that were not answered.
-pub static MISSING_ANSWER: Kind = Kind {
+pub(crate) static MISSING_ANSWER: Kind = Kind {
     name: "missing-answer",
     what: "The input ended before all questions were answered.",
     why: "The answers may come from a file or another program, a line each; nothing has been written.",
 };
 
 /// An answer that can't be taken.
-pub static WRONG_ANSWER: Kind = Kind {
+pub(crate) static WRONG_ANSWER: Kind = Kind {
     name: "wrong-answer",
     what: "An answer is not what the question asks for.",
     why: "On a terminal the question is asked again; from a file or another program nothing has been written.",

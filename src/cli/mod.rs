@@ -1,9 +1,9 @@
 //! The command line: arguments, screens, progress.
 //!
-//! - [`args`], [`play_args`]: what can be asked for, with its help;
-//! - [`console`]: the two screens that the program writes to; [`screen`]: how a finding looks; [`table`]: columns; [`progress`];
-//! - [`choice`]: names on the command line looked up; [`track`]: sound files;
-//! - [`kinds`]: the kinds of finding of this room, and all kinds together; [`groups`]: the list of commands in the help;
+//! - `args`, `play_args`: what can be asked for, with its help;
+//! - `console`: the two screens that the program writes to; `screen`: how a finding looks; `table`: columns; `progress`;
+//! - `choice`: names on the command line looked up; `track`: sound files;
+//! - [`kinds`]: the kinds of finding of this room, and all kinds together; `groups`: the list of commands in the help;
 //! - a file or a folder for each command, under its name.
 //!
 //! Files and JSON are [`crate::door`]'s.
@@ -11,35 +11,35 @@
 //! The program ends with 0 when all is fine, 1 when there is something to mend (a finding of severity error), 2 when it
 //! could not do what it was asked.
 
-pub mod args;
-pub mod check;
-pub mod choice;
-pub mod console;
-pub mod cover;
-pub mod drill;
-pub mod export;
-pub mod findings;
-pub mod fit;
-pub mod groups;
-pub mod import;
+mod args;
+mod check;
+mod choice;
+mod console;
+mod cover;
+mod drill;
+mod export;
+mod findings;
+mod fit;
+mod groups;
+mod import;
 pub mod kinds;
-pub mod load;
-pub mod pack;
-pub mod page;
-pub mod pans;
-pub mod patterns;
-pub mod play;
-pub mod play_args;
-pub mod progress;
-pub mod render;
-pub mod screen;
-pub mod share;
-pub mod sheet;
-pub mod start;
-pub mod sticks;
-pub mod table;
-pub mod tidy;
-pub mod track;
+mod load;
+mod pack;
+mod page;
+mod pans;
+mod patterns;
+mod play;
+mod play_args;
+mod progress;
+mod render;
+mod screen;
+mod share;
+mod sheet;
+mod start;
+mod sticks;
+mod table;
+mod tidy;
+mod track;
 
 use std::ffi::OsString;
 use std::io;

@@ -1,26 +1,26 @@
 //! Pans against the tunes that a band plays: what a pan is good for, and what it lacks.
 //!
-//! - [`need`]: what a part needs of a pan; [`taken`]: with its open notes chosen for the pan that takes it;
+//! - `need`: what a part needs of a pan; `taken`: with its open notes chosen for the pan that takes it;
 //! - [`share`]: how much of it a pan plays, as written, with octave moves, in another key;
-//! - [`extra`](mod@extra): the fewest notes to ask a tuner for; [`wish`]: which single notes are missed most;
-//! - [`report`](mod@report): a pan, or many, against many tunes;
-//! - [`verdict`](mod@verdict): a sentence on a part, to be read aloud;
+//! - `extra`: the fewest notes to ask a tuner for; `wish`: which single notes are missed most;
+//! - `report`: a pan, or many, against many tunes;
+//! - `verdict`: a sentence on a part, to be read aloud;
 //! - [`load`]: who plays what, how much, in which register, and what that does to the lead and to the middle.
 
-pub mod extra;
+mod extra;
 #[cfg(test)]
 mod laws;
 #[cfg(test)]
 mod lead_tests;
 pub mod load;
-pub mod need;
-pub mod report;
+mod need;
+mod report;
 pub mod share;
 #[cfg(test)]
 mod share_tests;
-pub mod taken;
-pub mod verdict;
-pub mod wish;
+mod taken;
+mod verdict;
+mod wish;
 
 pub use extra::{Extra, extra};
 pub use need::{Need, Stroke};

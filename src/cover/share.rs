@@ -56,7 +56,7 @@ impl Cover {
     }
 
     /// Whether every stroke can be played when notes may move by octaves.
-    pub fn is_whole_with_moves(&self) -> bool {
+    pub(crate) fn is_whole_with_moves(&self) -> bool {
         self.share.with_moves == self.strokes
     }
 

@@ -97,9 +97,13 @@ impl Colour {
         let [r, g, b] = self.0;
         format!("#{r:02x}{g:02x}{b:02x}")
     }
+}
 
+/// How well colours stand out, which only the tests below ask.
+#[cfg(test)]
+impl Colour {
     /// Relative luminance, 0 (black) to 1 (white), by WCAG 2.2.
-    pub fn luminance(self) -> f64 {
+    fn luminance(self) -> f64 {
         let [r, g, b] = self.0.map(|channel| {
             let c = f64::from(channel) / 255.0;
             if c <= 0.04045 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
@@ -108,7 +112,7 @@ impl Colour {
     }
 
     /// The contrast with another colour, 1 to 21, by WCAG 2.2.
-    pub fn contrast(self, other: Colour) -> f64 {
+    fn contrast(self, other: Colour) -> f64 {
         let (a, b) = (self.luminance(), other.luminance());
         (a.max(b) + 0.05) / (a.min(b) + 0.05)
     }

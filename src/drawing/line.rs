@@ -32,7 +32,7 @@ const LABEL_GAP: f64 = 5.0;
 
 /// The least width that a bar can be read in, in points. All cells of a bar are of one width, so that a beat with more strokes
 /// is drawn wider: the count over the cells tells the time.
-pub fn least_width(bar: &BarCells) -> f64 {
+pub(crate) fn least_width(bar: &BarCells) -> f64 {
     let percussion = bar.cells().all(|cell| match cell {
         Cell::Struck { names, .. } => names.iter().all(|name| name.key.is_none()),
         _ => true,
@@ -52,7 +52,7 @@ fn label_room(labels: &[String]) -> f64 {
 }
 
 /// The left margin of a section's lines, where the number of a line's first bar stands and the rows' names, in points.
-pub fn margin(labels: &[String]) -> f64 {
+pub(crate) fn margin(labels: &[String]) -> f64 {
     label_room(labels).max(NUMBER)
 }
 

@@ -1,41 +1,41 @@
 //! Pictures: a pan as it hangs before the player, percussion by its strokes, a part as rows of cells; readable in grey.
 //!
-//! - [`ink`]: the colours, light and dark; [`look`]: what is drawn in which ink, and how that shows that a note is struck;
-//! - [`picture`]: shapes and texts before they are SVG or anything else;
+//! - [`ink`]: the colours, light and dark; `look`: what is drawn in which ink, and how that shows that a note is struck;
+//! - `picture`: shapes and texts before they are SVG or anything else;
 //! - [`face()`]: a pan; [`captions`]: what has to be said about it; [`strokes()`]: percussion;
-//! - [`count`]: how a bar is counted; [`cells`]: what stands in the cells of a part; [`rows`]: the rows of a player;
-//!   [`comeback`]: when a section comes back; [`folding`]: what is shown once; [`breaking`]: where lines break;
-//! - [`mod@line`]: a line of bars drawn, row by row ([`strip`]); [`section`]: a section; [`sheet`]: pages;
-//! - [`font`]: the fonts of sheets;
-//! - [`pdf`]: pictures as a PDF, with its fonts ([`pdf_font`]);
+//! - `count`: how a bar is counted; `cells`: what stands in the cells of a part; [`rows`]: the rows of a player;
+//!   [`comeback`]: when a section comes back; `folding`: what is shown once; `breaking`: where lines break;
+//! - [`mod@line`]: a line of bars drawn, row by row (`strip`); `section`: a section; [`sheet`]: pages;
+//! - `font`: the fonts of sheets;
+//! - [`pdf`]: pictures as a PDF, with its fonts (`pdf_font`);
 //! - [`svg`]: pictures as SVG, and the names that a script finds a note by.
 
 mod bar_cells;
-pub mod breaking;
+mod breaking;
 pub mod captions;
 #[cfg(test)]
 mod captions_tests;
-pub mod cells;
+mod cells;
 pub mod comeback;
-pub mod count;
+mod count;
 pub mod face;
 mod face_options;
 #[cfg(test)]
 mod face_tests;
-pub mod folding;
-pub mod font;
+mod folding;
+mod font;
 pub mod ink;
 #[cfg(test)]
 mod kit_tests;
 pub mod line;
-pub mod look;
+mod look;
 pub mod pdf;
-pub mod pdf_font;
-pub mod picture;
+mod pdf_font;
+mod picture;
 pub mod rows;
-pub mod section;
+mod section;
 pub mod sheet;
-pub mod strip;
+mod strip;
 pub mod strokes;
 pub mod svg;
 #[cfg(test)]

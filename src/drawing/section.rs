@@ -7,7 +7,7 @@ use super::comeback::times;
 use super::font::{Weight, cut, wrap};
 use super::line;
 use super::look::Part;
-use super::picture::{Group, Item, Picture, Text};
+use super::picture::{Item, Text};
 use super::rows::{Passage, SectionRows};
 use crate::text::words;
 
@@ -87,10 +87,13 @@ fn heading(section: &SectionRows, width: f64) -> Block {
     Block { items, height, keep: true }
 }
 
-/// A section as a picture of its own.
+/// A section as a picture of its own, to be looked at in tests.
 ///
 /// - `width`: of the picture, in points.
-pub fn picture(section: &SectionRows, width: f64) -> Picture {
+#[cfg(test)]
+pub fn picture(section: &SectionRows, width: f64) -> super::picture::Picture {
+    use super::picture::{Group, Picture};
+
     let mut y = 0.0;
     let mut items = Vec::new();
     for block in blocks(section, width) {

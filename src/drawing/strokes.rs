@@ -17,7 +17,7 @@ const STEP: f64 = 210.0;
 const WIDTH: f64 = 3.0 * STEP;
 
 /// How high the picture of one instrument is: its discs with what they mean.
-pub const HEIGHT: f64 = 2.0 * RADIUS + 100.0;
+pub(crate) const HEIGHT: f64 = 2.0 * RADIUS + 100.0;
 
 /// The room for an instrument's name above them, where there are several.
 const NAMED: f64 = 56.0;

@@ -13,7 +13,7 @@ use super::picture::{Anchor, Form, Group, Item, Picture, SMALL, Text};
 
 /// The fonts that a picture asks for: the one that PDF sheets embed, then common ones that are no wider, so that names stay in
 /// their cells.
-pub const FONTS: &str = "'DejaVu Sans Condensed',Roboto,'Noto Sans',Arial,'DejaVu Sans',sans-serif";
+pub(crate) const FONTS: &str = "'DejaVu Sans Condensed',Roboto,'Noto Sans',Arial,'DejaVu Sans',sans-serif";
 
 /// A file of its own, with its style, in one theme.
 pub fn file(picture: &Picture, theme: Theme) -> String {

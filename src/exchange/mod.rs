@@ -7,27 +7,27 @@
 //! ```
 //!
 //! - [`read()`]: a file of either format; [`score`]: music in a form between the two; [`lost`]: what can't be said;
-//! - [`midi_in`], [`musicxml_in`]: files as scores; for both, [`percussion`] (General MIDI's keys), [`voices`] and [`rows`] (notes
-//!   that overlap, shared out over rows), [`again`] (sections that are written out more than once, found again), `names` (of parts and sections);
-//! - [`tune_out`]: a score as the text of a tune; [`musicxml_out`]: a tune as a score;
-//! - [`limits`], [`findings`]: how much is taken, and the kinds of finding of this room.
+//! - [`midi_in`], `musicxml_in`: files as scores; for both, [`percussion`] (General MIDI's keys), `voices` and `rows` (notes
+//!   that overlap, shared out over rows), `again` (sections that are written out more than once, found again), `names` (of parts and sections);
+//! - `tune_out`: a score as the text of a tune; [`musicxml_out`]: a tune as a score;
+//! - `limits`, [`findings`]: how much is taken, and the kinds of finding of this room.
 //!
 //! Source: *MusicXML 4.0* (W3C Music Notation Community Group), *Standard MIDI Files 1.0* (RP-001).
 
-pub mod again;
+mod again;
 pub mod findings;
-pub mod limits;
+mod limits;
 pub mod lost;
 pub mod midi_in;
-pub mod musicxml_in;
+mod musicxml_in;
 pub mod musicxml_out;
 mod names;
 pub mod percussion;
-pub mod read;
-pub mod rows;
+mod read;
+mod rows;
 pub mod score;
-pub mod tune_out;
-pub mod voices;
+mod tune_out;
+mod voices;
 
 pub use read::{Music, read};
 pub use score::Score;

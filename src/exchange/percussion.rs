@@ -49,7 +49,7 @@ pub fn near(key: u8) -> Option<Near> {
 
 /// The same on a track that is called after an instrument, as panfold calls its own: what the instrument's strokes are written
 /// as counts first.
-pub fn near_on(named: Option<Instrument>, key: u8) -> Option<Near> {
+pub(crate) fn near_on(named: Option<Instrument>, key: u8) -> Option<Near> {
     let own = |instrument| of(instrument, key).or_else(|| called(instrument, key));
     named.and_then(own).or_else(|| near(key))
 }

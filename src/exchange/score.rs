@@ -207,6 +207,6 @@ impl Score {
 }
 
 /// The number of the measure that a moment lies in, from 1, by when the measures begin.
-pub fn measure_at(starts: &[Length], at: Length) -> usize {
+pub(crate) fn measure_at(starts: &[Length], at: Length) -> usize {
     starts.partition_point(|start| *start <= at)
 }

@@ -1,6 +1,6 @@
 //! The lines of a tune: for each part the strokes that are written for it, in the order in which they are first played.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
 
 use super::octaves::{Octave, Written};
 use crate::music::{Length, Pitch, PitchClass, Tone};
@@ -48,18 +48,6 @@ impl Line {
         let events = events.filter_map(|(event, (stroke, top))| Some((event, (*kept.get(&stroke)?, top))));
         Line { strokes, events: events.collect() }
     }
-}
-
-/// The line of each part on pans, by the part's number: what is written for the part itself, without patterns. Strokes of more
-/// than two notes are left out: no octave helps them.
-pub fn lines<N: Copy + Into<Open>>(tune: &Tune<N>) -> BTreeMap<usize, Vec<Placed>> {
-    let mut lines = BTreeMap::new();
-    for (number, part) in tune.parts.iter().enumerate() {
-        if matches!(&part.player, Player::Pans { pans, .. } if !pans.is_empty()) {
-            lines.insert(number, line(tune, number, Octave::Moves).strokes);
-        }
-    }
-    lines
 }
 
 /// The line of a part on a pan, patterns too. `written` says whether notes with an octave may move; those of patterns, which

@@ -3,30 +3,30 @@
 //! - [`octaves`]: the least octave moves that put a line on a pan;
 //! - [`each`]: a part fitted for each of its pans alone; [`other_pans`]: which other pan could take a part;
 //! - [`written`]: rows that stand in no file yet, as text;
-//! - [`line`](mod@line): a part's strokes as they are written; [`plan`]: a whole tune and its keys; [`transpose`]: the tune in another key; [`edits`]: a fit
+//! - `line`: a part's strokes as they are written; [`plan`]: a whole tune and its keys; [`transpose`]: the tune in another key; `edits`: a fit
 //!   as edits of the tune's text;
-//! - [`voicing`]: the notes of the strums, and [`voicing_solve`], how they are found, by [`voicing_bound`], what they cost
-//!   at least, and [`voicing_joint`], the search over all parts; [`harmony`]: lines under and over a part;
+//! - `voicing`: the notes of the strums, and `voicing_solve`, how they are found, by `voicing_bound`, what they cost
+//!   at least, and `voicing_joint`, the search over all parts; `harmony`: lines under and over a part;
 //! - [`settle`](mod@settle): what a tune leaves open, settled by all of these; `strummed`: which chords are strummed, and by whom.
 //!
 //! What every change costs is in [`Costs`](crate::pan::Costs), since a band file may set it.
 
 pub mod each;
-pub mod edits;
-pub mod harmony;
-pub mod line;
+mod edits;
+mod harmony;
+mod line;
 pub mod octaves;
 pub mod other_pans;
-pub mod part_fit;
+mod part_fit;
 pub mod plan;
 pub mod settle;
 mod strummed;
 pub mod transpose;
-pub mod voicing;
-pub mod voicing_bound;
-pub mod voicing_joint;
-pub mod voicing_problem;
-pub mod voicing_solve;
+mod voicing;
+mod voicing_bound;
+mod voicing_joint;
+mod voicing_problem;
+mod voicing_solve;
 pub mod written;
 
 pub use plan::{KeyFit, Options, in_key, keys};

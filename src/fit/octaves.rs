@@ -143,7 +143,7 @@ pub fn fit(line: &[Written], set: NoteSet, costs: &Costs) -> Fitted {
 
 /// The same where each stroke has a set of its own, by its number: a stroke that other parts double must be on their pans
 /// too.
-pub fn fit_each(line: &[Written], set_of: impl Fn(usize) -> NoteSet, costs: &Costs) -> Fitted {
+pub(crate) fn fit_each(line: &[Written], set_of: impl Fn(usize) -> NoteSet, costs: &Costs) -> Fitted {
     let (solver, missing) = solved(line, set_of, costs);
     let moved = solver.back(line.len());
     let mut terms = Terms { missing, ..Terms::default() };

@@ -70,13 +70,13 @@ pub fn settle(open: &Tune<Open>) -> Settled {
 }
 
 /// The same for one who has the hands already.
-pub fn settle_at(open: &Tune<Open>, strumming: &Strumming) -> Settled {
+pub(crate) fn settle_at(open: &Tune<Open>, strumming: &Strumming) -> Settled {
     let mut settling = Settling::new(open, strumming);
     let strums = settling.settle(&vec![true; open.parts.len()]);
     Settled { tune: settling.tune(), strums }
 }
 
-/// Settles one part as [`settle_at`] does, and of the others no more than it hangs on. What is not settled of these rests.
+/// Settles one part as `settle_at` does, and of the others no more than it hangs on. What is not settled of these rests.
 pub fn settle_part(open: &Tune<Open>, strumming: &Strumming, part: usize) -> Tune {
     let mut settling = Settling::new(open, strumming);
     settling.settle(&hangs_on(open, part));

@@ -6,7 +6,7 @@ use crate::tune::Tune;
 use crate::tune::model::{Event, Note, Open, Row, Section, Struck};
 
 /// A chord some semitones away, spelled as the key spells.
-pub fn chord_up(mut chord: Chord, semitones: i32, key: Key) -> Chord {
+pub(crate) fn chord_up(mut chord: Chord, semitones: i32, key: Key) -> Chord {
     if semitones != 0 {
         chord.root = key.spell_class(chord.root.class().up(semitones));
         chord.bass = chord.bass.map(|bass| key.spell_class(bass.class().up(semitones)));

@@ -1,20 +1,20 @@
 //! What two sticks can do on a pan: which stick strikes what, how fast, and how a part is shared by two players.
 //!
 //! - [`movement`]: how long a stick takes from note to note, and how far a player reaches: the model of the hands;
-//! - [`turning`]: the player amid the drums turns;
-//! - [`sticking`]: which stick strikes what, exactly; [`account`]: the ways that they go, and what each costs;
+//! - `turning`: the player amid the drums turns;
+//! - [`sticking`]: which stick strikes what, exactly; `account`: the ways that they go, and what each costs;
 //! - [`line`](mod@line): the strokes and the sticks of a part;
-//! - [`tempo`]: the highest tempo of a line, and [`stretch`] that of a bar or a section; [`limit`]: how it is said;
+//! - [`tempo`]: the highest tempo of a line, and `stretch` that of a bar or a section; [`limit`]: how it is said;
 //! - [`report`]: all of it for a part;
 //! - [`sharing`]: a part for two players.
 
-pub mod account;
+mod account;
 pub mod limit;
 pub mod line;
 pub mod movement;
 pub mod report;
 pub mod sharing;
 pub mod sticking;
-pub mod stretch;
+mod stretch;
 pub mod tempo;
-pub mod turning;
+mod turning;

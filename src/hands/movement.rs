@@ -66,7 +66,7 @@ pub const COMFORTABLE: f64 = 0.85;
 
 /// How far to either side of straight ahead a player strikes without turning the body, in degrees (common practice, no
 /// source: the same drum and its neighbours are within arm's reach).
-pub const SIDEWARDS: f64 = 60.0;
+pub(crate) const SIDEWARDS: f64 = 60.0;
 
 /// How far apart two notes may lie that one player strikes together, in mm: what both arms reach with a stick each without a step, at
 /// any level (our own assumption; no source). Strums are chosen within it, and `check` measures written notes with it.
@@ -171,7 +171,7 @@ impl Hands {
     }
 
     /// How fast the player's body turns, in degrees a second.
-    pub fn turning(&self) -> f64 {
+    pub(crate) fn turning(&self) -> f64 {
         figures(self.level).turning
     }
 }
@@ -180,7 +180,7 @@ impl Hands {
 ///
 /// - `distance`: from middle to middle, in mm;
 /// - `width`: of the target along the way, in mm.
-pub fn move_time(distance: f64, width: f64, level: Level) -> f64 {
+pub(crate) fn move_time(distance: f64, width: f64, level: Level) -> f64 {
     figures(level).movement * law(distance, width)
 }
 

@@ -82,7 +82,7 @@ pub fn share(tune: &Tune, part: usize, pan: &Pan, hands: &Hands) -> Vec<Shared> 
 }
 
 /// The rows of both players.
-pub fn split_part(tune: &Tune, part: usize, split: Split) -> [Rows; 2] {
+pub(crate) fn split_part(tune: &Tune, part: usize, split: Split) -> [Rows; 2] {
     [0, 1].map(|player| {
         let rows = tune.sections.iter().map(|section| {
             let row = section.rows[part].as_ref()?;

@@ -11,7 +11,7 @@
 //! waits where it struck last, since some earlier stroke. States are one list for each striking stick, one entry for each
 //! earlier stroke since which the other waits. Three kinds of entry can't be part of the only best way and are dropped:
 //!
-//! - both of two entries wait longer than the longest easy way on the pan takes ([`EASY`] times the longest movement): from
+//! - both of two entries wait longer than the longest easy way on the pan takes (`EASY` times the longest movement): from
 //!   then on the time of waiting makes no difference, so of those that wait at one note the cheaper one is as good as both;
 //! - an entry waits at the same note, after as many quick strokes, as one that waits longer and is no dearer: more time is
 //!   never worse;
@@ -79,16 +79,16 @@ impl Stroke {
 
 /// How much slower than possible a movement is easy: one and a half times its least time (common practice, no source).
 /// What is shorter of time is awkward, by its shortage.
-pub const EASY: (i64, i64) = (3, 2);
+pub(crate) const EASY: (i64, i64) = (3, 2);
 
 /// Millimetres of a stick's way that are as awkward as the hands crossed (common practice, no source).
-pub const CROSSING: i64 = 500;
+pub(crate) const CROSSING: i64 = 500;
 
 /// The same for one stick that strikes twice running (common practice, no source: sticks alternate).
-pub const SAME_STICK: i64 = 200;
+pub(crate) const SAME_STICK: i64 = 200;
 
 /// The same for each millisecond that a way is short of its easy time (common practice, no source).
-pub const HURRY: i64 = 1;
+pub(crate) const HURRY: i64 = 1;
 
 /// How many millimetres beyond the player's middle are as awkward as one of way: the left stick belongs to the left (common
 /// practice, no source).
@@ -96,11 +96,11 @@ pub const OVER: i64 = 4;
 
 /// Two strokes of different sticks cross the hands when they follow within this time, in microseconds: later the first hand
 /// is out of the way (common practice, no source).
-pub const CROSS_WITHIN: i64 = 400_000;
+pub(crate) const CROSS_WITHIN: i64 = 400_000;
 
 /// How far the right stick's note must lie to the left of the left one's before the hands cross, in mm: sticks come from
 /// the player, so less than a note's width hardly shows (common practice, no source).
-pub const CROSS_FROM: i64 = 100;
+pub(crate) const CROSS_FROM: i64 = 100;
 
 /// What a sticking costs: first the lateness, in microseconds; then the awkwardness, in millimetres of way.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -264,7 +264,7 @@ pub fn solve(hands: &Hands, line: &[Stroke]) -> Sticking {
 }
 
 /// Whether a line can be struck without coming late when all times are multiplied by `stretch`.
-pub fn can_play(hands: &Hands, line: &[Stroke], stretch: f64) -> bool {
+pub(crate) fn can_play(hands: &Hands, line: &[Stroke], stretch: f64) -> bool {
     can_play_from(hands, None, &[], line, stretch)
 }
 

@@ -8,7 +8,7 @@ use super::turning::late_turns;
 pub type Share = u32;
 
 /// The slowest and the fastest share that is looked for: a tenth and four times.
-pub const SHARES: (Share, Share) = (100, 4000);
+pub(crate) const SHARES: (Share, Share) = (100, 4000);
 
 /// The highest share of the written tempo at which no stick comes late, to the thousandth; `None` when there is none down to
 /// the slowest. Four times the tempo stands for all above.

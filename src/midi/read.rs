@@ -11,7 +11,7 @@ use crate::music::Key;
 use crate::music::key::Mode;
 
 /// The largest file that is read, in bytes: 16 MiB. An hour of ten voices that roll without a rest is about 4 MB.
-pub const MAX_FILE_BYTES: usize = 16 << 20;
+pub(crate) const MAX_FILE_BYTES: usize = 16 << 20;
 
 /// Why bytes are no Standard MIDI File, and where.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,7 +25,7 @@ pub struct ReadError {
 /// What is wrong with a file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Reason {
-    /// It is larger than [`MAX_FILE_BYTES`].
+    /// It is larger than `MAX_FILE_BYTES`.
     TooLarge,
     /// It doesn't begin with a header chunk.
     NoHeader,

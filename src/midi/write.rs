@@ -22,7 +22,7 @@ use crate::performance::{Performance, Sound, Stroke, Voice};
 /// It makes 256ths, triplets down to 128ths and quintuplets down to 64ths whole ticks, is under a millisecond at every
 /// tempo above 63 (so finer than a MIDI cable tells notes apart), and is common enough for every reader to take. What it
 /// doesn't divide, such as sevenths of a bar, is rounded.
-pub const TICKS_A_QUARTER: u16 = 960;
+pub(crate) const TICKS_A_QUARTER: u16 = 960;
 
 /// Steel Drums, program 115 as people count (General MIDI level 1), as a data byte.
 pub const STEEL_DRUMS: u8 = 114;

@@ -1,15 +1,15 @@
 //! What a music handbook knows: pitch, cents, chords, keys, meters, exact time, tempo. No files, no pans.
 //!
 //! - [`pitch`]: note names and the sounding pitch they stand for;
-//! - [`tuning`]: cents and frequencies;
+//! - `tuning`: cents and frequencies;
 //! - [`chord`]: chord symbols and their tones;
-//! - [`degree`]: degrees of a chord, `1`, `3`, `b7`;
+//! - `degree`: degrees of a chord, `1`, `3`, `b7`;
 //! - [`key`]: keys, their scales and spelling;
-//! - [`meter`], [`time`], [`tempo`]: bars, exact musical time, beats a minute;
+//! - [`meter`], `time`, [`tempo`]: bars, exact musical time, beats a minute;
 //! - [`force`]: how hard a stroke is, from `pp` to `ff`.
 
 pub mod chord;
-pub mod degree;
+mod degree;
 pub mod force;
 pub mod key;
 pub mod meter;
@@ -21,8 +21,8 @@ mod slash_tests;
 #[cfg(test)]
 mod spelling_tests;
 pub mod tempo;
-pub mod time;
-pub mod tuning;
+mod time;
+mod tuning;
 
 pub use chord::Chord;
 pub use degree::Degree;

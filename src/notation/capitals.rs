@@ -25,7 +25,7 @@ pub struct Small {
 }
 
 /// `g4` as `G4`, `g` as `G`; `None` for what is no note in small letters.
-pub fn upper_case(stem: &str) -> Option<String> {
+pub(crate) fn upper_case(stem: &str) -> Option<String> {
     let mut letters = stem.chars();
     let first = letters.next().filter(char::is_ascii_lowercase)?;
     let better = format!("{}{}", first.to_ascii_uppercase(), letters.as_str());
@@ -53,7 +53,7 @@ fn piece(piece: &str) -> String {
 }
 
 /// Takes the degrees of a line that look like notes to the cells in small letters: among `g4 a4 d5` a `b4` is a note.
-pub fn take_flats(source: &Source, bars: &mut [Bar<Cell>], small: &mut Vec<Small>) {
+pub(crate) fn take_flats(source: &Source, bars: &mut [Bar<Cell>], small: &mut Vec<Small>) {
     let bars = bars.iter_mut().filter_map(|bar| match &mut bar.content {
         BarContent::Cells(cells) => Some(cells),
         _ => None,

@@ -22,7 +22,7 @@ pub const MAX_TIMES: u32 = 1000;
 pub const MAX_STEPS: usize = 10_000;
 
 /// Findings a file before the rest are only counted as more.
-pub const MAX_FINDINGS: usize = 100;
+pub(crate) const MAX_FINDINGS: usize = 100;
 
 /// Letters of a name.
 pub const MAX_NAME: usize = 64;

@@ -2,9 +2,9 @@
 //!
 //! - [`tree`]: what a tune file says, statement by statement, every node with its place;
 //! - [`parse()`]: from text to tree, line by line (`part_line`: the line of a part; `wrapped`: rows broken by mail programs); [`merge`]: what is said of them several times, said once;
-//! - [`setting`], [`bars`], [`cell`]: the values of settings, the bars of rows, the grammar of a cell;
+//! - [`setting`], `bars`, [`cell`]: the values of settings, the bars of rows, the grammar of a cell;
 //! - [`capitals`]: rows whose note letters are small;
-//! - [`wrong_cell`] (its notes: [`wrong_note`]), [`wrong_chord`], [`wrong_line`], [`wrong_setting`]: what something that can't be
+//! - `wrong_cell` (its notes: [`wrong_note`]), `wrong_chord`, [`wrong_line`], `wrong_setting`: what something that can't be
 //!   read was most likely meant to be;
 //! - [`tidy()`](tidy::tidy): a tree back as text, the cells lined up;
 //! - [`findings`], [`limits`]: the kinds of finding of this room, and how much of anything it takes.
@@ -13,7 +13,7 @@
 //! finding beside it, and reading goes on at the next bar or line. The tree knows nothing of pans: whether a part or a
 //! pan exists is settled in `tune/`.
 
-pub mod bars;
+mod bars;
 pub mod capitals;
 pub mod cell;
 pub mod findings;
@@ -21,22 +21,22 @@ pub mod limits;
 #[cfg(test)]
 mod mended_tests;
 pub mod merge;
-pub mod parse;
+mod parse;
 mod part_line;
 mod reserved;
 pub mod setting;
 #[cfg(test)]
 mod tests;
-pub mod tidy;
+mod tidy;
 #[cfg(test)]
 mod tidy_tests;
 pub mod tree;
 mod wrapped;
-pub mod wrong_cell;
-pub mod wrong_chord;
+mod wrong_cell;
+mod wrong_chord;
 pub mod wrong_line;
 pub mod wrong_note;
-pub mod wrong_setting;
+mod wrong_setting;
 
 pub use parse::parse;
 pub use tidy::tidy;

@@ -18,7 +18,7 @@ use crate::text::{Finding, Source, Span, Spanned, words};
 
 /// Reads a tune. Cost: linear in the size of the text.
 ///
-/// All mistakes are told, up to [`MAX_FINDINGS`]; what is not understood stays in the tree as broken.
+/// All mistakes are told, up to `MAX_FINDINGS`; what is not understood stays in the tree as broken.
 pub fn parse(source: &Arc<Source>) -> (Tree, Vec<Finding>) {
     let (findings, settings) = (Vec::new(), Vec::new());
     let mut parser = Parser { source, findings, section: None, settings, mended: false, misplaced: false };

@@ -13,7 +13,7 @@ use crate::text::Finding;
 pub const WORDS: [&str; 9] = ["title", "by", "band", "key", "meter", "tempo", "swing", "pickup", "roll"];
 
 /// The settings that a section may change.
-pub const IN_SECTION: [&str; 3] = ["key", "meter", "tempo"];
+pub(crate) const IN_SECTION: [&str; 3] = ["key", "meter", "tempo"];
 
 /// The largest part of a swung beat: 9 to 1 is further than anyone swings.
 pub const MAX_SWING: u8 = 9;

@@ -80,7 +80,7 @@ pub fn is_name(text: &str) -> bool {
 }
 
 /// What is in front of or behind a name and does not belong to it: colons, quotes and the like. The name, if it is one then.
-pub fn bare_name(text: &str) -> Option<&str> {
+pub(crate) fn bare_name(text: &str) -> Option<&str> {
     let around = |c: char| ":;,.\"'“”„‘’()[]{}".contains(c);
     let bare = text.trim_matches(around);
     (bare != text && is_name(bare)).then_some(bare)
@@ -117,7 +117,7 @@ fn first(text: &str) -> &str {
 }
 
 /// What to do about something after a section's name.
-pub fn after_name(name: &str, more: &str) -> String {
+pub(crate) fn after_name(name: &str, more: &str) -> String {
     let word = more.trim_matches(['(', ')']);
     let times = word.strip_prefix('x').or_else(|| word.strip_suffix('x')).is_some_and(|n| n.parse::<u32>().is_ok());
     if times {

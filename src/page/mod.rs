@@ -6,8 +6,8 @@
 //! pan, part ─ drawing ► pictures ┴─ rows ──────────┴─► page.html with page.css and the scripts
 //! ```
 //!
-//! - [`score`]: what is played and shown, as data; [`sticks`](mod@sticks): which stick strikes what; [`bank`]: the strokes; [`level`]: how loud;
-//! - [`rows`]: the player's parts bar by bar; [`encode`]: base64, JSON, hashes; [`write`](mod@write): the file;
+//! - `score`: what is played and shown, as data; `sticks`: which stick strikes what; `bank`: the strokes; `level`: how loud;
+//! - `rows`: the player's parts bar by bar; `encode`: base64, JSON, hashes; [`write`](mod@write): the file;
 //! - [`index`](mod@index): the index of a pack;
 //! - `page.html`, `page.css` and the scripts: what runs in the browser. `data.js` tells the shape of the data, `plan.js` lays out
 //!   drills, `strokes.js` reads the performance list, `clock.js` hands strokes out ahead of time, `sound.js` plays them,
@@ -16,15 +16,15 @@
 //!
 //! The page asks nothing of any server: its content policy forbids every request, and allows no script and no style but its own.
 
-pub mod bank;
-pub mod encode;
+mod bank;
+mod encode;
 pub mod index;
 #[cfg(test)]
 mod kit_tests;
-pub mod level;
-pub mod rows;
-pub mod score;
-pub mod sticks;
+mod level;
+mod rows;
+mod score;
+mod sticks;
 #[cfg(test)]
 mod tests;
 pub mod write;

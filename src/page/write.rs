@@ -31,7 +31,7 @@ const ABREAST: usize = 4;
 const STYLE: &str = include_str!("page.css");
 
 /// The scripts, each after those that it uses.
-pub const SCRIPTS: [(&str, &str); 7] = [
+pub(crate) const SCRIPTS: [(&str, &str); 7] = [
     ("plan.js", include_str!("plan.js")),
     ("strokes.js", include_str!("strokes.js")),
     ("clock.js", include_str!("clock.js")),

@@ -84,7 +84,7 @@ impl<'a> Fields<'a> {
     }
 
     /// A text that must be there and must not be empty.
-    pub fn needed_text(&mut self, key: &'static str, findings: &mut Vec<Finding>) -> Option<Spanned<String>> {
+    pub(crate) fn needed_text(&mut self, key: &'static str, findings: &mut Vec<Finding>) -> Option<Spanned<String>> {
         let is_there = self.table.contains_key(key);
         let text = self.text(key, findings);
         if text.as_ref().map_or(!is_there, |text| text.value.trim().is_empty()) {
@@ -171,7 +171,7 @@ impl<'a> Fields<'a> {
     }
 
     /// A table with a heading, below which its lines stand; `help` says how it is written.
-    pub fn headed(
+    pub(crate) fn headed(
         &mut self,
         key: &'static str,
         help: &str,
@@ -254,7 +254,7 @@ impl<'a> Fields<'a> {
 ///
 /// - `within`: how the table is headed;
 /// - `fits`: whether a text is one that the table is for. A key of the whole band whose text is not is told to be misplaced.
-pub fn named_texts<'a>(
+pub(crate) fn named_texts<'a>(
     source: &'a Arc<Source>,
     table: &'a DeTable<'a>,
     within: &str,

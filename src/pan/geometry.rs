@@ -13,14 +13,14 @@ use crate::music::{Cents, NoteName, Pitch};
 
 /// Inside radius of a drum: half of 571.5 mm, the inside diameter of a 55 US gallon drum of which pans are made (dealers'
 /// data sheets; ISO 15750 and ANSI MH2 describe the drum).
-pub const DRUM_RADIUS: f64 = 571.5 / 2.0;
+pub(crate) const DRUM_RADIUS: f64 = 571.5 / 2.0;
 
 /// From the middle of one drum to the middle of the next, in mm: the drum, its rim and room to swing (common practice, no
 /// source).
-pub const DRUM_SPACING: f64 = 610.0;
+pub(crate) const DRUM_SPACING: f64 = 610.0;
 
 /// From the player to the near rim of drums that hang in front, in mm (common practice, no source).
-pub const REACH: f64 = 150.0;
+pub(crate) const REACH: f64 = 150.0;
 
 /// The widest angle between neighbouring drums round the player, in degrees; and how far round the player a horseshoe
 /// goes: three quarters, the rest is the way in (common practice, no source).

@@ -26,7 +26,7 @@ pub fn as_a_part(source: &Arc<Source>, name: &str, place: Span) -> Finding {
 }
 
 /// A finding for a band's percussion that is a kit; `place` is that of the kit's name.
-pub fn as_percussion(source: &Arc<Source>, name: &str, place: Span) -> Finding {
+pub(crate) fn as_percussion(source: &Arc<Source>, name: &str, place: Span) -> Finding {
     let message = format!("`{name}` is several instruments, and each of them has a `[[percussion]]` of its own");
     Finding::error(&DRUM_KIT, message)
         .at(source, place)

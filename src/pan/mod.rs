@@ -1,21 +1,21 @@
 //! Pans: which notes are on them, where, and how well in tune; the band that plays them.
 //!
-//! - [`kind`]: kinds of pan, with the trade's other names for them;
+//! - `kind`: kinds of pan, with the trade's other names for them;
 //! - [`instrument`]: the engine room's instruments; [`kit`]: what is said of a whole drum kit;
 //! - [`face`]: drums, rings, places of notes;
-//! - [`geometry`]: where the drums hang and the notes lie, in millimetres; [`placing`]: how the notes find room;
-//! - [`level`]: how far a player has come;
-//! - [`notes`]: a plain set of notes, for questions such as "which octaves of this are there";
+//! - [`geometry`]: where the drums hang and the notes lie, in millimetres; `placing`: how the notes find room;
+//! - `level`: how far a player has come;
+//! - `notes`: a plain set of notes, for questions such as "which octaves of this are there";
 //! - [`band`]: a band's pans and percussion; [`player`]: its people;
 //! - [`mod@layouts`]: the built-in layouts, which are pan files as users write them;
 //! - [`read_pan()`], [`read_band()`]: reading pan and band files; [`fields`]: their keys and values with their places;
 //!   `misplaced`: entries and files in a wrong place; `wrong_toml`: files that are no TOML;
 //! - [`write_pan()`]: writing a pan file; [`mod@likeness`]: which layout a set of notes comes near;
-//! - [`costs`]: what changes of a tune cost, which a band file may set;
+//! - `costs`: what changes of a tune cost, which a band file may set;
 //! - [`findings`]: the kinds of finding of this room.
 
 pub mod band;
-pub mod costs;
+mod costs;
 pub mod face;
 pub mod fields;
 pub mod findings;
@@ -23,24 +23,24 @@ pub mod geometry;
 #[cfg(test)]
 mod geometry_tests;
 pub mod instrument;
-pub mod kind;
+mod kind;
 pub mod kit;
 pub mod layouts;
-pub mod level;
+mod level;
 pub mod likeness;
 mod misplaced;
-pub mod notes;
+mod notes;
 mod pieces;
 mod place;
-pub mod placing;
+mod placing;
 pub mod player;
-pub mod read_band;
+mod read_band;
 pub mod read_pan;
 #[cfg(test)]
 mod read_pan_tests;
 mod read_player;
 mod shape;
-pub mod write_pan;
+mod write_pan;
 mod wrong_toml;
 
 pub use band::Band;

@@ -13,7 +13,7 @@ use crate::music::{Cents, NoteName};
 use crate::text::{Finding, Source, Span, Spanned, words};
 
 /// How far a note may be measured off, in cents: a semitone, beyond which it would be another note.
-pub const MAX_CENTS: f64 = 100.0;
+pub(crate) const MAX_CENTS: f64 = 100.0;
 
 /// How many drums a pan may have: more than any bass.
 pub const MAX_DRUMS: usize = 24;
@@ -32,7 +32,7 @@ pub fn among<'a>(layouts: &'a [Pan], name: &str) -> Option<&'a Pan> {
 /// Reads a pan file that may start from one of some layouts.
 ///
 /// `None` when so much is wrong that there is no pan; else the pan with what could be read of it.
-pub fn read_pan_from(source: &Arc<Source>, layouts: Layouts) -> (Option<Pan>, Vec<Finding>) {
+pub(crate) fn read_pan_from(source: &Arc<Source>, layouts: Layouts) -> (Option<Pan>, Vec<Finding>) {
     let mut findings = Vec::new();
     let table = fields::parse(source, &mut findings);
     if !findings.is_empty() {

@@ -2,17 +2,17 @@
 //!
 //! - [`resolve()`]: a tune with its seats;
 //! - [`assign`](mod@assign): the assignment alone, without music, exact;
-//! - [`aims`]: what is wanted of it, in which order;
-//! - [`together`]: which parts sound at the same moment;
-//! - [`seats`]: from a tune to its seats, and what they leave open; [`handouts`](mod@handouts): what each player gets.
+//! - `aims`: what is wanted of it, in which order;
+//! - `together`: which parts sound at the same moment;
+//! - `seats`: from a tune to its seats, and what they leave open; `handouts`: what each player gets.
 
-pub mod aims;
+mod aims;
 pub mod assign;
-pub mod handouts;
-pub mod seats;
+mod handouts;
+mod seats;
 #[cfg(test)]
 mod tests;
-pub mod together;
+mod together;
 
 pub use handouts::{Handout, handouts};
 pub use seats::{Unseated, habit_broken, is_of_kind, level, resolve, unseated};

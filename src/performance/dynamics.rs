@@ -8,7 +8,7 @@ use crate::tune::model::DynamicChange;
 pub const OPENING: Dynamic = Dynamic::MF;
 
 /// How far a `<` or `>` goes that no mark follows, in steps of the scale from `pp` to `ff`: one (common practice).
-pub const OPEN_STEPS: f32 = 1.0;
+pub(crate) const OPEN_STEPS: f32 = 1.0;
 
 /// Loudness over time, in steps of the scale from `pp` (0) to `ff` (5): straight lines from point to point.
 #[derive(Clone, Debug)]

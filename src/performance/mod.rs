@@ -2,22 +2,22 @@
 //!
 //! - [`stroke`]: the strokes, the tempo map, the landmarks;
 //! - [`perform()`]: from tune to strokes;
-//! - [`pass`], [`landmarks`]: the form laid out in time, and what lies along it;
-//! - [`drill()`]: practice plans over a stretch; [`cut`], [`phrases`]: stretches joined, and where a line breathes;
-//! - [`dynamics`], [`roll`]: how loud each moment is, how long notes are held.
+//! - [`pass`], `landmarks`: the form laid out in time, and what lies along it;
+//! - [`drill()`]: practice plans over a stretch; `cut`, [`phrases`]: stretches joined, and where a line breathes;
+//! - [`dynamics`], `roll`: how loud each moment is, how long notes are held.
 
 #[cfg(test)]
 mod breath_tests;
-pub mod cut;
+mod cut;
 pub mod drill;
 pub mod dynamics;
-pub mod landmarks;
+mod landmarks;
 pub mod pass;
 pub mod perform;
 pub mod phrases;
 #[cfg(test)]
 mod pickup_tests;
-pub mod roll;
+mod roll;
 #[cfg(test)]
 mod roll_tests;
 pub mod stroke;

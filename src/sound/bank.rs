@@ -21,7 +21,7 @@ pub const VARIANTS: u8 = 3;
 
 /// How many levels of force the bank tells apart by brightness: one for each dynamic mark from `pp` to `ff`. Loudness
 /// is exact; only the brightness goes in steps. Our own setting.
-pub const FORCE_LEVELS: u8 = 6;
+pub(crate) const FORCE_LEVELS: u8 = 6;
 
 /// A level of force: 0 is `pp`, 5 is `ff`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -53,7 +53,7 @@ pub enum Body {
         tuning: Tuning,
         /// What makes it itself.
         seed: Seed,
-        /// Whether it sounds as its own player hears it; see [`super::lift`].
+        /// Whether it sounds as its own player hears it; see `lift`.
         lifted: bool,
     },
     /// Percussion.
@@ -84,7 +84,7 @@ impl Body {
     }
 
     /// The same as its own player hears it; see [`super::lift`].
-    pub fn lifted(mut self) -> Body {
+    pub(crate) fn lifted(mut self) -> Body {
         match &mut self {
             Body::Pan { lifted, .. } | Body::Percussion { lifted, .. } => *lifted = true,
         }
@@ -109,7 +109,7 @@ impl Body {
     }
 
     /// Whether a stroke sounds otherwise once it is lifted.
-    pub fn is_changed_by_lift(&self, struck: Struck, force: Force, rate: f64) -> bool {
+    pub(crate) fn is_changed_by_lift(&self, struck: Struck, force: Force, rate: f64) -> bool {
         match (self, struck) {
             (Body::Pan { .. }, Struck::Note(pitch)) => self.struck(pitch, force).is_some_and(|note| {
                 let [plain, lifted] = [false, true].map(|lifted| StruckNote { lifted, ..note.clone() }.ring());

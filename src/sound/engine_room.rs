@@ -45,17 +45,17 @@ pub mod shaker {
     /// The model's sample rate in hertz (from memory; the decays below are per sample at this rate).
     pub const RATE: f64 = 22_050.0;
     /// Chance that beans collide in a sample.
-    pub const COLLISION: f64 = 1.0 / 16.0;
+    pub(crate) const COLLISION: f64 = 1.0 / 16.0;
     /// What is left of the shake's energy after a sample: a time constant of 45.3 ms.
     pub const SYSTEM_DECAY: f64 = 0.999;
     /// What is left of a collision's sound after a sample: a time constant of 0.884 ms.
     pub const SOUND_DECAY: f64 = 0.95;
     /// The shell's resonance in hertz.
-    pub const RESONANCE: f64 = 3200.0;
+    pub(crate) const RESONANCE: f64 = 3200.0;
     /// The radius of its poles.
     pub const RADIUS: f64 = 0.96;
     /// How many beans.
-    pub const BEANS: f64 = 64.0;
+    pub(crate) const BEANS: f64 = 64.0;
 }
 
 /// The samples of a stroke, about 1 at its loudest.

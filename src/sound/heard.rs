@@ -20,7 +20,7 @@ pub struct Heard {
 /// How loud a player is beside the rest.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Beside {
-    /// The player's own parts, as they sound in the player's own tracks (see [`super::lift`]).
+    /// The player's own parts, as they sound in the player's own tracks (see `lift`).
     pub own: Heard,
     /// The rest as the band plays it; minus infinity where there is none.
     pub rest: Heard,
@@ -31,7 +31,7 @@ pub struct Beside {
 pub struct Compared {
     /// How loud.
     pub beside: Beside,
-    /// The rest's energy in each stretch of 100 ms, K-weighted, as [`super::gate::gated`] takes it.
+    /// The rest's energy in each stretch of 100 ms, K-weighted, as `gate::gated` takes it.
     pub rest: Vec<f64>,
 }
 

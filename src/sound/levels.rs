@@ -2,7 +2,7 @@
 //!
 //! Loudness is integrated and gated as ITU-R BS.1770 says, of the player's parts and of the rest each for itself, so that a
 //! part that seldom plays is measured where it plays. Both are measured twice: in full, and as a phone's small speaker gives
-//! them ([`super::weighting::small_speaker`]). The count-in belongs to neither.
+//! them (`weighting::small_speaker`). The count-in belongs to neither.
 //!
 //! Filters are linear, so the rest's energy follows from that of all, of the part, and of both together: all players of a tune
 //! are measured in one go, each on the sum of their own strokes.

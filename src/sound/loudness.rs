@@ -90,8 +90,8 @@ const STRETCH: usize = 256;
 
 /// A look-ahead limiter for stereo: both channels get the same gain, which never jumps.
 ///
-/// The wanted gain of a sample brings it to the ceiling; a [`Glide`] is there in time. Peaks between samples are met by a ceiling
-/// set low enough (see `render`). Delays by [`Limiter::delay`] samples.
+/// The wanted gain of a sample brings it to the ceiling; a `Glide` is there in time. Peaks between samples are met by a ceiling
+/// set low enough (see `render`). Delays by `Limiter::delay` samples.
 #[derive(Clone, Debug)]
 pub struct Limiter {
     gain: f32,
@@ -111,7 +111,7 @@ impl Limiter {
     }
 
     /// The same, with the time constant in seconds with which it lets go.
-    pub fn that_lets_go(let_go: f64, rate: u32, gain: f64, ceiling: f64) -> Limiter {
+    pub(crate) fn that_lets_go(let_go: f64, rate: u32, gain: f64, ceiling: f64) -> Limiter {
         Limiter {
             gain: gain as f32,
             ceiling: ceiling as f32,
@@ -123,12 +123,12 @@ impl Limiter {
     }
 
     /// By how many samples what comes out is late.
-    pub fn delay(&self) -> usize {
+    pub(crate) fn delay(&self) -> usize {
         self.glide.delay()
     }
 
     /// Takes a block of both channels and appends what comes out, as [`Limiter::next`] would give it sample by sample, to
-    /// two others; the first [`Limiter::delay`] samples that come out are silent.
+    /// two others; the first `Limiter::delay` samples that come out are silent.
     ///
     /// Where nothing is too loud nothing but the delay is left to do, so stretches are looked at as a whole first.
     pub fn block(&mut self, left: &[f32], right: &[f32], out: &mut [Vec<f32>; 2]) {
@@ -153,7 +153,7 @@ impl Limiter {
         }
     }
 
-    /// Takes a sample of both channels, gives one that was taken [`Limiter::delay`] samples before.
+    /// Takes a sample of both channels, gives one that was taken `Limiter::delay` samples before.
     pub fn next(&mut self, left: f32, right: f32) -> (f32, f32) {
         let (left, right) = (left * self.gain, right * self.gain);
         let peak = left.abs().max(right.abs());

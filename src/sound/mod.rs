@@ -5,55 +5,55 @@
 //!                    └► events ───────────────────────────────────┴─ mixer ─► stereo ─ loudness ─► wav, flac
 //! ```
 //!
-//! - [`settings`]: who is heard, how loud, how samples are written; [`parts`]: the parts of one player;
+//! - [`settings`]: who is heard, how loud, how samples are written; `parts`: the parts of one player;
 //! - [`plan`]: which stroke begins at which sample, how loud, where it stands;
 //! - [`bank`]: each distinct stroke synthesised once;
 //! - [`partial`], [`pan_voice`], [`engine_room`]: how strokes sound;
-//! - [`lift`]: low pans made to be heard on small speakers, for their own players;
+//! - `lift`: low pans made to be heard on small speakers, for their own players;
 //! - [`mixer`]: the bank's strokes added at their samples;
-//! - [`levels`], [`weighting`], [`gate`]: how loud parts are beside each other, and how far the band stands back;
-//! - [`heard`]: what both of these say;
-//! - [`hold`]: peaks of a player's own parts, held before they meet the band;
-//! - [`loudness`], [`true_peak`]: the meter of ITU-R BS.1770 and a limiter;
-//! - [`room`]: a light room;
-//! - [`node`]: the pan voice as a node of `fundsp`;
-//! - [`wav`], [`flac`]: files; [`marker`]: their tags and markers;
-//! - [`stream`]: a performance block by block; with the features, `speakers` plays it and `mp3` writes MP3 files;
-//! - [`render`](mod@render): all of it, from a performance to a track.
+//! - [`levels`], `weighting`, `gate`: how loud parts are beside each other, and how far the band stands back;
+//! - `heard`: what both of these say;
+//! - `hold`: peaks of a player's own parts, held before they meet the band;
+//! - [`loudness`], `true_peak`: the meter of ITU-R BS.1770 and a limiter;
+//! - `room`: a light room;
+//! - `node`: the pan voice as a node of `fundsp`;
+//! - [`wav`], [`flac`]: files; `marker`: their tags and markers;
+//! - `stream`: a performance block by block; with the features, `speakers` plays it and `mp3` writes MP3 files;
+//! - `render`: all of it, from a performance to a track.
 
 pub mod bank;
 mod drums;
 pub mod engine_room;
 pub mod flac;
-pub mod gate;
-pub mod give_way;
-pub mod glide;
-pub mod heard;
-pub mod hold;
+mod gate;
+mod give_way;
+mod glide;
+mod heard;
+mod hold;
 pub mod levels;
-pub mod lift;
+mod lift;
 pub mod loudness;
-pub mod marker;
+mod marker;
 mod metals;
 pub mod mixer;
 #[cfg(feature = "mp3")]
-pub mod mp3;
-pub mod node;
+mod mp3;
+mod node;
 pub mod pan_voice;
 pub mod partial;
-pub mod parts;
+mod parts;
 pub mod plan;
-pub mod render;
-pub mod room;
+mod render;
+mod room;
 pub mod seed;
 pub mod settings;
 #[cfg(feature = "speakers")]
 pub mod speakers;
-pub mod stream;
+mod stream;
 mod track_writer;
-pub mod true_peak;
+mod true_peak;
 pub mod wav;
-pub mod weighting;
+mod weighting;
 
 pub use marker::{Tag, tags};
 pub use node::pan_voice_node;

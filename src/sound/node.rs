@@ -21,7 +21,7 @@ pub struct PanVoice {
     at: usize,
 }
 
-/// A stroke on a pan's note as a node: see [`PanVoice`].
+/// A stroke on a pan's note as a node: see `PanVoice`.
 ///
 /// A lead's middle C through a low-pass filter:
 /// ```

@@ -139,7 +139,7 @@ pub struct StruckNote {
 }
 
 /// Whether a note this many semitones above the struck one rings along: an octave or a twelfth.
-pub fn rings_along(semitones: i32) -> bool {
+pub(crate) fn rings_along(semitones: i32) -> bool {
     NEIGHBOURS.iter().any(|(interval, _)| *interval == semitones)
 }
 
@@ -180,7 +180,7 @@ impl StruckNote {
     }
 
     /// The samples of what differs from stroke to stroke, at most `most` of them: [`StruckNote::touch`] and the stick.
-    pub fn touch_samples(&self, variant: u8, rate: f64, most: usize) -> Vec<f32> {
+    pub(crate) fn touch_samples(&self, variant: u8, rate: f64, most: usize) -> Vec<f32> {
         let mut out = partial::sum(&self.touch(variant), 1.0, rate, most);
         self.add_stick(variant, &mut out, rate);
         out

@@ -7,10 +7,10 @@
 use std::f64::consts::TAU;
 
 /// ln 1000: how many time constants an exponential decay takes to fall by 60 dB.
-pub const LN_1000: f64 = 6.907_755_278_982_137;
+pub(crate) const LN_1000: f64 = 6.907_755_278_982_137;
 
 /// A partial that has fallen this far below the loudest partial of its stroke ends: -80 dB.
-pub const FLOOR: f64 = 1e-4;
+pub(crate) const FLOOR: f64 = 1e-4;
 
 /// After how many samples the turning numbers are set anew from double precision, so that rounding can't grow.
 const ANCHOR: usize = 256;
@@ -50,7 +50,7 @@ impl Partial {
     }
 
     /// The time constant of the decay in seconds: T60 / 6.908.
-    pub fn tau(&self) -> f64 {
+    pub(crate) fn tau(&self) -> f64 {
         self.t60 / LN_1000
     }
 
@@ -71,7 +71,7 @@ impl Partial {
     }
 
     /// Adds the partial's samples to `out`, up to where it has decayed to `floor`.
-    pub fn add_to(&self, out: &mut [f32], rate: f64, floor: f64) {
+    pub(crate) fn add_to(&self, out: &mut [f32], rate: f64, floor: f64) {
         if self.frequency <= 0.0 || self.frequency * self.highest_glide() >= 0.5 * rate {
             return;
         }
@@ -164,7 +164,7 @@ fn add_stretch(out: &mut [f32], z: Turning, step: Turning) {
     }
 }
 
-/// The samples of a sum of partials, at most `most` of them; each partial ends at [`FLOOR`] below `loudest`.
+/// The samples of a sum of partials, at most `most` of them; each partial ends at `FLOOR` below `loudest`.
 pub fn sum(partials: &[Partial], loudest: f64, rate: f64, most: usize) -> Vec<f32> {
     let floor = loudest * FLOOR;
     let longest = partials.iter().map(|partial| partial.ends(floor)).fold(0.0, f64::max);

@@ -21,9 +21,9 @@ const FORCE_POWER: f64 = 1.6;
 pub const STRUCK_AGAIN: f64 = 0.035;
 
 /// How long a damped note of a pan takes to die under the hand, in seconds. Our own setting, as the one of percussion.
-pub const DAMPED_PAN: f64 = 0.070;
+pub(crate) const DAMPED_PAN: f64 = 0.070;
 /// The same of percussion.
-pub const DAMPED_PERCUSSION: f64 = 0.030;
+pub(crate) const DAMPED_PERCUSSION: f64 = 0.030;
 
 /// Unevenness of a roll's strokes after the first: force in dB, and time in seconds (well below the 6 ms that a
 /// listener can just notice in a quick series; Friberg & Sundberg, J. Acoust. Soc. Am. 98(5), 1995). Our own settings.

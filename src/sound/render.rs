@@ -49,7 +49,7 @@ const TRIES: usize = 8;
 const MOST_LIMITING: f64 = 16.0;
 
 /// The same where peaks are held before the mix (see [`hold`]): little is left to do, and what is done takes from the part as well.
-const LEFT_TO_LIMIT: f64 = 1.5;
+const LEFT_TO_LIMIT: f64 = 0.5;
 
 /// What was rendered.
 #[derive(Clone, Copy, Debug, PartialEq)]

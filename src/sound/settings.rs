@@ -23,7 +23,7 @@ pub enum Mix {
 
 impl Mix {
     /// Whether a voice is heard. A count-in always is.
-    pub fn hears(&self, voice: &Voice) -> bool {
+    pub(crate) fn hears(&self, voice: &Voice) -> bool {
         match (self, voice.part) {
             (Mix::Alone(own), Some(part)) => own.has(part),
             (Mix::Without(own), Some(part)) => !own.has(part),
@@ -39,18 +39,18 @@ impl Mix {
         }
     }
 
-    /// Whether a voice is the player's own and heard: then it is lifted (see [`super::lift`]).
+    /// Whether a voice is the player's own and heard: then it is lifted (see `lift`).
     pub fn features(&self, voice: &Voice) -> bool {
         matches!(self, Mix::Alone(own) | Mix::Front(own) if voice.part.is_some_and(|part| own.has(part)))
     }
 
     /// Whether a voice stands behind the player's own.
-    pub fn sets_back(&self, voice: &Voice) -> bool {
+    pub(crate) fn sets_back(&self, voice: &Voice) -> bool {
         matches!(self, Mix::Front(own) if voice.part.is_some_and(|part| !own.has(part)))
     }
 
     /// Whether only one place in the room sounds, so that one channel says it all.
-    pub fn is_alone(&self) -> bool {
+    pub(crate) fn is_alone(&self) -> bool {
         matches!(self, Mix::Alone(_))
     }
 }

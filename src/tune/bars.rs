@@ -27,7 +27,7 @@ pub fn count(section: &Written, patterns: &[&PatternLine], source: &Arc<Source>,
 }
 
 /// The lines of all rows with bars, in the order of the file: name, line and number of bars.
-fn lines<'a>(section: &Written, source: &'a Source) -> Vec<blocks::Line<'a>> {
+fn lines(section: &Written, source: &Source) -> Vec<blocks::Line> {
     let mut starts: Vec<(usize, Span)> = Vec::new();
     let mut add = |name: Span, bars: &mut dyn Iterator<Item = Span>| {
         starts.extend(bars.map(|bar| (source.line_of(bar.start), name)));
@@ -43,9 +43,7 @@ fn lines<'a>(section: &Written, source: &'a Source) -> Vec<blocks::Line<'a>> {
     dynamics.name.iter().for_each(|name| add(*name, &mut dynamics.bars.iter().map(|bar| bar.span)));
     starts.sort_unstable();
     let alike = starts.chunk_by(|one, other| one == other);
-    alike
-        .map(|bars| blocks::Line { line: bars[0].0, name: bars[0].1, text: source.slice(bars[0].1), bars: bars.len() })
-        .collect()
+    alike.map(|bars| blocks::Line { line: bars[0].0, name: bars[0].1, bars: bars.len() }).collect()
 }
 
 fn most_common(rows: &[BarRow]) -> Option<usize> {

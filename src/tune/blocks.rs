@@ -9,13 +9,11 @@ use crate::text::{Finding, Source, Span, words};
 
 /// A line of a row.
 #[derive(Clone, Copy)]
-pub struct Line<'a> {
+pub struct Line {
     /// Its number.
     pub line: usize,
     /// Where the row's name stands first.
     pub name: Span,
-    /// The name.
-    pub text: &'a str,
     /// How many bars it has.
     pub bars: usize,
 }
@@ -57,14 +55,14 @@ pub fn differs(
 }
 
 /// The line of a row in a block.
-fn of<'a>(block: &[Line<'a>], name: Span) -> Option<Line<'a>> {
+fn of(block: &[Line], name: Span) -> Option<Line> {
     block.iter().find(|line| line.name == name).copied()
 }
 
 /// The blocks: a new one begins where a name comes again, or at the blank line before that.
 ///
 /// - `lines`: of all rows, in the order of the file.
-pub fn blocks<'b, 'a>(lines: &'b [Line<'a>], source: &Source) -> Vec<&'b [Line<'a>]> {
+pub fn blocks<'b>(lines: &'b [Line], source: &Source) -> Vec<&'b [Line]> {
     let mut blocks = Vec::new();
     let mut names: BTreeSet<Span> = BTreeSet::new();
     let mut start = 0;

@@ -27,7 +27,7 @@ pub struct Cut {
 
 impl Cut {
     /// A bar's cut; `None` for a bar without cells.
-    pub fn of_cells(cells: &[Cell]) -> Option<Cut> {
+    pub(crate) fn of_cells(cells: &[Cell]) -> Option<Cut> {
         Cut::of(cells.iter().map(|cell| match cell.slots {
             Slots::One(Slot::Rest) => '.',
             Slots::One(Slot::Hold) => '-',
@@ -37,7 +37,7 @@ impl Cut {
     }
 
     /// The cut of a bar as text, which begins with no `7:`.
-    pub fn of_text(text: &str) -> Option<Cut> {
+    pub(crate) fn of_text(text: &str) -> Option<Cut> {
         Cut::of(text.split_whitespace().map(|word| match word {
             "." => '.',
             "-" => '-',
@@ -121,7 +121,7 @@ pub fn asked(bars: &[Option<Cut>], meter: Meter, pickup: Option<Length>) -> Vec<
 }
 
 /// The bars of a pattern to ask about. A pattern is short: that all its bars have an odd number of cells says little.
-pub fn asked_of_pattern(bars: &[Option<Cut>], meter: Meter) -> Vec<Asked> {
+pub(crate) fn asked_of_pattern(bars: &[Option<Cut>], meter: Meter) -> Vec<Asked> {
     Row::new(bars, meter, None).asked(None)
 }
 
@@ -147,7 +147,7 @@ pub fn say_whole(bar: &mut String, meter: Meter) {
 /// The pickup that the only bar of an opening looks like; `most`: what most bars of the row have later.
 ///
 /// A bar of fewer cells than beats, and at most half of what is usual, is one, or one that begins with rests up to near its end.
-pub fn like_pickup(bar: Cut, most: usize, meter: Meter) -> Option<Length> {
+pub(crate) fn like_pickup(bar: Cut, most: usize, meter: Meter) -> Option<Length> {
     let rests = bar.cells > RESTS.0 && bar.rests < bar.cells && bar.rests * RESTS.1 >= bar.cells * RESTS.0;
     let few = bar.cells * 2 <= most && bar.cells < usize::from(meter.beats());
     let length = match (rests, few) {
@@ -280,7 +280,7 @@ impl<'a> Row<'a> {
 }
 
 /// The number that comes most often; of two as common the one that comes first.
-pub fn most_common(numbers: impl Iterator<Item = usize>) -> Option<usize> {
+pub(crate) fn most_common(numbers: impl Iterator<Item = usize>) -> Option<usize> {
     let mut votes: Vec<(usize, usize)> = Vec::new();
     for number in numbers {
         match votes.iter_mut().find(|(other, _)| *other == number) {

@@ -14,7 +14,7 @@ use crate::text::{Finding, Source, Span, Spanned, words};
 pub const MAX_BARS: f64 = 1e5;
 
 /// How many strokes a tune may have, played out with its rolls: 5 million, a hundred times an evening of a big band.
-pub const MAX_STROKES: f64 = 5e6;
+pub(crate) const MAX_STROKES: f64 = 5e6;
 
 /// How long a tune may last, played out: 12 hours.
 pub const MAX_SECONDS: f64 = 12.0 * 3600.0;

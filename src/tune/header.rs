@@ -163,7 +163,7 @@ fn without_kind(
 }
 
 /// What a pan's own version of a part is named.
-pub fn version_name(part: &str, pan: &str) -> String {
+pub(crate) fn version_name(part: &str, pan: &str) -> String {
     format!("{part} for {}", pan.split_whitespace().collect::<Vec<_>>().join(" "))
 }
 
@@ -238,7 +238,7 @@ pub fn patterns<'a>(tree: &'a Tree, findings: &mut Vec<Finding>) -> Vec<&'a Patt
 }
 
 /// A finding for a tune without parts or sections, unless something else has been said of it already.
-pub fn nothing_to_play(source: &Arc<Source>, what: &str, example: &str) -> Finding {
+pub(crate) fn nothing_to_play(source: &Arc<Source>, what: &str, example: &str) -> Finding {
     Finding::error(&NOTHING_TO_PLAY, format!("the tune has no {what}"))
         .at(source, Span::new(0, 0))
         .help(format!("write at least one, for example `{example}`"))

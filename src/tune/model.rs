@@ -366,7 +366,7 @@ impl<N> Tune<N> {
 }
 
 /// The entry of some chords, rising in time, that counts at a time.
-pub fn entry_at(chords: &[ChordAt], time: Length) -> Option<&ChordAt> {
+pub(crate) fn entry_at(chords: &[ChordAt], time: Length) -> Option<&ChordAt> {
     chords[..chords.partition_point(|chord| chord.start <= time)].last()
 }
 

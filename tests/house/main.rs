@@ -6,6 +6,7 @@ mod files;
 mod kinds;
 mod readme;
 mod rooms;
+mod visible;
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -35,7 +35,7 @@ const CENTRED: [u8; 2] = [0, 0x40];
 const LATE_RELEASE: (i64, i64) = (1, 2);
 
 /// Whether bytes begin as a Standard MIDI File does.
-pub fn is_midi(bytes: &[u8]) -> bool {
+pub(crate) fn is_midi(bytes: &[u8]) -> bool {
     bytes.starts_with(b"MThd")
 }
 

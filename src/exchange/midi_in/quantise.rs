@@ -15,7 +15,7 @@ pub struct Grid {
 const FINEST: i64 = 192;
 
 /// What a played file is moved to when nothing is asked for: sixteenths and triplets of eighths.
-pub const USUAL: [i64; 2] = [16, 12];
+pub(crate) const USUAL: [i64; 2] = [16, 12];
 
 impl Default for Grid {
     fn default() -> Self {
