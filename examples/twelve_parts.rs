@@ -2,7 +2,6 @@
 //! programs: `twelve_parts FILE.mid` or `twelve_parts FILE.wav`.
 
 #[path = "../benches/band/mod.rs"]
-#[allow(dead_code, reason = "the benches use the rest")]
 mod band;
 
 use std::error::Error;

@@ -65,6 +65,7 @@ impl Taken {
     }
 
     /// What it needs of the pan with some notes more; where these lie is not known.
+    #[expect(clippy::missing_panics_doc, reason = "the pan that takes the part was put there when this was made")]
     pub fn with(&self, more: NoteSet) -> Need {
         let Some(chosen) = &self.chosen else { return self.need.clone() };
         let mut chosen = chosen.clone();

@@ -35,6 +35,7 @@
 use serde::Serialize;
 use serde_json::Value;
 
+use super::json::value;
 use crate::check::PartSummary;
 use crate::text::{Finding, Severity, Source, Span};
 
@@ -115,7 +116,7 @@ pub fn document(tunes: &[Value]) -> Value {
 
 /// Findings by themselves.
 pub fn list(findings: &[Finding]) -> Value {
-    serde_json::to_value(findings.iter().map(finding).collect::<Vec<_>>()).expect("texts and numbers")
+    value(findings.iter().map(finding).collect::<Vec<_>>())
 }
 
 /// The entry of one tune.
@@ -131,13 +132,13 @@ pub fn tune(checked: &Checked) -> Value {
         findings: checked.findings.iter().map(finding).collect(),
         parts: checked.parts.iter().map(part).collect(),
     };
-    serde_json::to_value(entry).expect("texts and numbers")
+    value(entry)
 }
 
 /// Findings alone.
 pub fn findings(findings: &[Finding]) -> Value {
     let entries: Vec<FindingEntry> = findings.iter().map(finding).collect();
-    serde_json::to_value(entries).expect("texts and numbers")
+    value(entries)
 }
 
 fn finding(finding: &Finding) -> FindingEntry<'_> {

@@ -2,6 +2,7 @@
 
 use std::io::{self, Write};
 
+use serde::Serialize;
 use serde_json::Value;
 
 /// Writes JSON.
@@ -11,4 +12,9 @@ use serde_json::Value;
 pub fn write_json(out: &mut dyn Write, value: &Value) -> io::Result<()> {
     serde_json::to_writer_pretty(&mut *out, value)?;
     writeln!(out)
+}
+
+/// What is made of texts, numbers and lists, as JSON.
+pub(super) fn value(of: impl Serialize) -> Value {
+    serde_json::to_value(of).expect("texts and numbers")
 }

@@ -4,6 +4,7 @@
 
 use serde::Serialize;
 
+use super::json::value;
 use crate::exchange::musicxml_out::timeline::{self, Held, Stretch};
 use crate::tune::Tune;
 use crate::tune::model::{DynamicChange, Player, Struck};
@@ -51,7 +52,7 @@ pub fn document(tune: &Tune, parts: &[usize]) -> serde_json::Value {
     let stretches = timeline::played_out(tune);
     let parts = parts.iter().map(|part| part_entry(tune, *part, &stretches)).collect();
     let dynamics = stretches.iter().flat_map(dynamics).collect();
-    serde_json::to_value(Document { title: &tune.title, parts, dynamics }).expect("texts and numbers")
+    value(Document { title: &tune.title, parts, dynamics })
 }
 
 fn dynamics<'a>(stretch: &Stretch<'a>) -> impl Iterator<Item = DynamicEntry> + use<'a> {

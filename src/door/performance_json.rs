@@ -5,6 +5,7 @@
 
 use serde::Serialize;
 
+use super::json::value;
 use crate::midi::percussion;
 use crate::midi::write::{STEEL_DRUMS, channels, key, microseconds};
 use crate::performance::stroke::{BarAt, SectionAt, TempoChange, VoicePlayer};
@@ -136,7 +137,7 @@ pub fn document(performance: &Performance) -> serde_json::Value {
         chords: list(performance, &performance.chords, String::as_str),
         words: list(performance, &performance.words, String::as_str),
     };
-    serde_json::to_value(document).expect("texts and numbers")
+    value(document)
 }
 
 fn list<'a, F, T>(performance: &Performance, all: &'a [(crate::music::Moment, F)], say: fn(&'a F) -> T) -> Vec<At<T>> {

@@ -157,6 +157,7 @@ impl Part {
     }
 
     /// How it looks in a group of this state; `None`: it is not shown.
+    #[expect(clippy::match_same_arms, reason = "a row for each, so that the table can be read")]
     pub fn look(self, state: State) -> Option<Look> {
         let written = match state {
             State::Now => Ink::OnNow,

@@ -21,6 +21,7 @@ const ROUND: f64 = 0.552_284_749_8;
 /// The bytes of a PDF with these pictures as its pages, which have to be in points.
 ///
 /// The same pictures give the same bytes: there is no date in it.
+#[expect(clippy::missing_panics_doc, reason = "numbers do not run out")]
 pub fn document(pages: &[Picture], title: &str) -> Vec<u8> {
     let mut refs = (1..).map(Ref::new);
     let mut next = || refs.next().expect("there are more numbers than pages");

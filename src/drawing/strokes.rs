@@ -129,6 +129,7 @@ fn disc(instrument: Instrument, mark: Mark, (x, top): (f64, f64), row: Option<us
 }
 
 /// What a stroke is in the hand, as [`Instrument`] tells it.
+#[expect(clippy::match_same_arms, reason = "a row for each, so that the table can be read")]
 pub fn meaning(instrument: Instrument, mark: Mark) -> &'static str {
     match (instrument, mark) {
         (Instrument::Iron, Mark::Stroke) => "high",

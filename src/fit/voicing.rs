@@ -42,7 +42,6 @@ const APART: f64 = 1.0;
 
 /// What a tone is in its chord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-#[allow(missing_docs, reason = "the names are those of any handbook")]
 pub enum Role {
     Root,
     Third,

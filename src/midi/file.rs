@@ -43,7 +43,7 @@ pub struct Event {
 
 /// What happens. Channels count from 0; keys, velocities and programs from 0 to 127.
 #[derive(Clone, Debug, PartialEq, Eq)]
-#[allow(missing_docs, reason = "the fields are named with the standard's words")]
+#[expect(missing_docs, reason = "the fields are named with the standard's words")]
 pub enum What {
     /// A key is struck; never with velocity 0, which is a [`What::NoteOff`].
     NoteOn { channel: u8, key: u8, velocity: u8 },
@@ -71,7 +71,7 @@ pub enum What {
 
 /// A note: a key struck and released.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-#[allow(missing_docs, reason = "the fields are named with the standard's words")]
+#[expect(missing_docs, reason = "the fields are named with the standard's words")]
 pub struct Note {
     pub tick: u64,
     pub track: usize,

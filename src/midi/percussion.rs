@@ -18,6 +18,7 @@ pub const CHANNEL: u8 = 9;
 /// assert_eq!(key(Instrument::Iron, Mark::Stroke), 56); // Cowbell
 /// assert_eq!(key(Instrument::HiHat, Mark::Open), 46); // Open Hi-Hat
 /// ```
+#[expect(clippy::match_same_arms, reason = "a row for each, so that the table can be read")]
 pub fn key(instrument: Instrument, mark: Mark) -> u8 {
     match (instrument, mark) {
         (Instrument::Iron, Mark::Stroke) => 56,  // Cowbell: a hard, dry clank

@@ -51,6 +51,7 @@ const LONGEST_DELTA: u64 = 0x0FFF_FFFF;
 ///   row: `verse (2 of 2)`.
 /// - A bar that is shorter or longer than its meter, such as a pickup, has a time signature of its own, so that the bar
 ///   lines of a reader are those of the tune.
+#[expect(clippy::missing_panics_doc, reason = "a vector takes everything")]
 pub fn write(performance: &Performance) -> Vec<u8> {
     let markers = markers(performance);
     let end = tick(performance.end);
@@ -80,6 +81,7 @@ pub fn channels(performance: &Performance) -> Vec<u8> {
 }
 
 /// The tick of a moment: the exact number of ticks, rounded to the nearest, halves up.
+#[expect(clippy::missing_panics_doc, reason = "a performance begins at its start")]
 pub fn tick(moment: Moment) -> u64 {
     let quarters = moment.since_start().ratio();
     let (numer, denom) = (i128::from(*quarters.numer()), i128::from(*quarters.denom()));

@@ -38,7 +38,7 @@ const STEP: f32 = 16.0;
 
 /// A dynamic mark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[allow(missing_docs, reason = "the marks are the handbook's own")]
+#[expect(missing_docs, reason = "the marks are the handbook's own")]
 pub enum Dynamic {
     PP,
     P,

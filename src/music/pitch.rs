@@ -8,7 +8,7 @@ use std::str::FromStr;
 
 /// A letter of the scale.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-#[allow(missing_docs, reason = "the letters are their own names")]
+#[expect(missing_docs, reason = "the letters are their own names")]
 pub enum Letter {
     C,
     D,

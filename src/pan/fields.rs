@@ -310,7 +310,10 @@ fn placed(word: &str, span: Span) -> Result<Placed, Box<Finding>> {
     }
 }
 
-/// A note name, or a finding as yet without its place.
+/// A note name.
+///
+/// # Errors
+/// When it is none, or beyond what can be played: a finding, as yet without its place.
 pub fn note(word: &str) -> Result<NoteName, Box<Finding>> {
     let finding = |message: String| Finding::error(&WRONG_NOTE, message);
     match word.parse::<NoteName>() {

@@ -6,7 +6,7 @@ use std::fmt;
 
 /// A kind of pan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-#[allow(missing_docs, reason = "the kinds are named with the trade's own words")]
+#[expect(missing_docs, reason = "the kinds are named with the trade's own words")]
 pub enum PanKind {
     Lead,
     DoubleTenor,

@@ -235,6 +235,7 @@ fn stop(event: &mut Event, at: u64, fade: f64, rate: f64) {
 }
 
 /// Which ringing strokes a stroke on percussion stops: hands and plates that damp (common practice, no source).
+#[expect(clippy::match_same_arms, reason = "a row for each, so that the table can be read")]
 pub fn stops(instrument: Instrument, mark: Mark) -> &'static [Mark] {
     match (instrument, mark) {
         (Instrument::HiHat, _) => &[Mark::Stroke, Mark::Open],
@@ -289,6 +290,7 @@ fn plain_body(voice: &Voice, band: &Band, settings: &Settings) -> Body {
 /// congas and kick 4 to 7, snare and sticks 8, the rest 11 to 15: heard, without covering a pan. Measured in the same way,
 /// without the band around it: crash and toms 4 to 6 LU below a lead's C5, timbales and the open triangle 7, bongos 9, ride
 /// and tambourine 11 to 12.
+#[expect(clippy::match_same_arms, reason = "a row for each, so that the table can be read")]
 pub fn balance(player: &VoicePlayer) -> f64 {
     match player {
         VoicePlayer::Pan { kind, .. } => match kind {
@@ -321,6 +323,7 @@ pub fn balance(player: &VoicePlayer) -> f64 {
 }
 
 /// Where players stand as a listener before the band hears it: -1 is left, 1 is right. Our own setting.
+#[expect(clippy::match_same_arms, reason = "a row for each, so that the table can be read")]
 pub fn stands(player: &VoicePlayer) -> f64 {
     match player {
         VoicePlayer::Pan { kind, .. } => match kind {

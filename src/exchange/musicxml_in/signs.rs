@@ -283,8 +283,7 @@ impl PartReader<'_> {
             let mark = match name {
                 "sf" | "sfz" | "sffz" | "fz" | "rf" | "rfz" => continue,
                 "sfp" => Some(Dynamic::P),
-                "sfpp" => Some(Dynamic::PP),
-                "ppp" | "pppp" | "ppppp" | "pppppp" => Some(Dynamic::PP),
+                "sfpp" | "ppp" | "pppp" | "ppppp" | "pppppp" => Some(Dynamic::PP),
                 "fff" | "ffff" | "fffff" | "ffffff" => Some(Dynamic::FF),
                 _ => Dynamic::from_word(name),
             };
