@@ -49,7 +49,7 @@ pub mod seed;
 pub mod settings;
 #[cfg(feature = "speakers")]
 pub mod speakers;
-mod stream;
+pub mod stream;
 mod track_writer;
 mod true_peak;
 pub mod wav;
