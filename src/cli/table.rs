@@ -9,12 +9,6 @@ const GAP: usize = 2;
 ///
 /// - `rows`: the first is the heading; a row may be shorter than others.
 /// - `right`: the numbers of the columns that are set to the right.
-///
-/// ```
-/// # use panfold::cli::table::lines;
-/// let rows = [["part", "notes"], ["lead", "112"]].map(|row| row.map(String::from).to_vec());
-/// assert_eq!(lines(&rows, &[1]), "part  notes\nlead    112\n");
-/// ```
 pub fn lines(rows: &[Vec<String>], right: &[usize]) -> String {
     let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
     let width =
@@ -33,4 +27,15 @@ pub fn lines(rows: &[Vec<String>], right: &[usize]) -> String {
         out.push('\n');
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn columns_are_as_wide_as_their_widest_cell() {
+        let rows = [["part", "notes"], ["lead", "112"]].map(|row| row.map(String::from).to_vec());
+        assert_eq!(lines(&rows, &[1]), "part  notes\nlead    112\n");
+    }
 }

@@ -56,20 +56,6 @@ pub struct Line {
 /// one cost the one that lies nearer to the part at the first difference, from the end, is taken.
 ///
 /// Cost: O(notes × choices²).
-///
-/// ```
-/// # use panfold::{fit::harmony::{Followed, Side, line}, music::Key, pan::layout};
-/// let part = ["E5", "F5", "G5"].map(|note| Followed {
-///     pitch: note.parse().unwrap(),
-///     chord: None,
-///     key: Key::default(),
-///     after_rest: false,
-/// });
-/// let second = layout("double-second").unwrap().note_set();
-/// let under = line(&part, second, Side::Under);
-/// let names: Vec<String> = under.notes.iter().flatten().map(ToString::to_string).collect();
-/// assert_eq!(names, ["C5", "D5", "E5"]);
-/// ```
 pub fn line(part: &[Followed], set: NoteSet, side: Side) -> Line {
     let mut notes = vec![None; part.len()];
     // The notes that have choices, with their choices, their costs and where each came from.

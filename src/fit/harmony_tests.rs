@@ -34,6 +34,20 @@ fn brute(part: &[Followed], set: NoteSet, side: Side) -> Cost {
 }
 
 #[test]
+fn thirds_under_a_scale() {
+    let part = ["E5", "F5", "G5"].map(|note| Followed {
+        pitch: note.parse().expect("a note"),
+        chord: None,
+        key: Key::default(),
+        after_rest: false,
+    });
+    let second = layout("double-second").expect("a layout").note_set();
+    let under = line(&part, second, Side::Under);
+    let names: Vec<String> = under.notes.iter().flatten().map(ToString::to_string).collect();
+    assert_eq!(names, ["C5", "D5", "E5"]);
+}
+
+#[test]
 fn the_line_equals_brute_force() {
     let mut numbers = Numbers(0x2545_F491_4F6C_DD1D);
     let chords: Vec<Chord> =

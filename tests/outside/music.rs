@@ -88,7 +88,7 @@ fn measured_notes_keep_their_offset() {
 /// Symbol after the root, and pitch classes above it. Those with a MusicXML kind are described in words in the schema's list
 /// of chord kinds (W3C MusicXML 4.0, `kind-value`); those without one are handbook knowledge, from memory and undisputed.
 #[rustfmt::skip]
-const CHORDS: [(&str, &[u8], Option<&str>); 41] = [
+const CHORDS: [(&str, &[u8], Option<&str>); 47] = [
     ("", &[0, 4, 7], Some("major")),
     ("m", &[0, 3, 7], Some("minor")),
     ("+", &[0, 4, 8], Some("augmented")),
@@ -108,11 +108,17 @@ const CHORDS: [(&str, &[u8], Option<&str>); 41] = [
     ("maj9", &[0, 2, 4, 7, 11], Some("major-ninth")),
     ("m9", &[0, 2, 3, 7, 10], Some("minor-ninth")),
     ("11", &[0, 2, 4, 5, 7, 10], Some("dominant-11th")),
+    ("maj11", &[0, 2, 4, 5, 7, 11], Some("major-11th")),
     ("13", &[0, 2, 4, 5, 7, 9, 10], Some("dominant-13th")),
+    ("maj13", &[0, 2, 4, 5, 7, 9, 11], Some("major-13th")),
+    ("m13", &[0, 2, 3, 5, 7, 9, 10], Some("minor-13th")),
     ("sus2", &[0, 2, 7], Some("suspended-second")),
     ("sus4", &[0, 5, 7], Some("suspended-fourth")),
     ("5", &[0, 7], Some("power")),
     ("add9", &[0, 2, 4, 7], None),
+    ("add2", &[0, 2, 4, 7], None),
+    ("omit5", &[0, 4], None),
+    ("7omit5", &[0, 4, 10], None),
     ("m(add9)", &[0, 2, 3, 7], None),
     ("6/9", &[0, 2, 4, 7, 9], None),
     ("7sus4", &[0, 5, 7, 10], None),
