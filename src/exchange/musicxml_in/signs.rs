@@ -147,15 +147,16 @@ impl PartReader<'_> {
         let Some((root, kind)) = found else {
             // What held before is over.
             self.head.chords.push((at, None));
-            let what = format!("a chord symbol that is not known (`{shown}`) becomes no chord, `N.C.`");
+            let what = format!(
+                "chords like `C{shown}` are not known, and none that is lies within; `N.C.`, no chord, is written"
+            );
             self.tell(Weight::Otherwise, what, node);
             return Ok(());
         };
         if kind.musicxml != kind_name || sorted(kind.degrees) != written {
             let suffix = kind.suffixes[0];
             let what = format!(
-                "a chord symbol that is not known (`{shown}`) becomes the nearest one whose notes are all in it: \
-                 of C, `C{suffix}`"
+                "chords like `C{shown}` are not known; the nearest whose notes are all in it is written, `C{suffix}`"
             );
             self.tell(Weight::Otherwise, what, node);
         }
