@@ -14,7 +14,7 @@ mod play_order;
 mod signs;
 mod xml;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use num_rational::Ratio;
@@ -258,12 +258,9 @@ fn measures(read: &[(PartInfo, ReadPart)], count: usize, lost: &mut Lost) -> Vec
         dynamics.sort_by_key(|(start, _)| *start);
         let lyrics = head(sings).map_or("", |head| head.lyrics.trim());
         // Words that stand in every staff are one cue.
-        let mut cues: Vec<&str> = Vec::new();
-        for cue in heads().flat_map(|head| &head.cues) {
-            if !cues.contains(&cue.as_str()) {
-                cues.push(cue);
-            }
-        }
+        let mut seen = BTreeSet::new();
+        let cues = heads().flat_map(|head| &head.cues).map(String::as_str);
+        let cues: Vec<&str> = cues.filter(|cue| seen.insert(*cue)).collect();
         let words = match (cues.is_empty(), lyrics.is_empty()) {
             (true, _) => lyrics.to_owned(),
             (false, true) => cues.join(", "),

@@ -1,6 +1,6 @@
 //! One part of a MusicXML score, measure by measure: notes in time, and what else is written beside them.
 
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 
 use num_rational::Ratio;
@@ -11,6 +11,7 @@ use super::play_order::Signs;
 use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
 use crate::exchange::limits::{FINEST, MAX_QUARTERS};
 use crate::exchange::lost::{Lost, Weight, Where};
+use crate::exchange::musicxml_out::values::Value;
 use crate::exchange::score::{Loudness, Manner, On};
 use crate::exchange::voices::{Sound, Sounding};
 use crate::music::key::Mode;
@@ -136,7 +137,7 @@ pub struct PartReader<'a> {
     longest: Length,
     sounds: Length,
     /// Where strokes of this part alone are louder.
-    pub(super) accents: Vec<Length>,
+    pub(super) accents: BTreeSet<Length>,
     last_start: Length,
     pub(super) head: Head,
     pub(super) signs: Signs,
@@ -158,7 +159,7 @@ impl<'a> PartReader<'a> {
             rounded: Rounded::default(),
             longest: Length::ZERO,
             sounds: Length::ZERO,
-            accents: Vec::new(),
+            accents: BTreeSet::new(),
             last_start: Length::ZERO,
             head: Head::default(),
             signs: Signs::default(),
@@ -387,7 +388,7 @@ impl<'a> PartReader<'a> {
         let meant = || {
             let modification = child(node, "time-modification")?;
             let number = |name| child_text(modification, name)?.parse::<i64>().ok().filter(|n| (1..=64).contains(n));
-            let value = note_value(child_text(node, "type")?)?;
+            let value = Value::named(child_text(node, "type")?)?.length().ratio();
             let dots = node.children().filter(|child| child.has_tag_name("dot")).count().min(4) as u32;
             let dotted = Ratio::new(2i64.pow(dots + 1) - 1, 2i64.pow(dots));
             Some(value * dotted * Ratio::new(number("normal-notes")?, number("actual-notes")?))
@@ -474,34 +475,31 @@ impl<'a> PartReader<'a> {
 /// Where rounded durations lead to in a measure: a file that can't say a third of a beat counts 43, 43 and 42 of its parts.
 #[derive(Clone, Debug, Default)]
 struct Rounded {
-    /// Times as counted and as meant, of every note that was rounded.
-    times: Vec<(Length, Length)>,
+    /// By the end of every note that was rounded as the file counts it, the end that is meant.
+    meant: BTreeMap<Length, Length>,
+    /// The other way round.
+    counted: BTreeMap<Length, Length>,
 }
 
 impl Rounded {
     fn note(&mut self, counted: Length, meant: Length) {
-        self.times.push((counted, meant));
+        self.meant.insert(counted, meant);
+        self.counted.insert(meant, counted);
     }
 
     /// A time as it is meant: as far from the rounded one before it as the file counts.
     fn meant(&self, counted: Length) -> Length {
-        let before = self.times.iter().filter(|(own, _)| *own <= counted).max_by_key(|(own, _)| *own);
-        before.map_or(counted, |(own, meant)| *meant + (counted - *own))
+        Rounded::other(&self.meant, counted)
     }
 
     /// A time as the file counts it.
     fn counted(&self, meant: Length) -> Length {
-        let before = self.times.iter().filter(|(_, own)| *own <= meant).max_by_key(|(_, own)| *own);
-        before.map_or(meant, |(counted, own)| *counted + (meant - *own))
+        Rounded::other(&self.counted, meant)
     }
-}
 
-/// The note values of the standard, in quarters.
-fn note_value(name: &str) -> Option<Ratio<i64>> {
-    const NAMES: [&str; 11] =
-        ["breve", "whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th", "256th", "512th"];
-    let power = NAMES.iter().position(|own| *own == name)?;
-    Some(Ratio::from_integer(8) / Ratio::from_integer(1 << power))
+    fn other(times: &BTreeMap<Length, Length>, at: Length) -> Length {
+        times.range(..=at).next_back().map_or(at, |(own, other)| *other + (at - *own))
+    }
 }
 
 /// A text from a file, short enough for a message.

@@ -142,7 +142,8 @@ impl PartReader<'_> {
         let root = tone("root", "root-step", "root-alter");
         let written = degrees(node);
         let same = |kind: &&ChordKind| kind.musicxml == kind_name && sorted(kind.degrees) == written;
-        let found = root.zip(chord::KINDS.iter().find(same).or_else(|| nearest(kind_name, &written)));
+        let known = chord::KINDS.iter().find(same);
+        let found = root.zip(known.or_else(|| nearest(kind_name, &written)));
         let shown = shortened(kind.and_then(|kind| kind.attribute("text")).unwrap_or(kind_name));
         let Some((root, kind)) = found else {
             // What held before is over.
@@ -153,7 +154,7 @@ impl PartReader<'_> {
             self.tell(Weight::Otherwise, what, node);
             return Ok(());
         };
-        if kind.musicxml != kind_name || sorted(kind.degrees) != written {
+        if known.is_none() {
             let suffix = kind.suffixes[0];
             let what = format!(
                 "chords like `C{shown}` are not known; the nearest whose notes are all in it is written, `C{suffix}`"
@@ -278,13 +279,19 @@ impl PartReader<'_> {
     fn dynamics(&mut self, sign: Node, at: Length) {
         for one in sign.children().filter(Node::is_element) {
             let name = one.tag_name().name();
-            if matches!(name, "sf" | "sfz" | "sffz" | "fz" | "sfp" | "sfpp" | "rf" | "rfz") {
-                self.accents.push(at);
+            // One stroke louder, and what follows it.
+            let (is_accent, name_after) = match name {
+                "sf" | "sfz" | "sffz" | "fz" | "rf" | "rfz" => (true, None),
+                "sfp" => (true, Some("p")),
+                "sfpp" => (true, Some("pp")),
+                _ => (false, Some(name)),
+            };
+            if is_accent {
+                self.accents.insert(at);
             }
+            let Some(name) = name_after else { continue };
             let mark = match name {
-                "sf" | "sfz" | "sffz" | "fz" | "rf" | "rfz" => continue,
-                "sfp" => Some(Dynamic::P),
-                "sfpp" | "ppp" | "pppp" | "ppppp" | "pppppp" => Some(Dynamic::PP),
+                "ppp" | "pppp" | "ppppp" | "pppppp" => Some(Dynamic::PP),
                 "fff" | "ffff" | "fffff" | "ffffff" => Some(Dynamic::FF),
                 _ => Dynamic::from_word(name),
             };

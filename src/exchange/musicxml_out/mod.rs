@@ -21,7 +21,7 @@ mod spelling;
 #[cfg(test)]
 mod tests;
 pub mod timeline;
-mod values;
+pub(in crate::exchange) mod values;
 mod xml;
 
 use self::marks::Placed;

@@ -40,6 +40,12 @@ impl Value {
         if self.dots == 0 { plain } else { plain + plain.fraction(1, 2) }
     }
 
+    /// The plain note that MusicXML calls so, if it names one.
+    pub fn named(name: &str) -> Option<Value> {
+        let after = NAMES.iter().position(|own| *own == name)?;
+        Some(Value { power: LONGEST - after as i32, dots: 0 })
+    }
+
     fn plain(self) -> Length {
         if self.power >= 0 { Length::quarters(1 << self.power, 1) } else { Length::quarters(1, 1 << -self.power) }
     }

@@ -119,7 +119,6 @@ fn tidied(text: &str) -> Option<String> {
     (tidied.len() <= MAX_SOURCE_BYTES).then_some(tidied)
 }
 
-/// Names for the stretches: what the music calls them, letters for the others, numbers for endings.
 /// Whether the opening is a section of one bar that is played once, so that it would be asked about if it looks like a pickup.
 fn may_be_pickup(sections: &Sections) -> bool {
     let Some((first, rest)) = sections.order.split_first() else { return false };
@@ -131,6 +130,7 @@ fn may_be_pickup(sections: &Sections) -> bool {
     opening.bars.len() == 1 && !rest.is_empty() && !rest.iter().any(again)
 }
 
+/// Names for the stretches: what the music calls them, letters for the others, numbers for endings.
 fn section_names(sections: &Sections, ours: bool) -> Vec<String> {
     let mut names = Names::default();
     let marked: Vec<Option<String>> = sections
