@@ -21,7 +21,8 @@ fn whole_track(c: &mut Criterion) {
     c.bench_function("three minutes of twelve parts to WAV", |b| {
         b.iter(|| render(Format::Wav, &performance, &band, &settings, &[], io::sink()).expect("a sink takes all"));
     });
-    let in_room = Settings { room: true, ..settings.clone() };
+    let mut in_room = settings.clone();
+    in_room.room = true;
     c.bench_function("three minutes of twelve parts to WAV, in a room", |b| {
         b.iter(|| render(Format::Wav, &performance, &band, &in_room, &[], io::sink()).expect("a sink takes all"));
     });

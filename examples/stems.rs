@@ -26,11 +26,12 @@ fn main() -> Result<(), Box<dyn Error>> {
     };
     let tune = read(Path::new(tune))?;
     let part = tune.parts.iter().position(|known| known.name == *part).ok_or("the tune has no such part")?;
-    let tempo = TempoChoice::Percent(percent.parse()?);
-    let performance = performance::perform(&tune, &Options { tempo, count_in: true, ..Options::default() });
-    let asked = Settings { mix: Mix::Front(part.into()), ..Settings::default() };
-    let track = render(Format::Wav, &performance, &tune.band, &asked, &[], std::io::sink())?;
-    let settings = Settings { standing: Some(track.standing), ..asked };
+    let mut options = Options::default();
+    (options.tempo, options.count_in) = (TempoChoice::Percent(percent.parse()?), true);
+    let performance = performance::perform(&tune, &options);
+    let mut settings = Settings::of(Mix::Front(part.into()));
+    let track = render(Format::Wav, &performance, &tune.band, &settings, &[], std::io::sink())?;
+    settings.standing = Some(track.standing);
     println!(
         "{}: {:.2} dB for all, {:.2} dB for the rest",
         performance.voices[part].name, track.gain, track.standing.behind

@@ -10,6 +10,7 @@ use crate::tune::model::{Player, Struck};
 
 /// How a tune is checked.
 #[derive(Clone, Copy, Debug, Default)]
+#[non_exhaustive]
 pub struct Options {
     /// How far a note may be off; `None`: as the band says.
     pub tolerance: Option<Cents>,

@@ -53,7 +53,7 @@ use crate::text::{Finding, Refusal};
 
 /// How a command ended that did what it was asked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Outcome {
+pub(crate) enum Outcome {
     /// Nothing is in the way.
     Fine,
     /// There is something to mend.
@@ -64,7 +64,7 @@ pub enum Outcome {
 
 /// Why a command stopped before its end.
 #[derive(Debug)]
-pub enum Stop {
+pub(crate) enum Stop {
     /// It could not do what it was asked; these say why.
     Told(Vec<Finding>),
     /// Whoever read its screen has gone.

@@ -10,6 +10,7 @@ use crate::pan::band::TOLERANCE;
 
 /// What to show on a pan besides itself.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Options {
     /// From how far off on a note is marked as out of tune.
     pub tolerance: Cents,

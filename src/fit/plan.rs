@@ -18,6 +18,7 @@ pub use super::edits::edits;
 
 /// What is fitted of a tune.
 #[derive(Clone, Copy, Debug, Default)]
+#[non_exhaustive]
 pub struct Options {
     /// Only this part.
     pub part: Option<usize>,

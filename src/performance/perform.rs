@@ -20,6 +20,7 @@ const DAMPED: (usize, usize) = (1, 2);
 
 /// What is played of a tune, and how.
 #[derive(Clone, Debug, Default)]
+#[non_exhaustive]
 pub struct Options {
     /// The numbers of the parts that are played; `None`: all but those that stand for another one on one pan alone.
     pub parts: Option<Vec<usize>>,

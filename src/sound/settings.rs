@@ -66,6 +66,7 @@ pub struct Standing {
 
 /// How a track is made.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Settings {
     /// Who is heard.
     pub mix: Mix,
@@ -88,6 +89,13 @@ pub struct Settings {
     pub pans: BTreeMap<usize, usize>,
     /// How many samples are worked at a time. It changes nothing in the result.
     pub block: usize,
+}
+
+impl Settings {
+    /// The defaults, with others heard.
+    pub fn of(mix: Mix) -> Settings {
+        Settings { mix, ..Settings::default() }
+    }
 }
 
 impl Default for Settings {

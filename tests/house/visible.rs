@@ -1,6 +1,6 @@
 //! Nothing is public that nothing outside its room uses: whoever reads the library sees only what there is to use.
 //!
-//! Types are left out, since they show in what a function takes and gives.
+//! A type may also be public because it shows in what a public item of its room takes, gives or holds.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -30,6 +30,42 @@ fn made_public(line: &str) -> Option<&str> {
     name.split(|c: char| !c.is_alphanumeric() && c != '_').next()
 }
 
+/// The type that a line makes public, if it is one.
+fn made_public_type(line: &str) -> Option<&str> {
+    let rest = line.trim_start().strip_prefix("pub ")?;
+    let name = ["struct ", "enum ", "trait ", "type "].iter().find_map(|kind| rest.strip_prefix(kind))?;
+    name.split(|c: char| !c.is_alphanumeric() && c != '_').next()
+}
+
+/// The words of what a file's public items take, give and hold: signatures, fields, the variants of enums.
+fn shown_words(code: &str) -> BTreeSet<&str> {
+    let mut shown = BTreeSet::new();
+    let mut lines = code.lines().filter(|line| !line.trim_start().starts_with("//"));
+    while let Some(line) = lines.next() {
+        let text = line.trim();
+        let Some(rest) = text.strip_prefix("pub ") else {
+            // What an implementation of a foreign trait gives.
+            if text.starts_with("type ") {
+                shown.extend(words(text));
+            }
+            continue;
+        };
+        let own_name = made_public(line).or_else(|| made_public_type(line));
+        shown.extend(words(rest).filter(|word| Some(*word) != own_name));
+        let ends: fn(&str) -> bool = match rest.split(' ').next() {
+            Some("fn" | "const") => |line| line.ends_with(['{', ';', '}']),
+            Some("enum") => |line| line == "}" || line.ends_with("{}"),
+            _ => continue,
+        };
+        let mut is_whole = !rest.starts_with("enum") && ends(line);
+        while !is_whole && let Some(line) = lines.next() {
+            shown.extend(words(line));
+            is_whole = ends(line);
+        }
+    }
+    shown
+}
+
 /// Whether the modules down to a file are all public, so that it can be reached from outside.
 fn is_reached(path: &Path, texts: &BTreeMap<String, &String>) -> bool {
     let module = path.with_extension("");
@@ -53,18 +89,37 @@ fn nothing_is_public_that_only_its_own_room_uses() {
         }
     }
     let is_front = |path: &Path| ["src/lib.rs", "src/main.rs"].iter().any(|front| path == Path::new(front));
-    let own = files.iter().filter(|(path, _)| path.starts_with("src") && !is_front(path) && is_reached(path, &texts));
+    let own: Vec<_> = files
+        .iter()
+        .filter(|(path, _)| path.starts_with("src") && !is_front(path) && is_reached(path, &texts))
+        .map(|(path, text)| (path, text, text.split("#[cfg(test)]\nmod tests").next().unwrap_or_default()))
+        .collect();
+    let mut surfaces: BTreeMap<String, BTreeSet<&str>> = BTreeMap::new();
+    for (path, _, code) in &own {
+        surfaces.entry(room(path)).or_default().extend(shown_words(code));
+    }
     let mut wrong = Vec::new();
-    for (path, text) in own {
+    for (path, text, code) in own {
         // What stands in doc examples of its own room counts as used from outside.
         let shown: BTreeSet<&str> = text.lines().filter(|line| line.contains("panfold::")).flat_map(words).collect();
-        let code = text.split("#[cfg(test)]\nmod tests").next().unwrap_or_default();
-        for name in code.lines().filter_map(made_public) {
+        let surface = &surfaces[&room(path)];
+        let items = code.lines().filter_map(made_public).map(|name| (name, false));
+        let types = code.lines().filter_map(made_public_type).map(|name| (name, surface.contains(name)));
+        for (name, is_shown) in items.chain(types) {
             let elsewhere = used.get(name).is_some_and(|rooms| rooms.iter().any(|other| *other != room(path)));
-            if !elsewhere && !shown.contains(name) {
+            if !elsewhere && !is_shown && !shown.contains(name) {
                 wrong.push(format!("{}: `{name}` is public, but nothing outside its room uses it", path.display()));
             }
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn a_type_that_nothing_shows_is_found() {
+    let code = "pub fn all(\n    some: &Taken,\n) -> Given {\n}\nstruct Own;\npub struct Hidden {\n    pub held: Vec<Held>,\n    own: Own,\n}\n\
+                pub enum Kind {\n    One(Inner),\n}\nimpl Iterator for Given {\n    type Item = Item;\n}\n";
+    let shown = shown_words(code);
+    assert!(["Taken", "Given", "Held", "Inner", "Item"].iter().all(|name| shown.contains(name)), "{shown:?}");
+    assert!(["Hidden", "Own", "Kind"].iter().all(|name| !shown.contains(name)), "{shown:?}");
 }

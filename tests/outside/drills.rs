@@ -20,7 +20,7 @@ fn made(tune: &Tune, kind: Kind) -> Drill {
 /// The left channel of a drill's track with its part alone.
 fn sounded(tune: &Tune, drill: &Drill) -> Vec<f32> {
     let mut bytes = Vec::new();
-    let settings = Settings { mix: Mix::Alone(0.into()), ..Settings::default() };
+    let settings = Settings::of(Mix::Alone(0.into()));
     render(Format::Wav, &drill.performance, &tune.band, &settings, &[], &mut bytes).expect("memory takes all");
     let mut reader = hound::WavReader::new(bytes.as_slice()).expect("a WAV file");
     reader.samples::<i16>().step_by(2).map(|sample| f32::from(sample.expect("a sample")) / 32_768.0).collect()

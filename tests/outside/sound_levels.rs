@@ -15,6 +15,13 @@ use panfold::sound::{Depth, Format, Mix, Report, Settings, render, tags, wav};
 
 use crate::band::{pan, performance, plain_band, stroke, twelve_parts};
 
+/// The defaults, changed.
+fn set(change: impl FnOnce(&mut Settings)) -> Settings {
+    let mut settings = Settings::default();
+    change(&mut settings);
+    settings
+}
+
 fn rendered(performance: &Performance, settings: &Settings) -> (Report, Vec<u8>) {
     let mut bytes = Vec::new();
     let report = render(Format::Wav, performance, &plain_band(), settings, &[], &mut bytes).expect("memory takes all");
@@ -52,7 +59,7 @@ fn an_independent_reader_reads_every_depth() {
         (Depth::Bits24, 24, hound::SampleFormat::Int),
         (Depth::Float, 32, hound::SampleFormat::Float),
     ] {
-        let (report, bytes) = rendered(&one, &Settings { depth, ..Settings::default() });
+        let (report, bytes) = rendered(&one, &set(|s| s.depth = depth));
         let reader = hound::WavReader::new(bytes.as_slice()).expect("a WAV file");
         let spec = reader.spec();
         assert_eq!((spec.channels, spec.sample_rate, spec.bits_per_sample), (2, 44_100, bits));
@@ -136,7 +143,7 @@ fn sparse_sticks_stay_below_the_ceiling() {
 #[test]
 fn blocks_of_any_size_give_the_same_bytes() {
     let two_bars = twelve_parts(2);
-    let sizes = [64, 1000, 65_536].map(|block| rendered(&two_bars, &Settings { block, ..Settings::default() }).1);
+    let sizes = [64, 1000, 65_536].map(|block| rendered(&two_bars, &set(|s| s.block = block)).1);
     assert!(sizes[0] == sizes[1] && sizes[1] == sizes[2]);
 }
 
@@ -153,13 +160,12 @@ fn strokes_begin_at_their_sample_after_an_hour_too() {
     let hour = performance(&sticks, triplets.iter().map(click).collect(), 7204);
     let exact = |rate: f64| triplets.iter().map(move |triplet| (*triplet as f64 / 6.0 * rate).round() as u64);
     for rate in [44_100, 48_000, 96_000] {
-        let plan = Plan::new(&hour, &plain_band(), &Settings { rate, ..Settings::default() });
+        let plan = Plan::new(&hour, &plain_band(), &set(|s| s.rate = rate));
         assert!(plan.events.iter().map(|event| event.start).eq(exact(f64::from(rate))), "{rate}");
     }
     // The whole hour is rendered at a low rate, for the time's sake.
     let mut first = First { bytes: 0, quiet: 0, onsets: Vec::new() };
-    render(Format::Wav, &hour, &plain_band(), &Settings { rate: 22_050, ..Settings::default() }, &[], &mut first)
-        .expect("a sink");
+    render(Format::Wav, &hour, &plain_band(), &set(|s| s.rate = 22_050), &[], &mut first).expect("a sink");
     assert_eq!(first.onsets.len(), triplets.len(), "{:?}", first.onsets);
     for (found, expected) in first.onsets.iter().zip(exact(22_050.0)) {
         // The first sample of a stroke may round to zero in 16 bits.
@@ -204,7 +210,10 @@ fn a_mix_says_who_is_heard() {
     let two =
         performance(&[pan(PanKind::Lead), pan(PanKind::SixBass)], vec![note(0, 0, 72, 96), note(0, 1, 40, 96)], 4);
     let energy = |mix: Mix| {
-        let float = Settings { mix, depth: Depth::Float, ..Settings::default() };
+        let float = set(|s| {
+            s.mix = mix;
+            s.depth = Depth::Float;
+        });
         let (report, _) = rendered(&two, &float);
         (report.strokes, report.distinct)
     };
@@ -220,7 +229,10 @@ fn an_independent_reader_reads_flac() {
     let mut tune = twelve_parts(2);
     tune.by = Some("a made-up player".into());
     for depth in [Depth::Bits16, Depth::Bits24] {
-        let settings = Settings { depth, mix: Mix::Front(1.into()), ..Settings::default() };
+        let settings = set(|s| {
+            s.depth = depth;
+            s.mix = Mix::Front(1.into());
+        });
         let mut bytes = Vec::new();
         let report =
             render(Format::Flac, &tune, &plain_band(), &settings, &tags(&tune, &settings), &mut bytes).expect("memory");
@@ -245,8 +257,15 @@ fn an_independent_reader_reads_flac() {
 fn a_room_adds_echoes_and_no_difference_between_blocks() {
     let one = performance(&[pan(PanKind::Lead)], vec![note(0, 0, 72, 96)], 1);
     let dry = rendered(&one, &Settings::default()).0;
-    let [small, large] =
-        [100, 4096].map(|block| rendered(&one, &Settings { room: true, block, ..Settings::default() }));
+    let [small, large] = [100, 4096].map(|block| {
+        rendered(
+            &one,
+            &set(|s| {
+                s.room = true;
+                s.block = block;
+            }),
+        )
+    });
     assert!(small.1 == large.1);
     assert_eq!(small.0.frames - dry.frames, (0.55 * 44_100.0) as u64);
 }
@@ -258,7 +277,7 @@ fn damped_notes_die_and_nothing_clicks() {
     let sound = |damped: bool| {
         let mut struck = note(0, 0, 60, 96);
         struck.damped = damped;
-        let float = Settings { depth: Depth::Float, ..Settings::default() };
+        let float = set(|s| s.depth = Depth::Float);
         let bytes = rendered(&performance(&[pan(PanKind::Lead)], vec![struck], 4), &float).1;
         let mut reader = hound::WavReader::new(bytes.as_slice()).expect("a WAV file");
         let all: Vec<f32> = reader.samples::<f32>().map(|sample| sample.expect("a sample")).collect();
@@ -301,7 +320,7 @@ fn any_number_of_threads_gives_the_same_bytes() {
         pool.install(|| {
             let mut flac = Vec::new();
             // In front of the band, whose distance is measured on all threads.
-            let front = Settings { mix: Mix::Front(1.into()), ..Settings::default() };
+            let front = Settings::of(Mix::Front(1.into()));
             render(Format::Flac, &tune, &plain_band(), &front, &[], &mut flac).expect("memory takes all");
             (rendered(&tune, &Settings::default()).1, flac)
         })

@@ -95,13 +95,13 @@ fn rest(all: &[Vec<f32>; 2], part: &[Vec<f32>; 2]) -> [Vec<f32>; 2] {
 
 /// By how many LU a player's parts lie above the rest in the track that is made for the player, in full and on a small speaker.
 fn over(tune: &Performance, own: &Parts) -> [f64; 2] {
-    let asked = Settings { mix: Mix::Front(own.clone()), ..Settings::default() };
-    let report = render(Format::Wav, tune, &plain_band(), &asked, &[], std::io::sink()).expect("a sink");
+    let mut settings = Settings::of(Mix::Front(own.clone()));
+    let report = render(Format::Wav, tune, &plain_band(), &settings, &[], std::io::sink()).expect("a sink");
     // A kick, or a part of few strokes, comes to its loudness only as far as its peaks can be held.
     assert!((-18.5..=-15.8).contains(&report.loudness) && report.true_peak <= -1.0, "{report:?}");
     // Peaks are held before part and band meet: the limiter behind them would take from the part what it has over the band.
     assert!(report.limited <= 1.6, "{report:?}");
-    let settings = Settings { standing: Some(report.standing), ..asked };
+    settings.standing = Some(report.standing);
     let part = stem(tune, &settings, |voice| own.has(voice));
     let mine = loudness(&part);
     let rest = loudness(&rest(&stem(tune, &settings, |_| true), &part));
@@ -126,10 +126,10 @@ fn a_player_of_several_parts_hears_all_of_them() {
     let kit: Parts = [KICK, IRON].into_iter().collect();
     let over = over(&tune, &kit);
     assert!(over.iter().all(|over| *over >= ABOVE), "{over:?}");
-    let alone = Settings { mix: Mix::Alone(kit.clone()), ..Settings::default() };
+    let alone = Settings::of(Mix::Alone(kit.clone()));
     let report = render(Format::Wav, &tune, &plain_band(), &alone, &[], std::io::sink()).expect("a sink");
     assert_eq!(report.strokes, 32 + 64);
-    let without = Settings { mix: Mix::Without(kit), ..Settings::default() };
+    let without = Settings::of(Mix::Without(kit));
     let report = render(Format::Wav, &tune, &plain_band(), &without, &[], std::io::sink()).expect("a sink");
     assert_eq!(report.strokes, tune.strokes.len() - 32 - 64);
 }
@@ -139,7 +139,7 @@ fn a_player_of_several_parts_hears_all_of_them() {
 fn every_part_alone_is_heard_on_a_phone() {
     let tune = loud_band();
     for voice in 0..tune.voices.len() {
-        let settings = Settings { mix: Mix::Alone(voice.into()), ..Settings::default() };
+        let settings = Settings::of(Mix::Alone(voice.into()));
         let mut bytes = Vec::new();
         render(Format::Wav, &tune, &plain_band(), &settings, &[], &mut bytes).expect("memory takes all");
         let mut reader = hound::WavReader::new(bytes.as_slice()).expect("a WAV file");
@@ -167,7 +167,7 @@ fn players_measured_together_are_as_loud_as_by_themselves() {
     let players: Vec<Parts> = [vec![0], vec![BASS], vec![KICK, IRON]].map(|parts| parts.into_iter().collect()).into();
     let measured = levels::beside(&tune, &plain_band(), &Settings::default(), &players, f64::INFINITY);
     for (own, Compared { beside, .. }) in players.iter().zip(measured) {
-        let settings = Settings { mix: Mix::Front(own.clone()), ..Settings::default() };
+        let settings = Settings::of(Mix::Front(own.clone()));
         let mine = loudness(&stem(&tune, &settings, |voice| own.has(voice)));
         let rest = loudness(&stem(&tune, &settings, |voice| !own.has(voice)));
         let pairs = [(mine, beside.own), (rest, beside.rest)];

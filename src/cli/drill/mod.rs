@@ -121,7 +121,7 @@ fn write(path: &Path, drill: &Drill, band: &crate::pan::Band, mix: Mix) -> Resul
         return Ok(());
     }
     let format = Format::of(path)?;
-    let settings = Settings { mix, ..Settings::default() };
+    let settings = Settings::of(mix);
     let mut tags = sound::tags(performance, &settings);
     let lines: Vec<String> = drill.steps.iter().map(|step| format!("{} {}", clock(step.seconds), step.what)).collect();
     tags.push(("DRILL".to_owned(), lines.join(", ")));

@@ -233,7 +233,7 @@ impl<'a> Pack<'a> {
         let slow = plan.percent != 100;
         let of_band = &self.played[usize::from(slow)];
         let version;
-        let mut settings = Settings { mix: plan.mix.clone(), ..Settings::default() };
+        let mut settings = Settings::of(plan.mix.clone());
         let mut played = of_band;
         if let Some(own) = plan.mix.own() {
             if of_band.beside(own).is_none() {
