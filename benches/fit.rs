@@ -16,7 +16,7 @@ fn line(notes: u32) -> Vec<Written> {
         .map(|number| {
             state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
             at = (at + (state >> 16) as i32 % 15 - 7).clamp(42, 102);
-            let pitch = Pitch::new(at as u8).expect("a key");
+            let pitch = Pitch::new(at.unsigned_abs() as u8).expect("a key");
             Written { after_rest: number % 8 == 0, ..Written::note(pitch) }
         })
         .collect()

@@ -3,6 +3,7 @@
 //! Two leads in eighths and sixteenths with rolled long notes, six strummed parts, two basses, iron with shaker, congas
 //! with kick: about 15,700 strokes in 180 s.
 
+use panfold::music::count;
 use panfold::music::meter::Meter;
 use panfold::music::{Force, Length, Moment, Pitch, Tempo, Tuning};
 use panfold::notation::tree::Mark;
@@ -120,11 +121,11 @@ impl Writing {
     }
 
     fn between(&mut self, low: u8, high: u8) -> u8 {
-        low + (self.chance() * f64::from(high - low + 1)) as u8
+        low + count(self.chance() * f64::from(high - low + 1)) as u8
     }
 
     fn pick(&mut self, of: &[u8]) -> u8 {
-        of[(self.chance() * of.len() as f64) as usize]
+        of[count(self.chance() * of.len() as f64)]
     }
 
     fn add(&mut self, at: i64, length: i64, voice: usize, key: u8, velocity: u8) {
@@ -137,7 +138,7 @@ impl Writing {
             for key in keys {
                 let softer = if k == 0 { 0 } else { self.between(9, 15) };
                 self.add(at + k, 1, voice, *key, velocity - softer);
-                self.strokes.last_mut().expect("just added").roll = Some(k as u16);
+                self.strokes.last_mut().expect("just added").roll = Some(k.unsigned_abs() as u16);
             }
         }
     }
@@ -146,7 +147,7 @@ impl Writing {
         let mut near = (low + high) / 2;
         for bar in 0..self.bars {
             let (mut at, end) = (bar * BAR, (bar + 1) * BAR);
-            let chord = CHORDS[bar as usize % 8];
+            let chord = CHORDS[bar.unsigned_abs() as usize % 8];
             while at < end {
                 let (chance, room) = (self.chance(), end - at);
                 let long = if chance < 0.10 { 16 } else { 8 };
@@ -171,7 +172,7 @@ impl Writing {
 
     fn strum(&mut self, voice: usize, low: u8, high: u8, busy: bool) {
         for bar in 0..self.bars {
-            let chord = CHORDS[bar as usize % 8];
+            let chord = CHORDS[bar.unsigned_abs() as usize % 8];
             let middle = (low + high) / 2 + self.pick(&[0, 3, 6]) - 3;
             let lower = nearest(chord[voice % 3], middle - 3, low, high);
             let upper = nearest(chord[(voice + 1) % 3], middle + 4, low, high);
@@ -194,7 +195,7 @@ impl Writing {
 
     fn bass(&mut self, voice: usize, low: u8, high: u8) {
         for bar in 0..self.bars {
-            let chord = CHORDS[bar as usize % 8];
+            let chord = CHORDS[bar.unsigned_abs() as usize % 8];
             let third = chord[if voice % 2 == 1 { 1 } else { 2 }];
             for (at, length, class) in [(0, 12, chord[0]), (12, 8, chord[2]), (20, 4, chord[0]), (24, 8, third)] {
                 let velocity = self.between(84, 100);

@@ -6,6 +6,7 @@ use clap::ValueEnum;
 
 use super::choice::wrong;
 use crate::door::files;
+use crate::music::count;
 use crate::pan::Band;
 use crate::performance::Performance;
 use crate::sound::Tag;
@@ -75,7 +76,7 @@ pub fn write(
 
 /// A length of time as people say it: `3 min 5 s`.
 pub fn minutes(seconds: f64) -> String {
-    let whole = seconds.round() as u64;
+    let whole = count(seconds.round()) as u64;
     match (whole / 60, whole % 60) {
         (0, s) => format!("{s} s"),
         (m, s) => format!("{m} min {s} s"),

@@ -85,7 +85,7 @@ mod tests {
                 lines.iter().map(|line| badness(line.start, line.end, 9, used(line) / 40.0)).sum()
             };
             let every = (0..256u32).map(|breaks| {
-                let ends = (0..8).filter(|bit| breaks >> bit & 1 == 1).map(|bit| bit as usize + 1).chain([9]);
+                let ends = (0..8_usize).filter(|bit| breaks >> bit & 1 == 1).map(|bit| bit + 1).chain([9]);
                 let mut start = 0;
                 ends.map(|end| std::mem::replace(&mut start, end)..end).collect::<Vec<_>>()
             });

@@ -88,7 +88,7 @@ fn pieces(meter: Meter, length: Length, within: impl Iterator<Item = Ratio<i64>>
 
 /// The fewest equal pieces that begin at all of these fractions.
 fn common(fractions: impl Iterator<Item = Ratio<i64>>) -> usize {
-    fractions.fold(1, |all, fraction| least_common_multiple(all, *fraction.denom() as usize))
+    fractions.fold(1, |all, fraction| least_common_multiple(all, fraction.denom().unsigned_abs() as usize))
 }
 
 fn least_common_multiple(a: usize, b: usize) -> usize {

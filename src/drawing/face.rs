@@ -6,6 +6,7 @@ use super::face_options::{absent, off};
 use super::font::{Weight, wrap};
 use super::look::{Part, State};
 use super::picture::{Anchor, Form, Group, Item, Picture, Text};
+use crate::music::count;
 use crate::music::{Cents, Pitch};
 pub use crate::notation::tree::Stick;
 use crate::pan::Pan;
@@ -230,7 +231,7 @@ fn cents(cents: Cents, (x, y): (f64, f64), size: f64) -> [Item; 2] {
 fn absent_tiles(absent: &[Pitch], x: f64, width: f64, y: &mut f64, options: &Options) -> Vec<Item> {
     let area = Area::Tile { half_width: 38.0, half_height: 30.0 };
     let (step, line) = (90.0, 74.0);
-    let columns = ((width / step) as usize).max(1);
+    let columns = count(width / step).max(1);
     let start = *y;
     let tile = |(i, pitch): (usize, &Pitch)| {
         let centre = Point {

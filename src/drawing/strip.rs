@@ -5,6 +5,7 @@ use super::look::{Part, State};
 use super::picture::{Anchor, Form, Group, Item, SMALL, Text};
 use super::rows::{BarCells, Cell, Name};
 use crate::music::Length;
+use crate::music::count;
 use crate::notation::tree::Stick;
 
 /// Letters of names in cells, in points: the least that reads on a music stand, and the largest.
@@ -108,7 +109,7 @@ impl Strip {
         if !rolled {
             return Item::Shape(Part::Lasting, Form::Line(vec![(from, y), (to, y)]));
         }
-        let teeth = (((to - from) / 3.2) as usize).max(2);
+        let teeth = count((to - from) / 3.2).max(2);
         let tooth = |i: usize| {
             let x = from + (to - from) * i as f64 / teeth as f64;
             (x, y + if i.is_multiple_of(2) { 1.3 } else { -1.3 })

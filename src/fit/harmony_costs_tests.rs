@@ -106,13 +106,13 @@ fn what_each_interval_costs() {
     let from = i32::from(Pitch::key("C4".parse().expect("a note")));
     for semitones in 1..=24 {
         let followed = Followed {
-            pitch: Pitch::new((from + semitones) as u8).expect("a key"),
+            pitch: Pitch::new((from + semitones).unsigned_abs() as u8).expect("a key"),
             chord: None,
             key: Key::default(),
             after_rest: false,
         };
         let line = line(&[followed], set("C4"), Side::Under);
-        let cost = BY_INTERVAL.get(semitones as usize).copied().unwrap_or(BEYOND);
+        let cost = BY_INTERVAL.get(semitones.unsigned_abs() as usize).copied().unwrap_or(BEYOND);
         assert_eq!((line.cost, line.notes[0].is_some()), (cost, true), "{semitones} semitones");
     }
     // Two octaves keep it within any pan: beyond there is no line.

@@ -175,7 +175,7 @@ fn cost_of_singles(line: &[Written], set: NoteSet, costs: &Costs) -> Cost {
     for written in line {
         flag |= written.after_rest;
         let key = i32::from(written.top.key());
-        let (of_class, count) = &keys[(key % 12) as usize];
+        let (of_class, count) = &keys[(key % 12).unsigned_abs() as usize];
         let choices = &of_class[..*count];
         if choices.is_empty() {
             missing += costs.missing;

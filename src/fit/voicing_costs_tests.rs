@@ -156,7 +156,7 @@ fn may_strike(part: &Strummer, chord: Chord) -> Vec<Keys> {
 }
 
 fn note(key: i64) -> Pitch {
-    Pitch::new(key as u8).expect("a key")
+    Pitch::new(key.unsigned_abs() as u8).expect("a key")
 }
 
 /// What a pair costs by itself.

@@ -69,7 +69,7 @@ fn bar_cells(tune: &Tune, section: &Section, row: &Row, bar: usize) -> Option<St
         return None;
     }
     let cell = |i: i64| {
-        let at = start + length.fraction(i as usize, cells as usize);
+        let at = start + length.fraction(i.unsigned_abs() as usize, cells.unsigned_abs() as usize);
         let event = sounding.iter().find(|event| event.start <= at && event.start + event.length > at);
         match event {
             Some(event) if event.start == at => stroke(tune, section, event),

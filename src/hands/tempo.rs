@@ -59,10 +59,10 @@ mod tests {
             for level in Level::ALL {
                 let hands = Hands::new(layout(name).expect("a layout"), level);
                 let notes = hands.notes() as u16;
-                let line: Vec<Stroke> = (0..60)
+                let line: Vec<Stroke> = (0..60_i64)
                     .map(|i| Stroke {
-                        second: (i % 7 == 0).then_some((i * 5 % 3) as u16),
-                        ..Stroke::single(i * 170_000, (i * i % i64::from(notes)) as u16)
+                        second: (i % 7 == 0).then_some((i * 5 % 3).unsigned_abs() as u16),
+                        ..Stroke::single(i * 170_000, (i * i % i64::from(notes)).unsigned_abs() as u16)
                     })
                     .collect();
                 let share = limit(&hands, &line, amid).expect("a limit");

@@ -25,7 +25,7 @@ pub struct Signature {
 impl Signature {
     /// The meta event that says so.
     pub fn message(self) -> MetaMessage<'static> {
-        let clocks = (self.beat.ratio() * CLOCKS_A_QUARTER).to_integer() as u8;
+        let clocks = (self.beat.ratio() * CLOCKS_A_QUARTER).to_integer().unsigned_abs() as u8;
         let power = self.shown.unit().trailing_zeros() as u8;
         MetaMessage::TimeSignature(self.shown.count(), power, clocks, THIRTY_SECONDS_A_QUARTER)
     }

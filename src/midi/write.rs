@@ -101,7 +101,7 @@ pub fn key(player: &VoicePlayer, sound: Sound) -> Option<u8> {
 /// Microseconds a quarter note, rounded to the nearest.
 pub fn microseconds(quarters_a_minute: Ratio<i64>) -> u32 {
     let exact = Ratio::from_integer(60_000_000) / quarters_a_minute;
-    exact.round().to_integer().clamp(1, SLOWEST_MICROSECONDS) as u32
+    exact.round().to_integer().clamp(1, SLOWEST_MICROSECONDS).unsigned_abs() as u32
 }
 
 /// An event with its tick, and what comes first on the same tick.

@@ -58,7 +58,7 @@ impl Degree {
         let letter = chord.root.letter.up(steps);
         if self.signed {
             // Semitones of the major scale's degrees above its tonic.
-            let major = [0, 2, 4, 5, 7, 9, 11][steps as usize];
+            let major = [0, 2, 4, 5, 7, 9, 11][steps.unsigned_abs() as usize];
             let wanted = i32::from(chord.root.class().number()) + major + i32::from(self.alter);
             return Tone::new(letter, alter(letter, wanted));
         }

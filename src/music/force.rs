@@ -1,5 +1,6 @@
 //! How hard a stroke is: one scale from 0 to 1 for MIDI and for sound, with the marks `pp` to `ff` on it.
 
+use super::count;
 use std::fmt;
 
 /// The force of a stroke, more than 0 and at most 1. MIDI's velocity is the force times 127, rounded.
@@ -19,7 +20,7 @@ impl Force {
 
     /// MIDI's velocity, 1 to 127.
     pub fn velocity(self) -> u8 {
-        (self.0 * 127.0).round().clamp(1.0, 127.0) as u8
+        count(f64::from((self.0 * 127.0).round().clamp(1.0, 127.0))) as u8
     }
 
     /// The force of a MIDI velocity; 0 counts as 1.

@@ -6,9 +6,11 @@
 //! - `degree`: degrees of a chord, `1`, `3`, `b7`;
 //! - [`key`]: keys, their scales and spelling;
 //! - [`meter`], `time`, [`tempo`]: bars, exact musical time, beats a minute;
+//! - `count`: counts from measured numbers;
 //! - [`force`]: how hard a stroke is, from `pp` to `ff`.
 
 pub mod chord;
+mod count;
 mod degree;
 pub mod force;
 pub mod key;
@@ -25,6 +27,7 @@ mod time;
 mod tuning;
 
 pub use chord::Chord;
+pub use count::count;
 pub use degree::Degree;
 pub use force::Force;
 pub use key::Key;

@@ -4,6 +4,7 @@ use std::fmt;
 
 use num_rational::Ratio;
 
+use super::count;
 use super::meter::Meter;
 use super::time::Length;
 
@@ -31,7 +32,7 @@ impl Tempo {
     pub fn bpm(beats_a_minute: f64) -> Option<Tempo> {
         let thousandths = (beats_a_minute * 1000.0).round();
         let fits = thousandths >= f64::from(SLOWEST.thousandths) && thousandths <= f64::from(FASTEST.thousandths);
-        fits.then_some(Tempo { thousandths: thousandths as u32 })
+        fits.then_some(Tempo { thousandths: count(thousandths) as u32 })
     }
 
     /// Beats a minute.

@@ -1,5 +1,6 @@
 //! Cents and frequencies.
 
+use super::count;
 use super::pitch::Pitch;
 
 /// A frequency in hertz.
@@ -59,6 +60,6 @@ impl Tuning {
         if !(0.0..=127.0).contains(&key) {
             return None;
         }
-        Some((Pitch::new(key as u8)?, Cents(100.0 * (semitones - key))))
+        Some((Pitch::new(count(key) as u8)?, Cents(100.0 * (semitones - key))))
     }
 }

@@ -9,6 +9,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::music::Force;
+use crate::music::count;
 use crate::notation::tree::Mark;
 use crate::pan::{Band, Instrument};
 use crate::performance::dynamics::OPENING;
@@ -207,8 +208,8 @@ fn samples(body: &Body, (_, struck, level, variant): &Key, own: bool) -> Vec<f32
     let peak = out.iter().fold(0.0f32, |peak, sample| peak.max(sample.abs()));
     let quiet = peak * 10f64.powf(of(ENDS) / 20.0) as f32;
     let dies = out.iter().rposition(|sample| sample.abs() > quiet).map_or(0, |last| last + 1);
-    let fade = (FADE * rate) as usize;
-    out.truncate(((of(LONGEST) * rate) as usize).min(dies + fade));
+    let fade = count(FADE * rate);
+    out.truncate(count(of(LONGEST) * rate).min(dies + fade));
     let fade = fade.min(out.len());
     let start = out.len() - fade;
     for (n, sample) in out[start..].iter_mut().enumerate() {

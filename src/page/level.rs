@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::bank::{Bank, RATE};
+use crate::music::count;
 use crate::performance::{Performance, Stroke};
 use crate::sound::levels::{self, Beside};
 use crate::sound::loudness::Meter;
@@ -54,7 +55,7 @@ pub fn ways(performance: &Performance, own: &[u16], bank: &Bank) -> Vec<Way> {
     let [mine, others] = channels(performance, own, bank);
     let [part, rest] = levels::heard([&mine, &others], RATE);
     let behind = amplitude(Beside { own: part, rest }.behind() - STEEPER);
-    let opening = |signal: &[f32]| signal[..signal.len().min((MEASURED * f64::from(RATE)) as usize)].to_vec();
+    let opening = |signal: &[f32]| signal[..signal.len().min(count(MEASURED * f64::from(RATE)))].to_vec();
     let (mine, others) = (opening(&mine), opening(&others));
     let way = |name, label, own: f64, band: f64| {
         let mixed: Vec<f32> =
@@ -92,15 +93,15 @@ fn channels(performance: &Performance, own: &[u16], bank: &Bank) -> [Vec<f32>; 2
     let rate = f64::from(RATE);
     let seconds = |stroke: &Stroke| performance.tempo.seconds(stroke.at);
     let from = performance.strokes.iter().find(|stroke| own.contains(&stroke.voice)).map_or(0.0, seconds);
-    let length = (COMPARED.min(performance.seconds() - from).max(0.5) * rate) as usize;
+    let length = count(COMPARED.min(performance.seconds() - from).max(0.5) * rate);
     let mut out = [vec![0.0f32; length], vec![0.0f32; length]];
-    let frame = |seconds: f64| ((seconds - from) * rate) as usize;
+    let frame = |seconds: f64| count((seconds - from) * rate);
     let mut ringing: BTreeMap<u32, (usize, Rings)> = BTreeMap::new();
     for stroke in performance.strokes.iter().filter(|stroke| seconds(stroke) >= from) {
         let (at, sound) = (frame(seconds(stroke)), bank.of(stroke, 0));
         let entry = &bank.entries[sound as usize];
         let held = performance.tempo.lasts(stroke.at, stroke.length);
-        let stop = if stroke.damped { (at + (held * rate) as usize, entry.damp) } else { (usize::MAX, 0.0) };
+        let stop = if stroke.damped { (at + count(held * rate), entry.damp) } else { (usize::MAX, 0.0) };
         let rings = Rings { at, sound, loud: plan::loudness(stroke.force) as f32, stop };
         let channel = usize::from(!own.contains(&stroke.voice));
         // What a stroke stops rings no longer, as in the page's script.
@@ -145,7 +146,7 @@ fn add(channel: &mut [f32], bank: &Bank, rings: Rings) {
     let out = &mut channel[at..];
     let (plain, rest) = samples.split_at(rings.stop.0.saturating_sub(at).min(samples.len()));
     out.iter_mut().zip(plain).for_each(|(out, sample)| *out += sample * gain);
-    let fade = (rings.stop.1 * f64::from(RATE)) as usize;
+    let fade = count(rings.stop.1 * f64::from(RATE));
     for (n, (out, sample)) in out.iter_mut().skip(plain.len()).zip(&rest[..fade.min(rest.len())]).enumerate() {
         *out += sample * gain * (1.0 - n as f32 / fade as f32);
     }
@@ -172,7 +173,7 @@ mod tests {
             let (there, back) = (planner.plan_fft_forward(size), planner.plan_fft_inverse(size));
             let mut lines = there.make_output_vec();
             there.process(&mut samples, &mut lines).expect("sizes agree");
-            let below = (300.0 * size as f64 / f64::from(RATE)) as usize;
+            let below = count(300.0 * size as f64 / f64::from(RATE));
             lines[..=below].fill(Default::default());
             back.process(&mut lines, &mut samples).expect("sizes agree");
             samples.iter_mut().for_each(|sample| *sample /= size as f64);

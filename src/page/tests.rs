@@ -51,7 +51,7 @@ fn the_page_plays_the_performance() {
             .chunks(4)
             .map(|stroke| {
                 at += stroke[0];
-                (at, entries[stroke[1] as usize]["voice"].as_u64().expect("a voice"), stroke[2])
+                (at, entries[stroke[1].unsigned_abs() as usize]["voice"].as_u64().expect("a voice"), stroke[2])
             })
             .collect();
         let expected: Vec<(i64, u64, i64)> = other

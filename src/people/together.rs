@@ -4,6 +4,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use crate::music::Length;
+use crate::music::count;
 use crate::tune::Tune;
 use crate::tune::model::Section;
 
@@ -132,7 +133,7 @@ impl<'a, N> Together<'a, N> {
                 .map(|stretch| section.tempo.seconds(stretch.end - stretch.start, section.meter))
                 .sum::<f64>();
         }
-        if sounding > 0.0 { (strokes as f64 * 60.0 / sounding) as u64 } else { 0 }
+        if sounding > 0.0 { count(strokes as f64 * 60.0 / sounding) as u64 } else { 0 }
     }
 }
 

@@ -4,6 +4,7 @@ use super::cut::{Heard, Joined};
 use super::perform::{Options, TempoChoice, perform};
 use super::phrases::phrases;
 use super::stroke::{Performance, VoicePlayer};
+use crate::music::count;
 use crate::music::{Length, Meter, Moment};
 use crate::pan::Instrument;
 use crate::tune::Tune;
@@ -190,7 +191,7 @@ pub fn ladder(from: f64, to: f64, step: f64) -> Result<Vec<f64>, Refused> {
         return Err(Refused::NoLadder);
     }
     // Whole numbers of steps, so that no rounding is lost on the way; the last step is the end itself.
-    let steps = ((to - from) / step).ceil() as u32;
+    let steps = count(((to - from) / step).ceil()) as u32;
     if steps > MAX_STEPS {
         return Err(Refused::TooLong);
     }

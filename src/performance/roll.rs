@@ -1,5 +1,6 @@
 //! Rolls: long notes held by quick strokes of both sticks in turn.
 
+use crate::music::count;
 use crate::pan::PanKind;
 use crate::tune::model::Player;
 
@@ -31,7 +32,7 @@ fn is_low(kind: PanKind) -> bool {
 
 /// How many strokes a roll of some seconds has: at least two.
 pub fn strokes(seconds: f64, rate: f64) -> usize {
-    ((seconds * rate).round() as usize).max(2)
+    count((seconds * rate).round()).max(2)
 }
 
 #[cfg(test)]

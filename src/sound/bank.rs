@@ -11,6 +11,7 @@ use super::engine_room::{self, fade_end};
 use super::lift;
 use super::pan_voice::{StruckNote, rings_along};
 use super::seed::Seed;
+use crate::music::count;
 use crate::music::{Force, Hertz, Pitch, Tuning};
 use crate::notation::tree::Mark;
 use crate::pan::{Instrument, Pan, PanKind};
@@ -31,7 +32,7 @@ impl ForceLevel {
     /// The level nearest to a force.
     pub fn of(force: Force) -> ForceLevel {
         let steps = (f32::from(force.velocity()) - 32.0) / 16.0;
-        ForceLevel(steps.round().clamp(0.0, f32::from(FORCE_LEVELS - 1)) as u8)
+        ForceLevel(count(f64::from(steps.round().clamp(0.0, f32::from(FORCE_LEVELS - 1)))) as u8)
     }
 
     /// The force that stands for the level.

@@ -11,6 +11,7 @@ use super::pan_voice::db;
 use super::partial::{self, Partial};
 use super::seed::Seed;
 use crate::music::Force;
+use crate::music::count;
 use crate::notation::tree::Mark;
 use crate::pan::Instrument;
 
@@ -236,9 +237,9 @@ impl Stroke {
         let mut hits = vec![0.0f64; frames];
         for ridge in 0..ridges {
             let place = (f64::from(ridge) + 0.25 * seed.near_zero().abs()) / f64::from(ridges);
-            let at = (place * length * self.rate) as usize;
+            let at = count(place * length * self.rate);
             let loud = 0.75 + 0.25 * seed.unit();
-            let burst = (0.004 * self.rate) as usize;
+            let burst = count(0.004 * self.rate);
             for (n, hit) in hits.iter_mut().skip(at).take(burst).enumerate() {
                 *hit += loud * (-6.0 * n as f64 / burst as f64).exp() * seed.even();
             }
@@ -286,14 +287,14 @@ impl Stroke {
         graph.set_sample_rate(self.rate);
         let shrink = (-partial::LN_1000 / (length * self.rate)).exp();
         let mut envelope = level * db(4.0 * self.bright);
-        for sample in out.iter_mut().take((1.3 * length * self.rate) as usize) {
+        for sample in out.iter_mut().take(count(1.3 * length * self.rate)) {
             *sample += (envelope * f64::from(graph.get_mono())) as f32;
             envelope *= shrink;
         }
     }
 
     pub(super) fn frames(&self, seconds: f64) -> usize {
-        (seconds * self.rate) as usize
+        count(seconds * self.rate)
     }
 
     /// A filter's frequency, below half the sample rate, where filters are of no use.

@@ -1,5 +1,6 @@
 //! A gain that never jumps: down in time for what is too loud, and slowly back.
 
+use crate::music::count;
 use std::collections::VecDeque;
 
 /// How far ahead it looks, in seconds: the gain glides down this long before a peak. Our own setting.
@@ -32,7 +33,7 @@ impl Glide {
     ///
     /// - `let_go`: the time constant in seconds with which it goes back to 1.
     pub fn new(rate: u32, let_go: f64) -> Glide {
-        let ahead = (LOOK_AHEAD * f64::from(rate)).round().max(1.0) as usize;
+        let ahead = count((LOOK_AHEAD * f64::from(rate)).round().max(1.0));
         Glide {
             ahead,
             let_go: 1.0 - (-1.0 / (let_go * f64::from(rate))).exp(),

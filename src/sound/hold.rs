@@ -14,6 +14,7 @@ use super::parts::Parts;
 use super::plan::Plan;
 use super::settings::{Mix, Settings, Standing};
 use super::weighting::{Cascade, Frame, LANES, k_weighting, small_speaker};
+use crate::music::count;
 use crate::pan::Band;
 use crate::performance::Performance;
 
@@ -77,7 +78,7 @@ impl Solo {
         let is_own = |voice: usize| performance.voices[voice].part.is_some_and(|part| own.has(part));
         let plan = levels::plan(performance, band, settings, is_own);
         let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(plan.rate));
-        let frames = Mixer::new(&plan, &bank, None).ends().min((seconds * f64::from(plan.rate)) as u64);
+        let frames = Mixer::new(&plan, &bank, None).ends().min(count(seconds * f64::from(plan.rate)) as u64);
         Solo { plan, bank, frames }
     }
 

@@ -15,6 +15,7 @@ use super::parts::Parts;
 use super::plan::{Place, Plan};
 use super::settings::{Mix, Settings};
 use super::weighting::{Cascade, Frame, LANES, k_weighting, small_speaker};
+use crate::music::count;
 use crate::pan::Band;
 use crate::performance::{Performance, Voice};
 
@@ -45,7 +46,7 @@ pub fn beside(
     let banks = plans.each_ref().map(|plan| Bank::build(&plan.bodies, &plan.wanted, rate));
     let mut mixers = [Mixer::new(&plans[0], &banks[0], None), Mixer::new(&plans[1], &banks[1], None)];
     let mut listener = Listener::new(&plans[0].places, &performance.voices, players, &lifts, settings.rate);
-    let frames = plans[0].frames.max(mixers[0].ends()).min((seconds * rate) as u64);
+    let frames = plans[0].frames.max(mixers[0].ends()).min(count(seconds * rate) as u64);
     for _ in 0..frames.div_ceil(listener.frames as u64) {
         listener.listen(&mut mixers);
     }

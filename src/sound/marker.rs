@@ -1,5 +1,6 @@
 //! What a sound file says of itself: tags, and markers at moments.
 
+use crate::music::count;
 use crate::performance::Performance;
 
 use super::settings::Settings;
@@ -32,7 +33,7 @@ pub fn tags(performance: &Performance, settings: &Settings) -> Vec<Tag> {
 
 /// The sections as played (a drill's steps), each where it begins.
 pub fn markers(performance: &Performance, rate: u32) -> Vec<Marker> {
-    let frame = |at| (performance.tempo.seconds(at) * f64::from(rate)).round() as u64;
+    let frame = |at| count((performance.tempo.seconds(at) * f64::from(rate)).round()) as u64;
     let sections = performance.sections.iter();
     sections.map(|section| Marker { frame: frame(section.at), name: section.name.clone() }).collect()
 }

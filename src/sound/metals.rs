@@ -10,6 +10,7 @@ use super::engine_room::{Rattle, Stroke, level_to, modal, resonance};
 use super::pan_voice::db;
 use super::partial::{LN_1000, Partial};
 use super::seed::Seed;
+use crate::music::count;
 use crate::notation::tree::Mark;
 
 /// A cymbal as it is struck.
@@ -126,7 +127,7 @@ impl Stroke {
 
     /// The modes of a plate. They lie alike in every stroke; their levels and phases differ.
     fn plate_modes(&self, plate: &Plate) -> Vec<Partial> {
-        let (mut place, mut seed) = (Seed::of(&[plate.lowest as u64]), self.seed);
+        let (mut place, mut seed) = (Seed::of(&[count(plate.lowest) as u64]), self.seed);
         let slope = plate.slope - 6.0 * self.bright;
         (0..plate.modes)
             .map(|number| {

@@ -9,6 +9,7 @@
 use super::lift::lift;
 use super::partial::{self, Partial};
 use super::seed::Seed;
+use crate::music::count;
 use crate::music::{Force, Hertz};
 use crate::pan::PanKind;
 
@@ -246,7 +247,7 @@ impl StruckNote {
         let set = family(self.kind);
         let mut noise = self.stroke_seed(variant);
         let level = db(STICK + self.brightness());
-        let frames = (2.0 * set.contact * rate) as usize;
+        let frames = count(2.0 * set.contact * rate);
         // One pole at the -3 dB point of a half-sine force pulse, 0.594 / contact.
         let keep = (-std::f64::consts::TAU * 0.594 / set.contact / rate).exp();
         let mut smooth = 0.0;

@@ -4,6 +4,7 @@
 //! difference of two decaying sines, and each of those is a complex number turned and shrunk sample by sample: a few
 //! multiplications, eight samples side by side.
 
+use crate::music::count;
 use std::f64::consts::TAU;
 
 /// ln 1000: how many time constants an exponential decay takes to fall by 60 dB.
@@ -75,11 +76,11 @@ impl Partial {
         if self.frequency <= 0.0 || self.frequency * self.highest_glide() >= 0.5 * rate {
             return;
         }
-        let end = ((self.ends(floor) * rate).ceil() as usize).min(out.len());
+        let end = count((self.ends(floor) * rate).ceil()).min(out.len());
         self.add_decaying(&mut out[..end], rate, self.level, 1.0 / self.tau());
         if self.rise > 0.0 {
             let speed = 1.0 / self.tau() + 1.0 / self.rise;
-            let rising = (((self.level.abs() / floor).ln() / speed * rate).ceil().max(0.0) as usize).min(out.len());
+            let rising = count(((self.level.abs() / floor).ln() / speed * rate).ceil().max(0.0)).min(out.len());
             self.add_decaying(&mut out[..rising], rate, -self.level, speed);
         }
     }
@@ -94,7 +95,7 @@ impl Partial {
         let shrink = -speed / rate;
         let turn = TAU * self.frequency / rate;
         let mut z = Turning::new(level, self.phase * TAU);
-        let gliding = if self.glide == 0.0 { 0 } else { (GLIDE_ENDS * self.glide_time * rate) as usize };
+        let gliding = if self.glide == 0.0 { 0 } else { count(GLIDE_ENDS * self.glide_time * rate) };
         let (glide, steady) = out.split_at_mut(gliding.min(out.len()));
         let mut cents = self.glide;
         let fade = (-(GLIDE_ANCHOR as f64) / (self.glide_time * rate)).exp();
@@ -168,7 +169,7 @@ fn add_stretch(out: &mut [f32], z: Turning, step: Turning) {
 pub fn sum(partials: &[Partial], loudest: f64, rate: f64, most: usize) -> Vec<f32> {
     let floor = loudest * FLOOR;
     let longest = partials.iter().map(|partial| partial.ends(floor)).fold(0.0, f64::max);
-    let mut out = vec![0.0; ((longest * rate).ceil() as usize).min(most)];
+    let mut out = vec![0.0; count((longest * rate).ceil()).min(most)];
     for partial in partials {
         partial.add_to(&mut out, rate, floor);
     }

@@ -8,6 +8,7 @@ use super::pan_voice::db;
 use super::seed::Seed;
 use super::settings::Settings;
 use crate::music::Force;
+use crate::music::count;
 use crate::notation::tree::Mark;
 use crate::pan::{Band, Instrument, PanKind, layouts};
 use crate::performance::stroke::VoicePlayer;
@@ -106,7 +107,7 @@ impl Plan {
         soften_count_in(&mut drafting.drafts, &performance.voices, settings);
         let strokes = drafting.strokes;
         let (wanted, events) = number(drafting.drafts);
-        let frames = (performance.seconds() * rate).round() as u64;
+        let frames = count((performance.seconds() * rate).round()) as u64;
         let (places, rate) = (Vec::new(), settings.rate);
         let mut plan = Plan { bodies, wanted, events, strokes, places, frames, rate, peaks: None };
         plan.stand(&performance.voices, settings);
@@ -173,12 +174,12 @@ impl Drafting<'_> {
             seconds += ROLL_TIME * seed.near_zero();
             gain *= db(ROLL_FORCE * seed.near_zero());
         }
-        let start = (seconds * self.rate).round() as u64;
+        let start = count((seconds * self.rate).round()) as u64;
         self.stop_what_rings(stroke.voice, player, struck, start);
         let mut event = Event { start, length: u32::MAX, fade: 0, stroke: 0, gain: gain as f32, place: stroke.voice };
         if stroke.damped {
             let held = self.performance.tempo.lasts(stroke.at, stroke.length);
-            stop(&mut event, start + (held * self.rate).round() as u64, damping(struck), self.rate);
+            stop(&mut event, start + count((held * self.rate).round()) as u64, damping(struck), self.rate);
         }
         self.strokes += 1;
         let key = |layer| Key { body: stroke.voice, struck, level, layer };
@@ -227,7 +228,7 @@ pub fn damping(struck: Struck) -> f64 {
 
 /// Ends an event at a sample, with a fade from there on, unless it ends earlier.
 fn stop(event: &mut Event, at: u64, fade: f64, rate: f64) {
-    let fade = (fade * rate).round() as u32;
+    let fade = count((fade * rate).round()) as u32;
     let length = u32::try_from(at.saturating_sub(event.start) + u64::from(fade)).unwrap_or(u32::MAX);
     if length < event.length {
         (event.length, event.fade) = (length, fade);

@@ -16,6 +16,7 @@ use super::room::{self, Room};
 use super::settings::{RATES, Settings, Standing};
 use super::track_writer::TrackWriter;
 use super::wav;
+use crate::music::count;
 use crate::pan::Band;
 use crate::performance::Performance;
 
@@ -218,7 +219,7 @@ impl<'a> Track<'a> {
     fn new(plan: &'a Plan, bank: &'a Bank, settings: &'a Settings) -> Self {
         let rate = f64::from(settings.rate);
         let mut mixer = Mixer::new(plan, bank, settings.room.then(|| Room::new(rate)));
-        let echoes = if settings.room { (room::T60 * rate) as u64 } else { 0 };
+        let echoes = if settings.room { count(room::T60 * rate) as u64 } else { 0 };
         let frames = plan.frames.max(mixer.ends()) + echoes;
         let room = MEMORY.saturating_sub(bank.bytes());
         let held = usize::try_from(frames).unwrap_or(usize::MAX).min(room / size_of::<[f32; 2]>());

@@ -9,6 +9,7 @@ use super::mixer::Mixer;
 use super::plan::Plan;
 use super::room::Room;
 use super::settings::Settings;
+use crate::music::count;
 use crate::pan::Band;
 use crate::performance::Performance;
 
@@ -53,7 +54,7 @@ pub fn stream(performance: &Performance, band: &Band, settings: &Settings, sink:
 fn opening_gain(mut mixer: Mixer, plan: &Plan, settings: &Settings) -> f64 {
     let mut meter = Meter::new(settings.rate);
     let (mut left, mut right) = (vec![0.0; settings.block], vec![0.0; settings.block]);
-    let frames = plan.frames.min((MEASURED * f64::from(settings.rate)) as u64);
+    let frames = plan.frames.min(count(MEASURED * f64::from(settings.rate)) as u64);
     for _ in 0..frames / settings.block.max(1) as u64 {
         mixer.fill(&mut left, &mut right);
         meter.add(&left, &right);

@@ -76,7 +76,7 @@ impl TruePeak {
 /// compared several at a time.
 fn loudest(samples: &[f32]) -> f32 {
     let bits = samples.iter().map(|sample| (sample.to_bits() & 0x7FFF_FFFF) as i32);
-    f32::from_bits(bits.fold(0, i32::max) as u32)
+    f32::from_bits(bits.fold(0, i32::max).unsigned_abs())
 }
 
 #[cfg(test)]

@@ -123,7 +123,7 @@ impl<W: Write> TrackWriter for Writer<W> {
         self.bytes.resize(2 * left.len() * usize::from(self.depth.bytes()), 0);
         match self.depth {
             Depth::Bits16 => fill(&mut self.bytes, left, right, |l, r| {
-                let (l, r) = (whole(l, 32_767.0) as u16, whole(r, 32_767.0) as u16);
+                let (l, r) = (whole(l, 32_767.0).cast_unsigned() as u16, whole(r, 32_767.0).cast_unsigned() as u16);
                 (u32::from(l) | u32::from(r) << 16).to_le_bytes()
             }),
             Depth::Bits24 => fill(&mut self.bytes, left, right, |l, r| {

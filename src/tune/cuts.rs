@@ -241,11 +241,12 @@ impl<'a> Row<'a> {
             let part = pickup.per(self.meter.beat()) / Ratio::from_integer(cut.cells as i64);
             let takes = of(cut.cells);
             let squeezed = part < Ratio::new(1, FINEST) || rests;
-            return (takes.is_integer() && squeezed).then(|| (takes.to_integer() as usize, Some(cut.cells)));
+            return (takes.is_integer() && squeezed)
+                .then(|| (takes.to_integer().unsigned_abs() as usize, Some(cut.cells)));
         };
         // Where the cells of full bars don't meet its beginning, finer ones do.
         let finer = (1..=4).find(|finer| of(full * finer).is_integer())?;
-        let takes = of(full * finer).to_integer() as usize;
+        let takes = of(full * finer).to_integer().unsigned_abs() as usize;
         (cut.cells > takes && (cut.cells >= full || rests)).then_some((takes, Some(full).filter(|_| finer == 1)))
     }
 
@@ -271,7 +272,7 @@ impl<'a> Row<'a> {
         let first = if self.meter.is_compound() { beats * 3 } else { beats };
         let doubled = (0..10).map(|times| first * (1 << times));
         let whole = std::iter::once(beats).chain(doubled).filter(|parts| parts.is_integer());
-        let near = whole.map(|parts| parts.to_integer() as usize).max_by_key(|parts| {
+        let near = whole.map(|parts| parts.to_integer().unsigned_abs() as usize).max_by_key(|parts| {
             let off = parts.abs_diff(cells);
             (std::cmp::Reverse(off), *parts)
         });

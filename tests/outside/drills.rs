@@ -1,5 +1,6 @@
 //! Drills as they sound: pitch is the tune's at any tempo, steps keep their tempo, and nothing clicks at their seams.
 
+use panfold::music::count;
 use panfold::performance::TempoChoice;
 use panfold::performance::drill::{Drill, Kind, Request, drill};
 use panfold::sound::{Format, Mix, Settings, render};
@@ -34,7 +35,7 @@ fn pitch_is_the_same_at_every_tempo() {
     let track = sounded(&tune, &ladder);
     for step in &ladder.steps {
         // A second from a little after the stroke on.
-        let from = ((step.seconds + 0.05) * 44_100.0) as usize;
+        let from = count((step.seconds + 0.05) * 44_100.0);
         let (hertz, _) = peak(&track[from..from + 44_100], 440.0);
         let cents = 1200.0 * (hertz / 440.0).log2();
         assert!(cents.abs() <= 1.0, "{}: {cents} cents", step.what);
@@ -49,7 +50,7 @@ fn seams_do_not_click() {
     let steepest = |from: usize, to: usize| {
         track[from..to].windows(2).map(|pair| (pair[1] - pair[0]).abs()).fold(0.0f32, f32::max)
     };
-    let seam = |seconds: f64| (seconds * 44_100.0) as usize;
+    let seam = |seconds: f64| count(seconds * 44_100.0);
     // What rings over a seam is not cut: just before it nothing is steeper than inside the stretch.
     let inside = steepest(seam(looped.steps[0].seconds) + 4410, seam(looped.steps[1].seconds) - 4410);
     for step in &looped.steps[1..] {

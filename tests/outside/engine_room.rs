@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use panfold::exchange;
 use panfold::midi::percussion;
+use panfold::music::count;
 use panfold::music::{Force, Tuning};
 use panfold::notation::tree::Mark;
 use panfold::pan::{Band, Instrument, PanKind};
@@ -49,7 +50,7 @@ fn strongest(samples: &[f32]) -> f64 {
 
 /// How many seconds pass until what is left is 30 dB weaker than the loudest 10 ms.
 fn rings(samples: &[f32]) -> f64 {
-    let piece = (RATE / 100.0) as usize;
+    let piece = count(RATE / 100.0);
     let power: Vec<f32> = samples.chunks(piece).map(|piece| piece.iter().map(|sample| sample * sample).sum()).collect();
     let loudest = power.iter().copied().fold(0.0, f32::max);
     power.iter().rposition(|power| *power > loudest / 1000.0).map_or(0.0, |last| (last + 1) as f64 / 100.0)
@@ -126,12 +127,12 @@ fn a_triangle_is_a_free_bar() {
 /// The loudness of strokes in eighths at 120, in LU above 0 LUFS, as the band has them at one force.
 fn loudness(stroke: &[f32], player: &VoicePlayer) -> f64 {
     let gain = 10f64.powf(plan::balance(player) / 20.0) as f32;
-    let mut track = vec![0f32; 8 * RATE as usize];
+    let mut track = vec![0f32; 8 * count(RATE)];
     for eighth in 0..28 {
-        let at = eighth * RATE as usize / 4;
+        let at = eighth * count(RATE) / 4;
         track[at..].iter_mut().zip(stroke).for_each(|(out, sample)| *out += gain * sample);
     }
-    let mut meter = Meter::new(RATE as u32);
+    let mut meter = Meter::new(count(RATE) as u32);
     meter.add(&track, &track);
     meter.loudness()
 }

@@ -2,6 +2,7 @@
 
 use std::f64::consts::TAU;
 
+use panfold::music::count;
 use panfold::music::{Cents, Force, Hertz, Pitch, Tuning};
 use panfold::notation::tree::Mark;
 use panfold::pan::{Instrument, PanKind};
@@ -40,8 +41,8 @@ pub fn spectrum(samples: &[f32]) -> (Vec<f64>, f64) {
 /// their levels.
 pub fn peak(samples: &[f32], near: f64) -> (f64, f64) {
     let (power, width) = spectrum(samples);
-    let low = (near / width * 0.944) as usize;
-    let high = (near / width * 1.0595) as usize;
+    let low = count(near / width * 0.944);
+    let high = count(near / width * 1.0595);
     let top = (low..=high).max_by(|a, b| power[*a].total_cmp(&power[*b])).expect("a line");
     let level = |line: usize| 10.0 * power[line].log10();
     let (a, b, c) = (level(top - 1), level(top), level(top + 1));
@@ -84,8 +85,8 @@ fn fundamentals_lie_on_the_handbooks_frequencies() {
     for (kind, name, hertz) in HANDBOOK {
         for velocity in [48, 112] {
             let samples = struck(kind, name, velocity).samples(0, RATE);
-            let after = &samples[(0.15 * RATE) as usize..];
-            let after = &after[..after.len().min(RATE as usize)];
+            let after = &samples[count(0.15 * RATE)..];
+            let after = &after[..after.len().min(count(RATE))];
             let (found, _) = peak(after, hertz);
             assert!(cents(hertz, found).abs() < 1.0, "{kind} {name} at {velocity}: {found} Hz, not {hertz}");
         }
@@ -95,7 +96,7 @@ fn fundamentals_lie_on_the_handbooks_frequencies() {
 /// The envelope of a partial: the samples turned back by its frequency and averaged over `window` seconds (a Hann
 /// window), every millisecond.
 fn envelope(samples: &[f32], hertz: f64, window: f64) -> Vec<f64> {
-    let half = (0.5 * window * RATE) as usize;
+    let half = count(0.5 * window * RATE);
     let turned: Vec<(f64, f64)> = samples
         .iter()
         .enumerate()
@@ -151,7 +152,7 @@ fn partials_lie_near_their_multiples() {
     assert!(OFFSETS.iter().all(|cents| *cents <= 17.0));
     let note = struck(PanKind::DoubleSecond, "F#3", 80);
     let ring = note.ring();
-    let samples = note.ring_samples(RATE, RATE as usize / 2);
+    let samples = note.ring_samples(RATE, count(RATE) / 2);
     for k in 1..3 {
         let multiple = note.frequency.0 * (k + 1) as f64;
         let (found, _) = peak(&samples[2000..], multiple);
@@ -187,7 +188,7 @@ fn the_octave_swells_and_loud_strokes_are_brighter() {
     for (kind, name) in [(PanKind::Lead, "D4"), (PanKind::DoubleSecond, "A3"), (PanKind::TripleCello, "D3")] {
         let measured = [48, 80, 112].map(|velocity| {
             let note = struck(kind, name, velocity);
-            let samples = note.ring_samples(RATE, RATE as usize / 3);
+            let samples = note.ring_samples(RATE, count(RATE) / 3);
             let (first_at, first) = highest(&envelope(&samples, note.frequency.0, 0.02));
             let (octave_at, octave) = highest(&envelope(&samples, note.ring()[1].frequency, 0.02));
             assert!(
@@ -208,7 +209,7 @@ fn a_mistuned_octave_beats_as_arithmetic_says() {
     for (hertz, off, beats) in [(440.0, 5.0, 2.55), (261.63, 10.0, 3.03), (880.0, 3.0, 3.05)] {
         let partials =
             [Partial::new(2.0 * hertz, 0.5, 20.0), Partial::new(2.0 * hertz * Cents(off).ratio(), 0.5, 20.0)];
-        let samples = partial::sum(&partials, 0.5, RATE, 3 * RATE as usize);
+        let samples = partial::sum(&partials, 0.5, RATE, 3 * count(RATE));
         let envelope = envelope(&samples, 2.0 * hertz, 0.02);
         let low = |n: &usize| envelope[*n] <= envelope[*n - 1] && envelope[*n] < envelope[*n + 1] && envelope[*n] < 0.1;
         let dips: Vec<usize> = (20..envelope.len() - 20).filter(low).collect();
@@ -300,7 +301,7 @@ fn every_stroke_of_the_engine_room_sounds_and_ends() {
             let early = samples.iter().take(900).any(|sample| sample.abs() > 0.2 * loudest);
             assert!(early, "{instrument} {mark:?} begins late");
             assert!(samples.last().is_some_and(|last| last.abs() < 1e-4), "{instrument} {mark:?} ends in a step");
-            assert!(samples.len() < 4 * RATE as usize, "{instrument} {mark:?}: {} samples", samples.len());
+            assert!(samples.len() < 4 * count(RATE), "{instrument} {mark:?}: {} samples", samples.len());
         }
     }
 }

@@ -75,7 +75,7 @@ fn loud_band() -> Performance {
     let mut strokes: Vec<Stroke> = Vec::new();
     for beat in 0..32i64 {
         let at = 8 * beat;
-        let step = (beat / 4 % 4) as u8;
+        let step = (beat / 4 % 4).unsigned_abs() as u8;
         strokes.push(stroke(at, 8, 0, note(72 + 2 * step), 64));
         strokes.push(stroke(at, 8, CELLO, note(48 + step), 80));
         strokes.extend((beat % 2 == 0).then(|| stroke(at, 16, BASS, note(34 + step), 80)));

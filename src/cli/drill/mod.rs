@@ -16,6 +16,7 @@ use crate::door::files;
 use crate::door::json::write_json;
 use crate::door::loaded::Loaded;
 use crate::midi;
+use crate::music::count;
 use crate::performance::drill::{Drill, Kind, LADDER, Refused, Request, drill};
 use crate::sound::{self, Mix, Settings};
 use crate::text::{Finding, words};
@@ -109,7 +110,7 @@ fn plan(drill: &Drill) -> String {
 
 /// `3:05`: minutes and seconds.
 fn clock(seconds: f64) -> String {
-    let whole = seconds.round() as u64;
+    let whole = count(seconds.round()) as u64;
     format!("{}:{:02}", whole / 60, whole % 60)
 }
 

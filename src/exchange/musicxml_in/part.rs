@@ -14,6 +14,7 @@ use crate::exchange::lost::{Lost, Weight, Where};
 use crate::exchange::musicxml_out::values::Value;
 use crate::exchange::score::{Loudness, Manner, On};
 use crate::exchange::voices::{Sound, Sounding};
+use crate::music::count;
 use crate::music::key::Mode;
 use crate::music::{Chord, Key, Length, Letter, Meter, Pitch};
 use crate::text::{Finding, Source};
@@ -468,7 +469,7 @@ impl<'a> PartReader<'a> {
             ));
         };
         let key = (octave + 1) as f64 * 12.0 + f64::from(step.semitones()) + alter.round();
-        Ok((0.0..=127.0).contains(&key).then(|| Pitch::new(key as u8)).flatten())
+        Ok((0.0..=127.0).contains(&key).then(|| Pitch::new(count(key) as u8)).flatten())
     }
 }
 

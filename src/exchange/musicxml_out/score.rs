@@ -292,7 +292,7 @@ fn how_written(xml: &mut Xml, piece: &Piece, accidental: Option<&str>) {
             xml.text("actual-notes", tuplet.actual);
             xml.text("normal-notes", tuplet.normal);
             // Which notes are counted must be said where it is not this note.
-            let counted = Value::of(edges.group.fraction(1, tuplet.normal as usize));
+            let counted = Value::of(edges.group.fraction(1, tuplet.normal.unsigned_abs() as usize));
             if let Some(counted) = counted.filter(|counted| Some(*counted) != piece.value) {
                 xml.text("normal-type", counted.name());
                 for _ in 0..counted.dots {

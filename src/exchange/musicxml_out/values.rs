@@ -31,7 +31,7 @@ const NAMES: [&str; 12] =
 impl Value {
     /// MusicXML's name of the plain note.
     pub fn name(self) -> &'static str {
-        NAMES[(LONGEST - self.power) as usize]
+        NAMES[(LONGEST - self.power).unsigned_abs() as usize]
     }
 
     /// Its length, with the dots, outside of any tuplet.
@@ -61,7 +61,7 @@ impl Value {
 
 /// Whether a length is a whole number of halves of halves of a quarter note.
 pub fn is_even(length: Length) -> bool {
-    (*length.ratio().denom() as u64).is_power_of_two()
+    length.ratio().denom().unsigned_abs().is_power_of_two()
 }
 
 /// The values that a length is tied from, the longest first; `None` when it needs a tuplet or notes shorter than a 1024th.

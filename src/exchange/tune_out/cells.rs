@@ -127,7 +127,7 @@ fn write(pieces: &[Piece], grid: &[usize]) -> String {
     let mut until = Ratio::from_integer(0);
     for (cell, parts) in grid.iter().enumerate() {
         let parts = *parts as i64;
-        let mut slots: Vec<String> = Vec::with_capacity(parts as usize);
+        let mut slots: Vec<String> = Vec::with_capacity(parts.unsigned_abs() as usize);
         for part in 0..parts {
             let at = Ratio::new(cell as i64 * parts + part, count * parts);
             let middle = Ratio::new(2 * (cell as i64 * parts + part) + 1, 2 * count * parts);

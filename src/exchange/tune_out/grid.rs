@@ -144,7 +144,7 @@ fn parted(cuts: &[Ratio<i64>], count: usize) -> Option<Vec<usize>> {
         }
         cells[cell] = all;
     }
-    Some(cells.into_iter().map(|pieces| pieces as usize).collect())
+    Some(cells.into_iter().map(|pieces| pieces.unsigned_abs() as usize).collect())
 }
 
 /// The beats of a bar that is swung, as fractions of the bar.
