@@ -40,6 +40,9 @@ pub const CONGA: f64 = 205.0;
 const SNARE: f64 = 185.0;
 const KICK: f64 = 56.0;
 
+/// The sample rate that levels are set at, in hertz; the others follow it.
+const USUAL: f64 = 44_100.0;
+
 /// Cook's shaker (P. R. Cook, "Physically informed sonic modeling", Computer Music Journal 21(3), 1997), at the rate
 /// that his figures hold for.
 pub mod shaker {
@@ -64,6 +67,26 @@ pub mod shaker {
 /// - `force`: how hard; only the brightness depends on it, the mix sets the loudness.
 /// - `variant`: which of several strokes that are meant the same.
 pub fn samples(instrument: Instrument, mark: Mark, force: Force, variant: u8, rate: f64) -> Vec<f32> {
+    let mut out = one(instrument, mark, force, variant, rate);
+    if rate != USUAL {
+        as_strong_as(&one(instrument, mark, force, variant, USUAL), &mut out, rate);
+    }
+    out
+}
+
+/// Scales a stroke to the energy that it has at the usual rate, if its peak lets it: hits and phases at random are others at each rate,
+/// and give other peaks (up to 5 dB, measured).
+fn as_strong_as(usual: &[f32], out: &mut [f32], rate: f64) {
+    let energy = |samples: &[f32], rate| samples.iter().map(|sample| f64::from(*sample).powi(2)).sum::<f64>() / rate;
+    let peak = out.iter().fold(0f32, |most, sample| most.max(sample.abs()));
+    let factor = (energy(usual, USUAL) / energy(out, rate)).sqrt().min(1.0 / f64::from(peak));
+    if factor.is_finite() {
+        out.iter_mut().for_each(|sample| *sample *= factor as f32);
+    }
+}
+
+/// The samples of a stroke, its peak at the level of its kind.
+fn one(instrument: Instrument, mark: Mark, force: Force, variant: u8, rate: f64) -> Vec<f32> {
     let seed = Seed::of(&[instrument as u64, mark as u64, u64::from(variant)]);
     let stroke = Stroke { seed, bright: f64::from(force.value()) - 80.0 / 127.0, rate };
     let mut out = match instrument {
@@ -89,7 +112,7 @@ pub fn samples(instrument: Instrument, mark: Mark, force: Force, variant: u8, ra
 /// The modes of a struck iron, cowbell, triangle, pair of sticks, or drum without a snare; empty for what is mostly noise.
 pub fn modes(instrument: Instrument, mark: Mark, force: Force, variant: u8) -> Vec<Partial> {
     let seed = Seed::of(&[instrument as u64, mark as u64, u64::from(variant)]);
-    let stroke = Stroke { seed, bright: f64::from(force.value()) - 80.0 / 127.0, rate: 44_100.0 };
+    let stroke = Stroke { seed, bright: f64::from(force.value()) - 80.0 / 127.0, rate: USUAL };
     match instrument {
         Instrument::Iron => stroke.iron_modes(mark),
         Instrument::Conga => stroke.conga_modes(mark),

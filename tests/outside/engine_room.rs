@@ -236,3 +236,20 @@ fn general_midi_keys_go_to_their_instruments() {
         assert!(music.lost.is_empty(), "{name}");
     }
 }
+
+/// A stroke at another rate is as strong as at 44,100 Hz: what random hits and phases do to its peak is not heard as a change of force.
+#[test]
+fn a_stroke_is_as_strong_at_every_rate() {
+    let energy = |instrument, mark, rate: f64| {
+        let samples = engine_room::samples(instrument, mark, Force::from_velocity(80), 1, rate);
+        samples.iter().map(|sample| f64::from(*sample).powi(2)).sum::<f64>() / rate
+    };
+    for (instrument, mark) in strokes() {
+        let usual = energy(instrument, mark, RATE);
+        for rate in [22_050.0, 24_000.0, 32_000.0, 48_000.0, 88_200.0, 96_000.0, 192_000.0] {
+            let off = 10.0 * (energy(instrument, mark, rate) / usual).log10();
+            // Where its peak is full, it stays a little below.
+            assert!(off.abs() < 1.0, "{instrument} {mark:?} at {rate}: {off:.1} dB");
+        }
+    }
+}
