@@ -64,6 +64,7 @@ fn terms_json(terms: Terms) -> Value {
         "breaks": terms.breaks,
         "breaks_at_rests": terms.breaks_at_rests,
         "turns": terms.turns,
+        "crossings": terms.crossings,
         "leaps": terms.leaps,
         "missing": terms.missing,
     })

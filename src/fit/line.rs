@@ -159,7 +159,16 @@ impl<N: Copy + Into<Open>> Laid<'_, N> {
         }
         let octaves = (top.1, low.map_or(Octave::Stays, |low| low.1));
         Some(Placed {
-            written: Written { top: top.0, low: low.map(|low| low.0), after_rest, octaves, home: self.home, lean },
+            written: Written {
+                top: top.0,
+                low: low.map(|low| low.0),
+                after_rest,
+                octaves,
+                home: self.home,
+                lean,
+                under: None,
+                over: None,
+            },
             spans: (top.3, low.map(|low| low.3)),
             tones: (top.2, low.and_then(|low| low.2)),
             set,

@@ -5,6 +5,7 @@
 //! - [`written`]: rows that stand in no file yet, as text;
 //! - `line`: a part's strokes as they are written; [`plan`]: a whole tune and its keys; [`transpose`]: the tune in another key; `edits`: a fit
 //!   as edits of the tune's text;
+//! - `voices`: which parts lie above which, so that moves keep them apart;
 //! - `voicing`: the notes of the strums, and `voicing_solve`, how they are found, by `voicing_bound`, what they cost
 //!   at least, and `voicing_joint`, the search over all parts; `harmony`: lines under and over a part;
 //! - [`settle`](mod@settle): what a tune leaves open, settled by all of these; `strummed`: which chords are strummed, and by whom.
@@ -22,6 +23,7 @@ pub mod plan;
 pub mod settle;
 mod strummed;
 pub mod transpose;
+mod voices;
 mod voicing;
 mod voicing_bound;
 mod voicing_joint;

@@ -34,13 +34,17 @@ pub struct Written {
     pub home: Option<Pitch>,
     /// The direction from the stroke before that the degrees of a chord ask for, if both are degrees of one chord.
     pub lean: Option<i8>,
+    /// The lowest note of higher parts that sound with it, if it lies at or below it as written: above it, it would cross them.
+    pub under: Option<Pitch>,
+    /// The highest note of lower parts that sound with it, if it lies at or above it as written.
+    pub over: Option<Pitch>,
 }
 
 impl Written {
     /// A single note within a phrase.
     pub fn note(pitch: Pitch) -> Self {
         let octaves = (Octave::Moves, Octave::Moves);
-        Written { top: pitch, low: None, after_rest: false, octaves, home: None, lean: None }
+        Written { top: pitch, low: None, after_rest: false, octaves, home: None, lean: None, under: None, over: None }
     }
 
     /// The same stroke some semitones away, if MIDI's keys reach so far.
@@ -49,7 +53,8 @@ impl Written {
             Some(low) => Some(low.up(semitones)?),
             None => None,
         };
-        Some(Written { top: self.top.up(semitones)?, low, ..self })
+        let [under, over] = [self.under, self.over].map(|bound| bound.and_then(|bound| bound.up(semitones)));
+        Some(Written { top: self.top.up(semitones)?, low, under, over, ..self })
     }
 
     /// Whether an octave of it is open.
@@ -69,6 +74,8 @@ pub struct Terms {
     pub breaks_at_rests: Cost,
     /// Lost directions.
     pub turns: Cost,
+    /// Voices crossed.
+    pub crossings: Cost,
     /// Leaps to and from notes whose octave is open, and how far these are from the middle of the pan.
     pub leaps: Cost,
     /// Missing pitch classes.
@@ -82,6 +89,7 @@ impl Terms {
         self.breaks += other.breaks;
         self.breaks_at_rests += other.breaks_at_rests;
         self.turns += other.turns;
+        self.crossings += other.crossings;
         self.leaps += other.leaps;
         self.missing += other.missing;
     }
@@ -93,7 +101,7 @@ impl Terms {
 
     /// The sum.
     pub fn total(self) -> Cost {
-        self.moves + self.breaks + self.breaks_at_rests + self.turns + self.leaps + self.missing
+        self.moves + self.breaks + self.breaks_at_rests + self.turns + self.crossings + self.leaps + self.missing
     }
 }
 
@@ -153,7 +161,8 @@ pub(crate) fn fit_each(line: &[Written], set_of: impl Fn(usize) -> NoteSet, cost
 
 /// The least cost alone, for comparing keys.
 pub fn cost(line: &[Written], set: NoteSet, costs: &Costs) -> Cost {
-    if line.iter().all(|written| written.low.is_none() && written.octaves.0 == Octave::Moves) {
+    let is_alone = |written: &Written| written.under.or(written.over).is_none();
+    if line.iter().all(|written| written.low.is_none() && written.octaves.0 == Octave::Moves && is_alone(written)) {
         return cost_of_singles(line, set, costs);
     }
     let (solver, missing) = solved(line, |_| set, costs);
@@ -283,7 +292,8 @@ impl<'a> Solver<'a> {
         self.ranks.clear();
         for choice in &self.choices[stage.start..stage.end] {
             let (moved, octaves) = distance(choice, &now);
-            let own = self.costs.move_note * Cost::from(octaves) + away(self.costs, choice, &now);
+            let moves = self.costs.move_note * Cost::from(octaves);
+            let own = moves + crossed(self.costs, choice, &now) + away(self.costs, choice, &now);
             let own = (own, moved, octaves);
             let Some((before, last)) = before.zip(self.stages.last()) else {
                 self.ranks.push(own);
@@ -337,6 +347,14 @@ fn distance(choice: &Choice, written: &Written) -> (u32, u32) {
     (u32::from(top != 0) + u32::from(low != 0), top.unsigned_abs() + low.unsigned_abs())
 }
 
+/// What it costs that the top note crosses other parts.
+fn crossed(costs: &Costs, choice: &Choice, written: &Written) -> Cost {
+    let above = |bound: Pitch| bound.semitones_to(written.top) + 12 * choice.top;
+    let is_crossed =
+        written.under.is_some_and(|under| above(under) > 0) || written.over.is_some_and(|over| above(over) < 0);
+    costs.cross * Cost::from(is_crossed)
+}
+
 /// What it costs that open notes lie away from the middle of the pan.
 fn away(costs: &Costs, choice: &Choice, written: &Written) -> Cost {
     let Some(home) = written.home else { return 0 };
@@ -386,6 +404,7 @@ pub fn by_stroke(line: &[Written], moved: &[Moved], costs: &Costs) -> Vec<Terms>
         let Some((top, low)) = *moved else { return terms };
         let choice = Choice { top, low };
         terms.moves = costs.move_note * Cost::from(distance(&choice, written).1);
+        terms.crossings = crossed(costs, &choice, written);
         terms.leaps = away(costs, &choice, written);
         if let Some((from, last)) = before {
             let [torn, at_rest, turned, leap] = step(costs, (&from, &last), (&choice, written), flag);

@@ -13,6 +13,10 @@ pub(super) fn defined(line: &[Written], moved: &[Moved], costs: &Costs) -> Terms
         let Some((top, low)) = *moved else { continue };
         let now = Struck::of(written, top, low);
         now.by_itself(written.home, costs, &mut terms);
+        let top = now.notes[0].struck;
+        let crosses = written.under.is_some_and(|under| top > i64::from(under.key()))
+            || written.over.is_some_and(|over| top < i64::from(over.key()));
+        terms.crossings += if crosses { costs.cross } else { 0 };
         if let Some(before) = before {
             before.to(&now, rested, written.lean, costs, &mut terms);
         }
@@ -109,6 +113,8 @@ fn line(text: &str, home: Option<&str>) -> Vec<Written> {
             octaves: (octave(top), low.map_or(Octave::Moves, octave)),
             home: home.map(pitch),
             lean: if word.contains('^') { Some(1) } else { word.contains('_').then_some(-1) },
+            under: None,
+            over: None,
         }
     };
     text.split(' ').map(stroke).collect()
@@ -204,6 +210,30 @@ fn what_each_term_costs() {
     }
 }
 
+/// A note that crosses costs 500, once, though it crosses two parts; one that crosses as written has no bound.
+#[test]
+fn what_a_crossing_costs() {
+    let set: NoteSet = ["C4", "C6"].map(pitch).into_iter().collect();
+    let at = |under: Option<&str>, over: Option<&str>| {
+        let line = [Written { under: under.map(pitch), over: over.map(pitch), ..Written::note(pitch("C5")) }];
+        let fitted = fit(&line, set, &Costs::default());
+        assert_eq!(cost(&line, set, &Costs::default()), fitted.terms.total());
+        (fitted.moved[0], fitted.terms)
+    };
+    let moved = Terms { moves: 1000, ..Terms::default() };
+    let crossed = Terms { crossings: 500, ..moved };
+    assert_eq!(at(None, None), (Some((-1, 0)), moved), "of equals the lower octave");
+    assert_eq!(at(None, Some("A4")), (Some((1, 0)), moved), "down would cross the lower part");
+    assert_eq!(at(None, Some("C4")), (Some((-1, 0)), moved), "the same note is no crossing");
+    assert_eq!(at(Some("C6"), Some("A4")), (Some((1, 0)), moved));
+    assert_eq!(at(Some("E5"), Some("A4")), (Some((-1, 0)), crossed), "either way crosses");
+    // It is on the pan, and stays: nothing moves for a crossing alone.
+    let all = set.or([pitch("C5")].into_iter().collect());
+    let line = [Written { under: Some(pitch("B4")), ..Written::note(pitch("C5")) }];
+    let fitted = fit(&line, all, &Costs::default());
+    assert_eq!((fitted.moved, fitted.terms.crossings), (vec![Some((0, 0))], 500));
+}
+
 #[test]
 fn this_line_costs_all_terms_at_once() {
     // On a pan with B4, C4, E4 and G4. B4 stays; C5 goes down (1,000), is torn from it (6,000) and lies below it (2,000); after a rest
@@ -211,7 +241,15 @@ fn this_line_costs_all_terms_at_once() {
     // third above home (60).
     let line = line("B4 C5 |B5 D5 G2?", Some("E4"));
     let set: NoteSet = "B4 C4 E4 G4".split(' ').map(pitch).collect();
-    let terms = Terms { moves: 2000, breaks: 6000, breaks_at_rests: 0, turns: 2000, leaps: 460, missing: 1_000_000 };
+    let terms = Terms {
+        moves: 2000,
+        breaks: 6000,
+        breaks_at_rests: 0,
+        turns: 2000,
+        crossings: 0,
+        leaps: 460,
+        missing: 1_000_000,
+    };
     assert_eq!(fit(&line, set, &Costs::default()).terms, terms);
     assert_eq!(terms.total(), 1_010_460);
     assert_eq!(terms.changes(), 1_010_000, "leaps are there in any case");

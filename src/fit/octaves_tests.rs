@@ -17,7 +17,11 @@ fn case(numbers: &mut Numbers, pairs: bool) -> (Vec<Written>, NoteSet) {
     let line = (0..length).map(|_| {
         at = (at + numbers.below(15)).saturating_sub(7).clamp(36, 100);
         let low = (pairs && numbers.below(2) == 0).then(|| key(at - 1 - numbers.below(9)));
-        Written { low, after_rest: numbers.below(5) == 0, ..Written::note(key(at)) }
+        let bound = |numbers: &mut Numbers, way: i64| {
+            (numbers.below(3) == 0).then(|| key(at.saturating_add_signed(way * numbers.below(16) as i64)))
+        };
+        let (under, over) = (bound(numbers, 1), bound(numbers, -1));
+        Written { low, after_rest: numbers.below(5) == 0, under, over, ..Written::note(key(at)) }
     });
     (line.collect(), set)
 }

@@ -1,5 +1,7 @@
 //! A whole tune fitted: every part's least octave moves, in the key written or in another, and what the open notes come to.
 
+use std::collections::BTreeMap;
+
 use rayon::prelude::*;
 
 use super::line::{self, Line};
@@ -7,6 +9,7 @@ use super::octaves::{Octave, Terms, Written, by_stroke, fit_each};
 pub use super::part_fit::PartFit;
 use super::settle::{SectionStrum, Strumming, settle_at, strumming};
 use super::transpose::fitted_tune;
+use super::voices;
 use super::voicing::Role;
 use crate::music::{Chord, Key, Pitch, PitchClass};
 use crate::pan::{Cost, Costs};
@@ -36,7 +39,15 @@ pub fn fit<N: Copy + Into<Open>>(tune: &Tune<N>, options: &Options) -> Vec<PartF
         let plays = matches!(&tune.parts[*part].player, Player::Pans { pans, .. } if !pans.is_empty());
         plays && options.part.is_none_or(|only| only == *part)
     });
-    chosen.map(|part| fit_part(part, line::line(tune, part, Octave::Moves), options)).collect()
+    // The highest first: each knows where those above it go, and where those below it are written.
+    let order = voices::from_high_to_low(tune);
+    let mut fitted = BTreeMap::new();
+    for part in voices::in_turn(&order, chosen) {
+        let mut line = line::line(tune, part, Octave::Moves);
+        voices::set_between(tune, part, &mut line, &order, &fitted);
+        fitted.insert(part, fit_part(part, line, options));
+    }
+    fitted.into_values().collect()
 }
 
 /// The parts on pans that nobody in the band plays, as they would be on a usual pan of their kind: nothing of them is changed, but

@@ -18,6 +18,9 @@ pub struct Costs {
     /// Two neighbours of a phrase whose direction is lost: up became down, or a repeated note a leap. Tunes are known by
     /// their ups and downs.
     pub turn: Cost,
+    /// A note that comes to lie above a higher part that sounds, or below a lower one, and does not as written. Less than a moved
+    /// note, so that nothing moves for it alone; of two ways to move, the one that keeps the voices apart is taken.
+    pub cross: Cost,
     /// A note whose pitch class the pan does not have at all: more than any line of moves is worth.
     pub missing: Cost,
     /// Another key, for each semitone away from the one that was written.
@@ -39,11 +42,12 @@ pub struct Setting {
 }
 
 /// All costs by their keys.
-pub const SETTINGS: [Setting; 8] = [
+pub const SETTINGS: [Setting; 9] = [
     Setting { key: "move", of: |costs| &mut costs.move_note },
     Setting { key: "break", of: |costs| &mut costs.break_line },
     Setting { key: "break_at_rest", of: |costs| &mut costs.break_at_rest },
     Setting { key: "turn", of: |costs| &mut costs.turn },
+    Setting { key: "cross", of: |costs| &mut costs.cross },
     Setting { key: "missing", of: |costs| &mut costs.missing },
     Setting { key: "rekey", of: |costs| &mut costs.rekey },
     Setting { key: "leap", of: |costs| &mut costs.leap },
@@ -54,13 +58,14 @@ pub const SETTINGS: [Setting; 8] = [
 pub const MOST: f64 = 100_000.0;
 
 impl Default for Costs {
-    /// Our own settings: 1, 6, 1.5, 2, 1000, 3, 0.1 and 0.02 units. No source gives such weights.
+    /// Our own settings: 1, 6, 1.5, 2, 0.5, 1000, 3, 0.1 and 0.02 units. No source gives such weights.
     fn default() -> Self {
         Costs {
             move_note: 1000,
             break_line: 6000,
             break_at_rest: 1500,
             turn: 2000,
+            cross: 500,
             missing: 1_000_000,
             rekey: 3000,
             leap: 100,

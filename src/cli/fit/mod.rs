@@ -67,8 +67,8 @@ JSON: { \"keys\": [ KEY ], \"edits\": [ { line, column, from, to } ] }; the firs
   KEY    key, semitones, cost (thousandths), parts, lacks (what rows with
          chosen notes suffer), swaps (parts that could change pans)
   nobody names of parts that nobody in the band plays
-  parts  name, moves, breaks, breaks_at_rests, turns, leaps, missing (costs
-         in thousandths), moved (notes by octaves), lacking (strokes); of the
+  parts  name, moves, breaks, breaks_at_rests, turns, crossings, leaps, missing
+         (costs in thousandths), moved (notes by octaves), lacking (strokes); of the
          key taken also notes (section, bar, line, column, written, played,
          octaves, costs), hands (pan, from, moved, cost), torn (how often, within
          phrases and at rests), and with --each: each (pans, moved, lacking)";
