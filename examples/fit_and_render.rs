@@ -14,8 +14,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     for finding in check::check(&opened.tune, &check::Options::default()).findings {
         println!("{finding}");
     }
-    let fitted = fit::in_key(&opened.open, 0, &fit::Options::default());
-    let played = performance::perform(&fitted.tune, &performance::Options::default());
+    let keys = fit::keys(&opened.open, &fit::Options::of(&opened.open));
+    let played = performance::perform(&keys[0].tune, &performance::Options::default());
     fs::write(out, midi::write(&played))?;
     Ok(())
 }

@@ -1,23 +1,29 @@
 //! Panfold fits, checks, plays and prints plain-text arrangements for the pans that a steel band really has.
 //!
-//! A tune read, checked, fitted to its band and written as MIDI:
+//! A tune read, checked, put into the key that costs least on its band, and written as MIDI and as sound:
 //!
 //! ```
-//! use panfold::{check, fit, midi, performance};
+//! use panfold::{check, fit, midi, performance, sound};
 //!
 //! let opened = panfold::open("arrangements/sea-grape-road.tune")?;
 //! for finding in check::check(&opened.tune, &check::Options::default()).findings {
 //!     println!("{finding}");
 //! }
-//! let options = fit::Options::default();
-//! let fitted = fit::in_key(&opened.open, 0, &options);
-//! let played = performance::perform(&fitted.tune, &performance::Options::default());
-//! let bytes = midi::write(&played);
+//! let keys = fit::keys(&opened.open, &fit::Options::of(&opened.open));
+//! let tune = &keys[0].tune;
+//! let bytes = midi::write(&performance::perform(tune, &performance::Options::default()));
 //! assert!(bytes.starts_with(b"MThd"));
-//! # Ok::<(), panfold::text::Refusal>(())
+//! let mut opening = performance::Options::default();
+//! opening.section = Some(0);
+//! let played = performance::perform(tune, &opening);
+//! let settings = sound::Settings::default();
+//! let tags = sound::tags(&played, &settings);
+//! sound::render(sound::Format::Wav, &played, &tune.band, &settings, &tags, std::io::sink())?;
+//! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
-//! `examples/fit_and_render.rs` is the same as a program.
+//! `examples/fit_and_render.rs` is much the same as a program. Options may get more fields with time: make them by their defaults,
+//! and set what you want.
 //!
 //! Data flows one way, and the modules are the stations on that way:
 //!

@@ -1,6 +1,6 @@
 //! Every kind of finding of the program, by name: what `panfold findings` lists.
 
-use super::{chords, form, limbs, missing, players, reach, seats, sticks, tuning, two_sticks, uneven};
+use super::{chords, form, limbs, missing, players, reach, seats, sticks, tuning, two_sticks, uneven_chords};
 use crate::notation::findings as notation;
 use crate::pan::findings as pan;
 use crate::text::Kind;
@@ -85,7 +85,7 @@ pub fn kinds() -> Vec<&'static Kind> {
         &form::NEVER_PLAYED,
         &form::SILENT_PART,
         &chords::OUTSIDE_CHORD,
-        &uneven::UNEVEN_CHORDS,
+        &uneven_chords::UNEVEN_CHORDS,
     ];
     kinds.sort_by_key(|kind| kind.name);
     kinds

@@ -1,6 +1,6 @@
 //! Advice on chords between the beats, and on what only the swing makes too fast.
 
-use super::uneven::uneven_chords;
+use super::uneven_chords::uneven_chords;
 use super::{Options, check};
 use crate::kit::{pans, tune};
 

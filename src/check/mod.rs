@@ -2,12 +2,13 @@
 //!
 //! - [`check()`]: all families over a tune; the report;
 //! - `uses`: which notes a part strikes, and where;
-//! - `missing`, `two_sticks`, [`reach`], `limbs`, [`sticks`], `tuning`, [`players`], [`seats`], [`form`], `chords`, `uneven`: one
-//!   file a family of findings (`swing`: what of the sticks is the swing's doing);
+//! - `missing`, `two_sticks`, [`reach`], `limbs`, [`sticks`], `tuning`, [`players`], [`seats`], [`form`], `chords`, `uneven_chords`:
+//!   one file a family of findings (`swing`: what of the sticks is the swing's doing);
 //! - [`kinds`]: every kind of finding of the program, by name.
 //!
 //! In: a tune and its band. Out: values; screens and JSON are made in `cli/`. What can't be understood in a file (a
-//! wrong cell, an unknown section, rows of unequal bars) has been told by the rooms above.
+//! wrong cell, an odd number of cells, an unknown section) is told by the room that reads it: `notation/` or `tune/`, whose
+//! `slips.rs` asks about what is odd.
 
 mod chords;
 #[cfg(test)]
@@ -38,7 +39,7 @@ mod tuning;
 mod two_sticks;
 #[cfg(test)]
 mod two_sticks_tests;
-mod uneven;
+mod uneven_chords;
 mod uses;
 
 pub use report::{Options, PartSummary, Report, check};

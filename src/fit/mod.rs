@@ -3,7 +3,8 @@
 //! - [`octaves`]: the least octave moves that put a line on a pan;
 //! - [`each`]: a part fitted for each of its pans alone; [`other_pans`]: which other pan could take a part;
 //! - [`written`]: rows that stand in no file yet, as text;
-//! - `line`: a part's strokes as they are written; [`plan`]: a whole tune and its keys; [`transpose`]: the tune in another key; `edits`: a fit
+//! - `line`: a part's strokes as they are written; [`plan`]: a whole tune in its key ([`in_key`]), and all keys compared
+//!   ([`keys`]); [`transpose`]: the tune in another key; `edits`: a fit
 //!   as edits of the tune's text;
 //! - `voices`: which parts lie above which, so that moves keep them apart;
 //! - `voicing`: the notes of the strums, and `voicing_solve`, how they are found, by `voicing_bound`, what they cost

@@ -33,6 +33,13 @@ pub struct Options {
     pub costs: Costs,
 }
 
+impl Options {
+    /// The whole tune in its own key, with the costs that its band sets.
+    pub fn of<N>(tune: &Tune<N>) -> Options {
+        Options { costs: tune.band.costs, ..Options::default() }
+    }
+}
+
 /// Fits every part of a tune, or one of them.
 pub fn fit<N: Copy + Into<Open>>(tune: &Tune<N>, options: &Options) -> Vec<PartFit> {
     let chosen = (0..tune.parts.len()).filter(|part| {

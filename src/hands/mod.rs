@@ -2,7 +2,8 @@
 //!
 //! - [`movement`]: how long a stick takes from note to note, and how far a player reaches: the model of the hands;
 //! - `turning`: the player amid the drums turns;
-//! - [`sticking`]: which stick strikes what, exactly; `account`: the ways that they go, and what each costs;
+//! - [`sticking`]: which stick strikes what, exactly; `account`: the ways that the sticks go, each
+//!   with its terms (what a term weighs stands in `sticking`);
 //! - [`line`](mod@line): the strokes and the sticks of a part;
 //! - [`tempo`]: the highest tempo of a line, and `stretch` that of a bar or a section; [`limit`]: how it is said;
 //! - [`report`]: all of it for a part;

@@ -83,7 +83,7 @@ pub fn run(args: &FitArgs, console: &mut Console) -> Result<Outcome, Stop> {
     if args.key.is_some() && (part.is_some() || section.is_some()) {
         return Err(wrong("a change of key is for the whole tune").help("leave out `--part` and `--section`").into());
     }
-    let options = Options { part, section, costs: tune.band.costs, ..Options::default() };
+    let options = Options { part, section, ..Options::of(tune) };
     let keys = match args.key.as_deref() {
         None => vec![plan::in_key(tune, 0, &options)],
         Some("any") => plan::keys(tune, &options),
