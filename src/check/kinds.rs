@@ -1,6 +1,8 @@
 //! Every kind of finding of the program, by name: what `panfold findings` lists.
 
-use super::{chords, form, limbs, missing, players, reach, seats, sticks, tuning, two_sticks, uneven_chords};
+use super::{
+    chords, crossed_voices, form, limbs, missing, players, reach, seats, sticks, tuning, two_sticks, uneven_chords,
+};
 use crate::notation::findings as notation;
 use crate::pan::findings as pan;
 use crate::text::Kind;
@@ -86,6 +88,7 @@ pub fn kinds() -> Vec<&'static Kind> {
         &form::SILENT_PART,
         &chords::OUTSIDE_CHORD,
         &uneven_chords::UNEVEN_CHORDS,
+        &crossed_voices::CROSSED_VOICES,
     ];
     kinds.sort_by_key(|kind| kind.name);
     kinds

@@ -2,7 +2,7 @@
 //!
 //! - [`check()`]: all families over a tune; the report;
 //! - `uses`: which notes a part strikes, and where;
-//! - `missing`, `two_sticks`, [`reach`], `limbs`, [`sticks`], `tuning`, [`players`], [`seats`], [`form`], `chords`, `uneven_chords`:
+//! - `missing`, `two_sticks`, [`reach`], `limbs`, [`sticks`], `tuning`, [`players`], [`seats`], [`form`], `chords`, `uneven_chords`, `crossed_voices`:
 //!   one file a family of findings (`swing`: what of the sticks is the swing's doing);
 //! - [`kinds`]: every kind of finding of the program, by name.
 //!
@@ -13,6 +13,7 @@
 mod chords;
 #[cfg(test)]
 mod chords_tests;
+mod crossed_voices;
 #[cfg(test)]
 mod crossings_tests;
 pub mod form;

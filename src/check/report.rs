@@ -2,7 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use super::{chords, form, limbs, missing, players, reach, seats, sticks, tuning, two_sticks, uneven_chords};
+use super::{
+    chords, crossed_voices, form, limbs, missing, players, reach, seats, sticks, tuning, two_sticks, uneven_chords,
+};
 use crate::music::{Cents, Pitch};
 use crate::text::{Finding, Severity};
 use crate::tune::Tune;
@@ -62,6 +64,7 @@ pub fn check(tune: &Tune, options: &Options) -> Report {
     findings.extend(form::form(tune));
     findings.extend(chords::chords(tune));
     findings.extend(uneven_chords::uneven_chords(tune));
+    findings.extend(crossed_voices::crossed_voices(tune));
     let order = |finding: &Finding| {
         let place = finding.place.as_ref();
         let in_tune = place.is_some_and(|place| place.source == tune.source);

@@ -6,7 +6,7 @@
 //! - `line`: a part's strokes as they are written; [`plan`]: a whole tune in its key ([`in_key`]), and all keys compared
 //!   ([`keys`]); [`transpose`]: the tune in another key; `edits`: a fit
 //!   as edits of the tune's text;
-//! - `voices`: which parts lie above which, so that moves keep them apart;
+//! - [`voices`]: which parts lie above which, so that moves keep them apart;
 //! - `voicing`: the notes of the strums, and `voicing_solve`, how they are found, by `voicing_bound`, what they cost
 //!   at least, and `voicing_joint`, the search over all parts; `harmony`: lines under and over a part;
 //! - [`settle`](mod@settle): what a tune leaves open, settled by all of these; `strummed`: which chords are strummed, and by whom.
@@ -24,7 +24,7 @@ pub mod plan;
 pub mod settle;
 mod strummed;
 pub mod transpose;
-mod voices;
+pub mod voices;
 mod voicing;
 mod voicing_bound;
 mod voicing_joint;

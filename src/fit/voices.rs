@@ -44,6 +44,18 @@ fn top<N: Copy + Into<Open>>(event: &Event<N>) -> Option<Pitch> {
     pitches?.into_iter().max()
 }
 
+/// The highest note of a row that sounds at a moment, counted from the section's start, if it is written with its octave.
+pub fn sounding<N: Copy + Into<Open>>(row: &Row<N>, moment: Length) -> Option<Pitch> {
+    stroke_at(row, moment).and_then(|number| top(&row.events[number]))
+}
+
+/// The number of the stroke of a row that sounds at a moment.
+fn stroke_at<N>(row: &Row<N>, moment: Length) -> Option<usize> {
+    let number = row.events.partition_point(|event| event.start <= moment).checked_sub(1)?;
+    let event = &row.events[number];
+    (moment < event.start + event.length).then_some(number)
+}
+
 /// A part's row as other parts hear it.
 struct Voice<'a, N> {
     row: &'a Row<N>,
@@ -55,9 +67,8 @@ struct Voice<'a, N> {
 impl<N: Copy + Into<Open>> Voice<'_, N> {
     /// The top notes of the stroke that sounds at a moment: as written, and where it goes in the key that is written.
     fn at(&self, moment: Length) -> Option<(Pitch, Pitch)> {
-        let number = self.row.events.partition_point(|event| event.start <= moment).checked_sub(1)?;
-        let event = &self.row.events[number];
-        let written = top(event).filter(|_| moment < event.start + event.length)?;
+        let number = stroke_at(self.row, moment)?;
+        let written = top(&self.row.events[number])?;
         let Some(fitted) = self.fitted else { return Some((written, written)) };
         let Some((stroke, _)) = fitted.line.events.get(&(self.section, number)) else {
             return Some((written, written));
@@ -70,7 +81,7 @@ impl<N: Copy + Into<Open>> Voice<'_, N> {
 
 /// Tells each stroke of a part's line what it lies between: the lowest of what higher parts sound at its moments, and the highest of
 /// what lower parts sound, each where it is not crossed already as written. `fitted`: the parts whose octaves are found.
-pub fn set_between<N: Copy + Into<Open>>(
+pub(super) fn set_between<N: Copy + Into<Open>>(
     tune: &Tune<N>,
     part: usize,
     line: &mut Line,
@@ -111,7 +122,7 @@ pub fn set_between<N: Copy + Into<Open>>(
 }
 
 /// The order in which parts are fitted: as they lie, from high to low, then those that lie nowhere.
-pub fn in_turn(order: &[usize], parts: impl Iterator<Item = usize>) -> Vec<usize> {
+pub(super) fn in_turn(order: &[usize], parts: impl Iterator<Item = usize>) -> Vec<usize> {
     let mut turn: Vec<usize> = parts.collect();
     turn.sort_by_key(|part| {
         let rank = order.iter().position(|of| of == part);
