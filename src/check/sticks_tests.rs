@@ -1,7 +1,7 @@
 //! What is told about sticks: lines that can be struck, lines that can't, and lines that only some can.
 
 use super::*;
-use crate::kit::{Numbers, pans, tune};
+use crate::kit::{Numbers, cases, pans, tune};
 
 fn band(level: &str) -> String {
     let list = [("Red rim", "lead-c"), ("Six", "six-bass"), ("Seconds", "double-second")];
@@ -162,7 +162,7 @@ fn what_is_told_is_slower_than_written_even_where_only_the_bars_before_it_make_i
     let mut numbers = Numbers(20_261_127);
     let names = ["D4", "F#4", "A4", "C5", "E5", "G5", "B5", "D6"];
     let (mut told, mut by_others) = (0, 0);
-    for _ in 0..400 {
+    for _ in 0..cases(400) {
         // One or two strokes a bar, so that the way over a bar line is as likely to be the hard one as any other.
         let bars: String = (0..12)
             .map(|_| {
@@ -192,5 +192,5 @@ fn what_is_told_is_slower_than_written_even_where_only_the_bars_before_it_make_i
         let is_fast = |stroke: &usize| played.bar_possible(&tune, 0, *stroke) >= Some(1000);
         by_others += late(&played).filter(is_fast).count();
     }
-    assert!(told > 50 && by_others > 0, "{told} {by_others}");
+    assert!(told > cases(100) && by_others > 0, "{told} {by_others}");
 }

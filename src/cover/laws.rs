@@ -7,7 +7,7 @@ use super::share::share;
 use super::{Need, Taken, cover, grid, report};
 use crate::check::{self, check};
 use crate::fit::settle::settle;
-use crate::kit::{DEMO, Numbers, demo_band, demo_text, open};
+use crate::kit::{DEMO, Numbers, cases, demo_band, demo_text, open};
 use crate::music::Pitch;
 use crate::pan::band::BandPan;
 use crate::pan::{Band, NoteSet, Pan, layout};
@@ -83,7 +83,7 @@ fn shares_add_up_with_what_check_finds() {
     let mut numbers = Numbers(1);
     for named in DEMO {
         let parts: Vec<String> = tune(named, band()).parts.iter().map(|part| part.name.clone()).collect();
-        for _ in 0..TRIALS {
+        for _ in 0..cases(TRIALS) {
             let (set, mut band) = (set(&mut numbers), band());
             if set.is_empty() {
                 continue;
@@ -106,7 +106,7 @@ fn a_new_pan_plays_what_check_says_once_the_band_has_it() {
     let (mut open, mut otherwise) = (0, 0);
     for named in DEMO {
         let before = tune(named, band());
-        for _ in 0..TRIALS / 4 {
+        for _ in 0..cases(TRIALS / 4) {
             let set = set(&mut numbers);
             if set.is_empty() {
                 continue;
@@ -130,7 +130,7 @@ fn a_new_pan_plays_what_check_says_once_the_band_has_it() {
             }
         }
     }
-    assert!(open > 50 && otherwise > 50, "{open} parts with open notes, {otherwise} played otherwise than now");
+    assert!(open > 15 && otherwise > 15, "{open} parts with open notes, {otherwise} played otherwise than now");
 }
 
 /// A wish completes what it says, and gains what it says; more notes never play less.
@@ -141,7 +141,7 @@ fn wishes_come_true() {
     let parts = vec!["lead".to_owned()];
     let mut completed = 0;
     // Strums take their time: the parts that leave something open have a trial in four.
-    for trial in 0..TRIALS / 2 {
+    for trial in 0..cases(TRIALS / 2) {
         let chosen = |tune: &Tune<Open>, part: usize| trial % 4 == 0 || Need::written(tune, part).is_some();
         let set = set(&mut numbers).or(set(&mut numbers));
         let pan = pan_of(set, &tunes[0].band.pans[0], &parts).pan;
@@ -175,7 +175,7 @@ fn wishes_come_true() {
             assert!(entry.extra.with_moves.len() <= entry.extra.as_written.len());
         }
     }
-    assert!(completed > 10, "only {completed} parts were completed");
+    assert!(completed as u64 >= cases(10), "only {completed} parts were completed");
 }
 
 /// The grid and the report count alike.

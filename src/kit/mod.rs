@@ -6,5 +6,5 @@ mod numbers;
 mod reading;
 
 pub use demo::{DEMO, demo, demo_band, demo_text};
-pub use numbers::Numbers;
+pub use numbers::{Numbers, cases};
 pub use reading::{ONE_LEAD, band, open, pans, playable, read, seated, told, tune};
