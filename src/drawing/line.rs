@@ -4,6 +4,7 @@ use super::count::Beat;
 use super::font::{Weight, cut};
 use super::look::Part;
 use super::picture::{Form, Item, Picture, Text};
+use super::rests::Measure;
 use super::rows::{BarCells, Cell, SectionRows};
 use super::strip::Strip;
 use crate::music::Length;
@@ -11,6 +12,9 @@ use crate::music::Length;
 /// The least width of a cell, for notes and for percussion letters, in points: a name of three signs in letters of
 /// [`LEAST_NAME`](super::strip::LEAST_NAME).
 const LEAST_CELL: (f64, f64) = (12.5, 8.5);
+
+/// The least width of a long rest, in points: room for three figures and the ends of its line.
+const LEAST_REST: f64 = 40.0;
 
 /// Heights in points: of the texts above and below the cells, and of the gap between lines.
 const COUNT: f64 = 9.0;
@@ -40,6 +44,11 @@ pub(crate) fn least_width(bar: &BarCells) -> f64 {
     columns(bar) as f64 * if percussion { LEAST_CELL.1 } else { LEAST_CELL.0 }
 }
 
+/// The least width that a bar or a long rest can be read in, in points.
+pub(crate) fn least(measure: &Measure) -> f64 {
+    if measure.rests.is_some() { LEAST_REST } else { least_width(&measure.bar) }
+}
+
 /// How many cells a row of a bar has.
 fn columns(bar: &BarCells) -> usize {
     bar.beats.iter().map(|beat| beat.starts.len()).sum()
@@ -56,22 +65,27 @@ pub(crate) fn margin(labels: &[String]) -> f64 {
     label_room(labels).max(NUMBER)
 }
 
-/// A line of bars, drawn from its upper left corner on, and its height.
+/// A line of bars and long rests, drawn from its upper left corner on, and its height.
 ///
 /// - `section`: whose bars they are.
-/// - `scale`: by how much the bars are wider than the least.
+/// - `scale`: by how much they are wider than the least.
 /// - `times`: how often they are played, for after the last bar; may be empty.
-pub fn line(section: &SectionRows, bars: &[BarCells], scale: f64, times: &str) -> (Vec<Item>, f64) {
-    let pen = Pen::new(section, bars);
+pub fn line(section: &SectionRows, measures: &[Measure], scale: f64, times: &str) -> (Vec<Item>, f64) {
+    let pen = Pen::new(section, measures.iter().map(|measure| &measure.bar));
     let mut x = margin(&section.labels);
     let mut items = pen.labels(x);
-    if let Some(first) = bars.first() {
-        let number = (first.number + 1).to_string();
+    if let Some(first) = measures.first() {
+        let number = (first.bar.number + 1).to_string();
         items.push(Item::Shape(Part::Small, Text::end((x - 3.0, pen.count - 1.5), 7.0, number)));
     }
-    for (i, bar) in bars.iter().enumerate() {
-        let width = least_width(bar) * scale;
-        items.extend(pen.bar(bar, x, width, room(&bars[i..], scale, 0.0)));
+    let wide = |measure: &Measure| (least(measure) * scale, measure.bar.words.is_some());
+    for (i, measure) in measures.iter().enumerate() {
+        let (width, _) = wide(measure);
+        let room = room(measures[i..].iter().map(wide), 0.0);
+        items.extend(match measure.rests {
+            Some(bars) => pen.long_rest(&measure.bar, bars, x, width, room),
+            None => pen.bar(&measure.bar, x, width, room),
+        });
         x += width;
     }
     items.push(pen.bar_line(x));
@@ -82,11 +96,12 @@ pub fn line(section: &SectionRows, bars: &[BarCells], scale: f64, times: &str) -
     (items, pen.height)
 }
 
-/// The width from the first of these bars up to the next that has words; `between`: what lies between two bars.
-fn room(bars: &[BarCells], scale: f64, between: f64) -> f64 {
-    let after = bars.iter().skip(1).take_while(|bar| bar.words.is_none());
-    let wide = |bar: &BarCells| least_width(bar) * scale;
-    bars.first().map_or(0.0, wide) + after.map(|bar| between + wide(bar)).sum::<f64>()
+/// The width from the first of these bars up to the next that has words.
+///
+/// - `bars`: how wide each is, and whether it has words; `between`: what lies between two bars.
+fn room(mut bars: impl Iterator<Item = (f64, bool)>, between: f64) -> f64 {
+    let first = bars.next().map_or(0.0, |(wide, _)| wide);
+    first + bars.take_while(|(_, words)| !words).map(|(wide, _)| between + wide).sum::<f64>()
 }
 
 /// Bars as pictures of their own, all of one height, which stand side by side and wrap as a screen is wide. Each has the names
@@ -95,12 +110,13 @@ fn room(bars: &[BarCells], scale: f64, between: f64) -> f64 {
 /// - `section`: whose bars they are.
 /// - `scale`: by how much the bars are wider than the least.
 pub fn bars(section: &SectionRows, bars: &[BarCells], scale: f64) -> Vec<Picture> {
-    let pen = Pen::new(section, bars);
+    let pen = Pen::new(section, bars.iter());
     let left = label_room(&section.labels);
+    let wide = |bar: &BarCells| (least_width(bar) * scale, bar.words.is_some());
     let picture = |(i, bar): (usize, &BarCells)| {
-        let width = least_width(bar) * scale;
+        let (width, _) = wide(bar);
         let mut items = pen.labels(left);
-        items.extend(pen.bar(bar, left, width, room(&bars[i..], scale, left)));
+        items.extend(pen.bar(bar, left, width, room(bars[i..].iter().map(wide), left)));
         items.push(pen.bar_line(left + width));
         Picture {
             origin: (-EDGE, 0.0),
@@ -129,19 +145,20 @@ struct Pen<'a> {
 }
 
 impl<'a> Pen<'a> {
-    fn new(section: &'a SectionRows, bars: &[BarCells]) -> Pen<'a> {
+    fn new<'b>(section: &'a SectionRows, bars: impl Iterator<Item = &'b BarCells> + Clone) -> Pen<'a> {
         let row = |any: bool, height: f64| if any { height } else { 0.0 };
-        let words = row(bars.iter().any(|bar| bar.words.is_some()), WORDS);
-        let chords = words + row(bars.iter().any(|bar| !bar.chords.is_empty()), CHORD);
+        let any = |has: fn(&BarCells) -> bool| bars.clone().any(has);
+        let words = row(any(|bar| bar.words.is_some()), WORDS);
+        let chords = words + row(any(|bar| !bar.chords.is_empty()), CHORD);
         let count = chords + COUNT;
         let rows = section.labels.len().max(1);
         let mut strips: Vec<Strip> = Vec::new();
         for row in 0..rows {
             let top = strips.last().map_or(count, |strip| strip.end);
-            strips.push(Strip::new(section.section, row, rows == 1, bars, top));
+            strips.push(Strip::new(section.section, row, rows == 1, bars.clone(), top));
         }
         let end = strips.last().map_or(count, |strip| strip.end);
-        let dynamics = end + row(bars.iter().any(|bar| !bar.dynamics.is_empty()), DYNAMIC);
+        let dynamics = end + row(any(|bar| !bar.dynamics.is_empty()), DYNAMIC);
         Pen {
             labels: &section.labels,
             words: words - 2.5,
@@ -191,6 +208,15 @@ impl<'a> Pen<'a> {
         items.extend(bar.beats.iter().skip(1).map(|beat| self.beat_line(at(beat.start))));
         items.push(self.bar_line(x));
         items.extend(self.texts(bar, &at, room, x + width));
+        items
+    }
+
+    /// A rest of several bars from `x` on, in every row; `first`: the first of the bars, `room` as for a bar.
+    fn long_rest(&self, first: &BarCells, bars: usize, x: f64, width: f64, room: f64) -> Vec<Item> {
+        let sign = |strip: &Strip| Item::Group(strip.long_rest(first, bars, x, width));
+        let mut items: Vec<Item> = self.strips.iter().map(sign).collect();
+        items.push(self.bar_line(x));
+        items.extend(self.texts(first, &|_| x, room, x + width));
         items
     }
 

@@ -41,6 +41,8 @@ pub enum Part {
     Struck,
     /// The line along what is held, straight or (a roll) zigzag.
     Lasting,
+    /// The thick line of a long rest.
+    LongRest,
     /// The wedge over an accent.
     Accent,
     /// Where a beat begins.
@@ -101,7 +103,7 @@ pub struct Edge {
 
 impl Part {
     /// All parts.
-    pub const ALL: [Part; 23] = [
+    pub const ALL: [Part; 24] = [
         Part::Paper,
         Part::Drum,
         Part::Area,
@@ -116,6 +118,7 @@ impl Part {
         Part::Cell,
         Part::Struck,
         Part::Lasting,
+        Part::LongRest,
         Part::Accent,
         Part::Beat,
         Part::Bar,
@@ -144,6 +147,7 @@ impl Part {
             Part::Cell => "box",
             Part::Struck => "struck",
             Part::Lasting => "lasting",
+            Part::LongRest => "long-rest",
             Part::Accent => "accent",
             Part::Beat => "beat",
             Part::Bar => "bar",
@@ -182,6 +186,7 @@ impl Part {
             Part::Cell => cell(state),
             Part::Struck => filled(written).bold(),
             Part::Lasting => lined(written, 1.1, None),
+            Part::LongRest => lined(Ink::Text, 4.0, None),
             Part::Accent => lined(written, 1.2, None),
             Part::Beat => lined(Ink::Line, 0.9, None),
             Part::Bar => lined(Ink::Line, 1.8, None),

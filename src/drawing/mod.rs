@@ -4,7 +4,7 @@
 //! - `picture`: shapes and texts before they are SVG or anything else;
 //! - [`face()`]: a pan; [`captions`]: what has to be said about it; [`strokes()`]: percussion;
 //! - `count`: how a bar is counted; `cells`: what stands in the cells of a part; [`rows`]: the rows of a player;
-//!   [`comeback`]: when a section comes back; `folding`: what is shown once; `breaking`: where lines break;
+//!   [`comeback`]: when a section comes back; `folding`: what is shown once; `rests`: long rests; `breaking`: where lines break;
 //! - [`mod@line`]: a line of bars drawn, row by row (`strip`); `section`: a section; [`sheet`]: pages;
 //! - `font`: the fonts of sheets;
 //! - [`pdf`]: pictures as a PDF, with its fonts (`pdf_font`);
@@ -32,6 +32,9 @@ mod look;
 pub mod pdf;
 mod pdf_font;
 mod picture;
+mod rests;
+#[cfg(test)]
+mod rests_tests;
 pub mod rows;
 mod section;
 pub mod sheet;

@@ -29,6 +29,8 @@ pub struct SectionRows {
     pub passages: Vec<Passage>,
     /// How many bars the section has.
     pub of: usize,
+    /// How long a full bar of it is.
+    pub full: Length,
     /// Whether the parts have nothing to play in it.
     pub rests: bool,
 }
@@ -84,6 +86,7 @@ impl Bars<'_> {
             facts: Vec::new(),
             labels: Vec::new(),
             of: bars.len(),
+            full: self.section.meter.bar(),
             rests: bars.iter().all(|bar| bar.cells().all(|cell| *cell == Cell::Rest)),
             passages: if self.is_percussion() { folding::patterns(bars) } else { folding::whole(bars) },
         }

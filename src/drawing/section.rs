@@ -8,8 +8,8 @@ use super::font::{Weight, cut, wrap};
 use super::line;
 use super::look::Part;
 use super::picture::{Item, Text};
-use super::rows::{Passage, SectionRows};
-use crate::text::words;
+use super::rests::{self, Measure, Stretch};
+use super::rows::SectionRows;
 
 /// Something that is not broken over pages, drawn from its upper left corner on.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,14 +40,8 @@ const WIDEST_NAME: f64 = 0.5;
 pub fn blocks(section: &SectionRows, width: f64) -> Vec<Block> {
     let mut blocks = vec![heading(section, width)];
     let margin = line::margin(&section.labels);
-    if section.rests {
-        let text = format!("rests for {}", words::count(section.of, "bar"));
-        let item = Item::Shape(Part::Words, Text::start((margin, 11.0), 10.0, text));
-        blocks.push(Block { items: vec![item], height: 20.0, keep: false });
-        return blocks;
-    }
-    for passage in &section.passages {
-        blocks.extend(passage_lines(section, passage, width - margin));
+    for stretch in rests::stretches(section) {
+        blocks.extend(lines(section, &stretch, width - margin));
     }
     let height: f64 = blocks.iter().map(|block| block.height).sum();
     let last = blocks.len() - 1;
@@ -55,20 +49,22 @@ pub fn blocks(section: &SectionRows, width: f64) -> Vec<Block> {
     blocks
 }
 
-/// The lines of a passage; how often it is played stands after its last bar.
-fn passage_lines(section: &SectionRows, passage: &Passage, width: f64) -> Vec<Block> {
-    let times = if passage.times > 1 { times(passage.times) } else { String::new() };
+/// The lines of a stretch; how often it is played stands after its last bar.
+fn lines(section: &SectionRows, stretch: &Stretch, width: f64) -> Vec<Block> {
+    let times = if stretch.times > 1 { times(stretch.times) } else { String::new() };
     let width = if times.is_empty() { width } else { width - 12.0 * Weight::Bold.width(&times) - 8.0 };
-    let least: Vec<f64> = passage.bars.iter().map(line::least_width).collect();
-    let lines = breaking::lines(&least, width);
+    let measures = &stretch.measures;
+    let least: Vec<f64> = measures.iter().map(line::least).collect();
+    let bars: Vec<usize> = measures.iter().map(Measure::bars).collect();
+    let lines = breaking::lines(&least, &bars, width);
     let used = |line: &Range<usize>| least[line.clone()].iter().sum::<f64>();
     let fullest = lines.iter().map(used).fold(0.0, f64::max);
     let usual = (width / fullest).min(WIDEST_SCALE);
     let draw = |range: Range<usize>| {
         let full = used(&range) * usual >= NEARLY_FULL * width;
         let scale = if full { width / used(&range) } else { usual };
-        let times = if range.end == passage.bars.len() { times.as_str() } else { "" };
-        let (items, height) = line::line(section, &passage.bars[range], scale, times);
+        let times = if range.end == measures.len() { times.as_str() } else { "" };
+        let (items, height) = line::line(section, &measures[range], scale, times);
         Block { items, height, keep: false }
     };
     lines.into_iter().map(draw).collect()

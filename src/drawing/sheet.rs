@@ -7,6 +7,7 @@ use super::face::{self, face};
 use super::font::{Weight, cut, wrap};
 use super::look::Part;
 use super::picture::{Form, Item, Picture, Text};
+use super::rests;
 use super::rows::{self, BarCells, Cell, SectionRows};
 use super::section::{self, Block};
 use super::strokes;
@@ -176,6 +177,9 @@ fn signs(sections: &[SectionRows]) -> Vec<&'static str> {
     }
     if any(|cell| matches!(cell, Cell::Held { rolled: false, .. })) {
         signs.push("line: let it ring");
+    }
+    if sections.iter().any(rests::any) {
+        signs.push("thick line: rest for so many bars");
     }
     if any(|cell| matches!(cell, Cell::Struck { names, .. } if names.iter().any(|name| name.stick.is_some()))) {
         signs.push("L, R: the stick");

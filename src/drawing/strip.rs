@@ -7,6 +7,7 @@ use super::rows::{BarCells, Cell, Name};
 use crate::music::Length;
 use crate::music::count;
 use crate::notation::tree::Stick;
+use crate::text::words;
 
 /// Letters of names in cells, in points: the least that reads on a music stand, and the largest.
 pub const LEAST_NAME: f64 = 6.5;
@@ -15,6 +16,13 @@ const LARGEST_NAME: f64 = 9.5;
 /// Heights in points: of a cell with one name and with two, and of a line of sticks.
 const CELL: (f64, f64) = (23.0, 31.0);
 const STICK: f64 = 7.5;
+
+/// The sign of a long rest, in points: room beside its thick line, from that line to the foot of the cell, half the height of the
+/// line's ends, and the letters of its number.
+const REST_ROOM: f64 = 7.0;
+const REST_FOOT: f64 = 6.5;
+const REST_END: f64 = 4.0;
+const REST_NUMBER: f64 = 11.0;
 
 /// Where a row lies in its line.
 pub struct Strip {
@@ -34,8 +42,14 @@ impl Strip {
     /// The row of a number, from `top` on, high enough for what these bars have in it.
     ///
     /// - `section`: the section's number; `alone`: whether the line has no other row.
-    pub fn new(section: usize, row: usize, alone: bool, bars: &[BarCells], top: f64) -> Strip {
-        let cells = || bars.iter().flat_map(|bar| &bar.rows[row]);
+    pub fn new<'a>(
+        section: usize,
+        row: usize,
+        alone: bool,
+        bars: impl Iterator<Item = &'a BarCells> + Clone,
+        top: f64,
+    ) -> Strip {
+        let cells = || bars.clone().flat_map(|bar| &bar.rows[row]);
         let two = cells().any(|cell| matches!(cell, Cell::Struck { names, .. } if names.len() > 1));
         let bottom = top + if two { CELL.1 } else { CELL.0 };
         let sticks = cells().map(stick_lines).max().unwrap_or(0);
@@ -76,6 +90,28 @@ impl Strip {
             }
         }
         group.items = items;
+        group
+    }
+
+    /// A rest of several bars, as one wide cell with their number; `first`: the first of the bars.
+    pub fn long_rest(&self, first: &BarCells, bars: usize, left: f64, wide: f64) -> Group {
+        let (top, high) = (self.top, self.bottom - self.top);
+        let (from, to, y) = (left + REST_ROOM, left + wide - REST_ROOM, self.bottom - REST_FOOT);
+        let end = |x: f64| Item::Shape(Part::Bar, Form::Line(vec![(x, y - REST_END), (x, y + REST_END)]));
+        let number = Text::middle((left + wide / 2.0, top + REST_NUMBER), REST_NUMBER, bars.to_string());
+        let items = vec![
+            Item::Shape(Part::Cell, Form::Rectangle { at: (left, top), size: (wide, high), round: 0.0 }),
+            Item::Shape(Part::LongRest, Form::Line(vec![(from, y), (to, y)])),
+            end(from),
+            end(to),
+            Item::Shape(Part::Heading, number),
+        ];
+        let mut group = Group::new("rests", items);
+        group.title = format!("rest for {}", words::count(bars, "bar"));
+        group.data.push(("section", self.section.to_string()));
+        group.data.extend(self.row.map(|row| ("row", row.to_string())));
+        group.data.push(("bar", first.number.to_string()));
+        group.data.push(("bars", bars.to_string()));
         group
     }
 

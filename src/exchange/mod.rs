@@ -8,7 +8,7 @@
 //!
 //! - [`read()`]: a file of either format; [`score`]: music in a form between the two; [`lost`]: what can't be said;
 //! - [`midi_in`], `musicxml_in`: files as scores; for both, [`percussion`] (General MIDI's keys), `voices` and `rows` (notes
-//!   that overlap, shared out over rows), `again` (sections that are written out more than once, found again), `names` (of parts and sections);
+//!   that overlap, shared out over rows), [`quantise`] (times moved onto a grid), `again` (sections that are written out more than once, found again), `names` (of parts and sections);
 //! - `tune_out`: a score as the text of a tune; [`musicxml_out`]: a tune as a score;
 //! - `limits`, [`findings`]: how much is taken, and the kinds of finding of this room.
 //!
@@ -23,6 +23,7 @@ mod musicxml_in;
 pub mod musicxml_out;
 mod names;
 pub mod percussion;
+pub mod quantise;
 mod read;
 mod rows;
 pub mod score;

@@ -4,9 +4,9 @@ use std::sync::Arc;
 
 use super::findings;
 use super::lost;
+use super::quantise;
 use super::score::Score;
 use crate::exchange::midi_in;
-use crate::exchange::midi_in::quantise;
 use crate::exchange::musicxml_in;
 use crate::exchange::musicxml_in::container;
 use crate::text::{Finding, Source};
@@ -23,7 +23,7 @@ pub struct Music {
 }
 
 /// Reads a file of either format; which one it is, its first bytes say. `name` is what messages call it; `grid` is what
-/// played timing is moved onto, if it is asked for.
+/// all times are moved onto, if it is asked for.
 ///
 /// # Errors
 /// When it is neither, is broken, or goes beyond a limit.
@@ -41,7 +41,11 @@ pub fn read(name: &str, bytes: Vec<u8>, grid: Option<&quantise::Grid>) -> Result
         let help = "MIDI files begin with `MThd`, MusicXML with `<`, its container as a zip";
         return Err(Box::new(Finding::error(&findings::WRONG_MUSIC_FILE, message).help(help)));
     }
-    musicxml_in::read(name, bytes).map(|read| Music { score: read.score, lost: read.lost, source: Some(read.source) })
+    musicxml_in::read(name, bytes, grid).map(|read| Music {
+        score: read.score,
+        lost: read.lost,
+        source: Some(read.source),
+    })
 }
 
 /// Whether bytes begin as an XML text may: with a mark of its encoding, or with `<` after white space.

@@ -1,6 +1,7 @@
 //! Meters: how many of which note make a bar, and what the beat is.
 
 use std::fmt;
+use std::str::FromStr;
 
 use num_rational::Ratio;
 
@@ -103,6 +104,28 @@ fn is_third_of_group(beats: Ratio<i64>, part: Ratio<i64>) -> bool {
     let group = part * 3;
     let groups = beats / group;
     [2, 4].map(Ratio::from_integer).contains(&group) && groups.is_integer() && groups > 1.into()
+}
+
+/// A text is no meter.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct MeterError;
+
+impl fmt::Display for MeterError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "expected a meter such as 4/4 or 6/8: 1 to {MAX_COUNT} notes a bar of 1, 2, 4, 8, 16 or 32")
+    }
+}
+
+impl std::error::Error for MeterError {}
+
+impl FromStr for Meter {
+    type Err = MeterError;
+
+    /// Reads `6/8`.
+    fn from_str(text: &str) -> Result<Meter, MeterError> {
+        let numbers = text.split_once('/').and_then(|(count, unit)| Some((count.parse().ok()?, unit.parse().ok()?)));
+        numbers.and_then(|(count, unit)| Meter::new(count, unit)).ok_or(MeterError)
+    }
 }
 
 impl fmt::Display for Meter {

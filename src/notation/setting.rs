@@ -95,10 +95,9 @@ fn key(text: &str) -> Result<Value, Box<Finding>> {
 }
 
 fn meter(text: &str) -> Result<Value, Box<Finding>> {
-    let numbers = text.split_once('/').and_then(|(count, unit)| Some((count.parse().ok()?, unit.parse().ok()?)));
-    match numbers.and_then(|(count, unit)| Meter::new(count, unit)) {
-        Some(meter) => Ok(Value::Meter(meter)),
-        None => Err(wrong(
+    match text.parse::<Meter>() {
+        Ok(meter) => Ok(Value::Meter(meter)),
+        Err(_) => Err(wrong(
             format!("`{text}` is no meter"),
             &format!(
                 "write how many notes a bar (1 to {}) and which: 1, 2, 4, 8, 16 or 32; for example `meter 4/4` or `meter 6/8`",

@@ -11,10 +11,16 @@ use crate::notation::tree::{Instruction, PatternLine};
 use crate::text::{Finding, Source, Span, words};
 
 /// The number of bars of a section: what most of its rows have, of two as common numbers the one that comes first. Rows
-/// that differ become findings. A section without any written bar takes the bars of the first pattern that it plays.
-pub fn count(section: &Written, patterns: &[&PatternLine], source: &Arc<Source>, findings: &mut Vec<Finding>) -> usize {
+/// that differ become findings. `meter`: the section's. A section without any written bar takes the bars of the first pattern that it plays.
+pub fn count(
+    section: &Written,
+    meter: Meter,
+    patterns: &[&PatternLine],
+    source: &Arc<Source>,
+    findings: &mut Vec<Finding>,
+) -> usize {
     let rows = rows(section, source);
-    let Some(count) = most_common(&rows) else { return pattern_bars(section, patterns) };
+    let Some(count) = most_common(&rows) else { return pattern_bars(section, meter, patterns) };
     let model = rows.iter().find(|row| row.bars == count).expect("one row has the most common number");
     let mut differing = rows.iter().filter(|row| row.bars != count && !row.broken).peekable();
     let lines = if differing.peek().is_some() { lines(section, source) } else { Vec::new() };
@@ -52,10 +58,10 @@ fn most_common(rows: &[BarRow]) -> Option<usize> {
     rows.iter().rev().map(|row| row.bars).max_by_key(|bars| votes(*bars))
 }
 
-fn pattern_bars(section: &Written, patterns: &[&PatternLine]) -> usize {
+fn pattern_bars(section: &Written, meter: Meter, patterns: &[&PatternLine]) -> usize {
     let played = section.rows.iter().flatten().filter_map(|row| match row.body {
         WrittenBody::Instruction(instruction) => match &instruction.value {
-            Instruction::Play(name) | Instruction::Strum(name) => super::patterns::find(patterns, &name.value),
+            Instruction::Play(name) | Instruction::Strum(name) => super::patterns::find(patterns, &name.value, meter),
             _ => None,
         },
         WrittenBody::Cells(_) | WrittenBody::AsPart(_) => None,

@@ -116,7 +116,7 @@ fn a_pattern_for_another_meter_stays_as_it_is() {
         only(text),
         "other-meter: section `slow` is in 3/4, and the pattern `off` has 8 cells a bar, as for 4/4; give the section a pattern of \
          its own, above the sections, for example `pattern off-slow | . x . x . x |`, and write `answer = strum off-slow`; \
-         `panfold patterns` lists others, with the meter of each"
+         `panfold patterns --meter 3/4` lists others"
     );
     let mended = text.replacen("section verse", "pattern off-slow | . x . x . x |\nsection verse", 1);
     let mended =

@@ -18,10 +18,10 @@ pub enum Found<'a> {
     Library(&'static LibraryPattern),
 }
 
-/// The pattern of a name; the tune's own come first.
-pub fn find<'a>(own: &[&'a PatternLine], name: &str) -> Option<Found<'a>> {
+/// The pattern of a name for a section's meter; the tune's own come first.
+pub fn find<'a>(own: &[&'a PatternLine], name: &str, meter: Meter) -> Option<Found<'a>> {
     let own = own.iter().find(|pattern| pattern.name.value == name);
-    own.map(|pattern| Found::Own(pattern)).or_else(|| library::pattern(name).map(Found::Library))
+    own.map(|pattern| Found::Own(pattern)).or_else(|| library::pattern(name, meter).map(Found::Library))
 }
 
 /// Where a pattern is played.

@@ -178,7 +178,7 @@ impl Head<'_> {
 
     fn section(&self, written: &Written, pickup: Option<Length>, findings: &mut Vec<Finding>) -> Section<Open> {
         let meter = self.meter(written);
-        let count = bars::count(written, self.patterns, self.source, findings);
+        let count = bars::count(written, meter, self.patterns, self.source, findings);
         let (bar_starts, length) = bars::starts(count, meter, pickup.filter(|_| count > 0));
         let grid = Grid { source: self.source, starts: &bar_starts, end: length };
         let chords = marks::chords(&written.chords, grid, findings);

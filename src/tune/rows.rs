@@ -254,10 +254,15 @@ impl Rows<'_> {
         Some(Row { span: written.name.span, carry: counter.carry, doubles: None, events: counter.events })
     }
 
+    /// The pattern of a name for the section's meter.
+    fn pattern(&self, name: &str) -> Option<Found<'_>> {
+        patterns::find(self.patterns, name, self.meter)
+    }
+
     /// A pattern without its `strum` or `play`, and whether it is to be strummed.
     fn pattern_alone(&self, part: usize, span: Span, findings: &mut Vec<Finding>) -> Option<(Spanned<String>, bool)> {
         let name = self.grid.source.slice(span);
-        let pattern = patterns::find(self.patterns, name)?;
+        let pattern = self.pattern(name)?;
         let strum = pattern.is_strum() && matches!(self.allowed(part), Allowed::Notes { strum: true, .. });
         let verb = if strum { "strum" } else { "play" };
         let of = &self.parts[part].name;
@@ -281,7 +286,7 @@ impl Rows<'_> {
         let of = &self.parts[part];
         if strum && !matches!(self.allowed(part), Allowed::Notes { strum: true, .. }) {
             let finding = self.cannot(part, name, "does not strum");
-            findings.push(match patterns::find(self.patterns, &name.value) {
+            findings.push(match self.pattern(&name.value) {
                 Some(pattern) if !pattern.is_strum() => {
                     finding.help(format!("did you mean `{} = play {}`?", of.name, name.value))
                 }
@@ -289,7 +294,7 @@ impl Rows<'_> {
             });
             return None;
         }
-        let Some(pattern) = patterns::find(self.patterns, &name.value) else {
+        let Some(pattern) = self.pattern(&name.value) else {
             let finding = finding(&UNKNOWN_PATTERN, format!("there is no pattern `{}`", name.value)).part(&of.name);
             let mut known: Vec<&str> = library::names().collect();
             known.extend(self.patterns.iter().map(|pattern| pattern.name.value.as_str()));
@@ -385,7 +390,7 @@ impl Rows<'_> {
             pickup_at: None,
             bars: 0,
         };
-        let is_free = |name: &str| patterns::find(self.patterns, name).is_none();
+        let is_free = |name: &str| self.pattern(name).is_none();
         vec![slips::of_other_meter(line, &looked, &row, *there, is_free).at(self.grid.source, name.span).part(of)]
     }
 
@@ -397,13 +402,25 @@ impl Rows<'_> {
         flats::asked(&counter.events, self.harmony.chords, self.grid.source, &self.parts[part].name)
     }
 
+    /// A finding for a pattern of the library that has no version for the section's meter.
     fn other_meter(&self, part: usize, name: &Spanned<String>, pattern: &LibraryPattern) -> Finding {
+        let meters: Vec<String> = library::versions(&name.value).map(|version| version.meter.to_string()).collect();
+        let meter = self.meter;
         let message =
-            format!("the pattern `{}` is in {}, and this section is in {}", name.value, pattern.meter, self.meter);
-        Finding::warning(&OTHER_METER, message)
-            .at(self.grid.source, name.span)
-            .part(&self.parts[part].name)
-            .help("its cells are spread over the bars as they are; `panfold patterns` tells the meter of each")
+            format!("the pattern `{}` is for {}, and this section is in {meter}", name.value, words::or(&meters));
+        let finding =
+            Finding::warning(&OTHER_METER, message).at(self.grid.source, name.span).part(&self.parts[part].name);
+        let spread = format!("the cells of the one for {} are spread over the bars as they are", pattern.meter);
+        let others = library::styles().iter().filter(|style| style.meter == meter).flat_map(|style| &style.patterns);
+        match others.into_iter().find(|other| other.role == pattern.role) {
+            Some(other) => finding
+                .help(format!(
+                    "take one for {meter}, such as `{}`: `panfold patterns --meter {meter}` lists them",
+                    other.name()
+                ))
+                .help(spread),
+            None => finding.help(format!("{spread}; write one for {meter} above the sections, with `pattern`")),
+        }
     }
 
     fn allowed(&self, part: usize) -> Allowed<'static> {

@@ -298,7 +298,7 @@ pub fn of_other_meter(
             "give the section a pattern of its own, above the sections, for example `pattern {own} | {} |`, and write `{row} {own}`",
             example.join(" | ")
         ))
-        .help("`panfold patterns` lists others, with the meter of each")
+        .help(format!("`panfold patterns --meter {here}` lists others"))
 }
 
 /// A bar's text with so many cells: the first ones, or with rests at its end.

@@ -2,7 +2,7 @@
 //! What each must become follows from *MusicXML 4.0* (W3C Music Notation Community Group) where a comment says so; else it is common
 //! practice, no source.
 
-use panfold::exchange::{self, lost::Lost};
+use panfold::exchange::{self, lost::Lost, quantise::Grid};
 use panfold::text::{Severity, Source};
 use panfold::{notation, tune};
 
@@ -29,7 +29,13 @@ impl Became {
 }
 
 fn became(bytes: Vec<u8>) -> Became {
-    let mut music = exchange::read("score", bytes, None).expect("music");
+    became_on(bytes, None)
+}
+
+/// As [`became`], with all times moved onto a grid.
+fn became_on(bytes: Vec<u8>, grid: Option<&str>) -> Became {
+    let grid: Option<Grid> = grid.map(|grid| grid.parse().expect("a grid"));
+    let mut music = exchange::read("score", bytes, grid.as_ref()).expect("music");
     became_of(&music.score, &mut music.lost)
 }
 
@@ -254,4 +260,94 @@ fn a_centred_pitch_wheel_is_no_bend() {
     };
     assert!(!became(file([0, 64])).is_told("pitch bend"));
     assert!(became(file([0, 65])).is_told("pitch bend"));
+}
+
+/// A score whose notes are a little off: 480 divisions a quarter, as a sequencer's export of what was played.
+#[test]
+fn notes_are_moved_onto_the_grid_that_is_asked_for_and_it_is_told() {
+    let rest = |duration: u32| format!("<note><rest/><duration>{duration}</duration></note>");
+    let first = attributes(480, 4)
+        + &note('C', 5, 470)
+        + &rest(25)
+        + &note('D', 5, 455)
+        + &note('E', 5, 490)
+        + &note('F', 5, 480);
+    let second = note('G', 5, 960) + &note('A', 5, 960);
+    let bytes = score(&[("Lead", &[&first, &second])]);
+    let exact = became(bytes.clone());
+    assert!(!exact.is_told("grid"), "{:?}", exact.told);
+    assert_ne!(exact.rows(), ["lead | C5 D5 E5 F5 | G5 - A5 - |"], "without a grid what is written stays exact");
+    let eighths = became_on(bytes.clone(), Some("8"));
+    assert_eq!(eighths.rows(), ["lead | C5 D5 E5 F5 | G5 A5 |"], "{:?}", eighths.told);
+    // D5 is 15 divisions late, E5 10 early; C5 and D5 end 10 early.
+    assert!(
+        eighths.is_told("part `Lead`, measure 1: a note begins elsewhere on the grid 8, at most 0.031 of a quarter note away (2 times)"),
+        "{:?}",
+        eighths.told
+    );
+    assert!(
+        eighths.is_told("part `Lead`, measure 1: a note ends elsewhere on the grid 8, at most 0.021 of a quarter note away (2 times)"),
+        "{:?}",
+        eighths.told
+    );
+    // A score that lies on the grid is what it was, and nothing is told.
+    let plain = score(&[("Lead", &[&(attributes(2, 4) + &note('C', 5, 3) + &note('D', 5, 1) + &note('E', 5, 4))])]);
+    let on = became_on(plain.clone(), Some("16"));
+    assert_eq!((on.rows(), on.is_told("grid")), (became(plain).rows(), false));
+}
+
+/// Thirds of a beat have no place among sixteenths, and have one among 12ths.
+#[test]
+fn a_grid_of_twelve_keeps_triplets_and_one_of_sixteen_moves_them() {
+    let triplet = |step| note(step, 5, 4);
+    let bar = attributes(12, 2) + &triplet('C') + &triplet('D') + &triplet('E') + &note('F', 5, 12);
+    let bytes = score(&[("Lead", &[&bar])]);
+    for grid in ["12", "16,12"] {
+        let became = became_on(bytes.clone(), Some(grid));
+        assert_eq!(became.rows(), self::became(bytes.clone()).rows(), "{grid}");
+        assert!(!became.is_told("grid"), "{grid}: {:?}", became.told);
+    }
+    let became = became_on(bytes, Some("16"));
+    assert_eq!(became.rows(), ["lead | C5 D5 - E5 F5 - - - |"]);
+    assert!(became.is_told("begins elsewhere on the grid 16"), "{:?}", became.told);
+}
+
+/// What falls together is told as something that is heard, and what begins in a measure stays there: after the first measure here
+/// the repeat goes back.
+#[test]
+fn what_the_grid_brings_together_is_told_and_bar_lines_are_kept() {
+    let repeat = "<barline><repeat direction=\"backward\"/></barline>";
+    let first = attributes(8, 2)
+        + &note('C', 5, 1)
+        + &note('C', 5, 1)
+        + &note('D', 5, 6)
+        + &note('E', 5, 7)
+        + &note('F', 5, 1)
+        + repeat;
+    let chords = harmony("major", &[]) + &note('G', 5, 1) + &harmony("minor", &[]) + &note('A', 5, 15);
+    let became = became_on(score(&[("Lead", &[&first, &chords])]), Some("4"));
+    assert_eq!(became.line("form"), Some("form  start x2 a"), "{}", became.text);
+    assert_eq!(became.rows(), ["lead | C5+D5 E5+F5 |", "chords | Fm    |", "lead   | G5+A5 |"], "{}", became.text);
+    assert!(
+        became.is_told("a note falls on the same note before it on the grid 4, and is left out"),
+        "{:?}",
+        became.told
+    );
+    assert!(became.is_told("notes that follow each other fall together on the grid 4"), "{:?}", became.told);
+    assert!(
+        became.is_told("two chords fall together on the grid 4; the second of them is written"),
+        "{:?}",
+        became.told
+    );
+}
+
+/// A tied note is one note: its place and its end move, not the bar line's.
+#[test]
+fn ties_over_the_bar_line_are_moved_as_one_note() {
+    let tie = |kind: &str| format!("<tie type=\"{kind}\"/></note>");
+    let tied = |text: String, kind: &str| text.replace("</note>", &tie(kind));
+    let first = attributes(16, 2) + &note('C', 5, 17) + &tied(note('D', 5, 15), "start");
+    let second = tied(note('D', 5, 15), "stop") + &note('E', 5, 17);
+    let became = became_on(score(&[("Lead", &[&first, &second])]), Some("16"));
+    assert_eq!(became.rows(), ["lead | C5 D5 | - E5 |"], "{}", became.text);
 }

@@ -183,6 +183,25 @@ fn what_is_rendered_comes_back() {
     assert_eq!(notes("back.mid"), notes("jam.mid"));
 }
 
+/// A grid that is asked for holds for MusicXML as for MIDI, and what it moves is told.
+#[test]
+fn a_grid_moves_the_notes_of_musicxml() {
+    let off = "<measure number=\"1\"><attributes><divisions>2</divisions><time><beats>4</beats><beat-type>4</beat-type></time>\
+               </attributes>";
+    let bar = format!("{off}{}{}{}</measure>", note('D', 5, 1, ""), note('E', 5, 3, ""), note('F', 5, 4, ""));
+    let folder = small_with(&[("off.musicxml", &musicxml(&bar))]);
+    let exact = run(&folder, "import off.musicxml");
+    assert!(exact.out.contains("| D5/E5 - F5 - |") && !exact.err.contains("grid"), "{}{}", exact.out, exact.err);
+    let moved = run(&folder, "import off.musicxml --grid 4");
+    assert_eq!(moved.code, Some(0), "{}", moved.err);
+    assert!(moved.out.contains("| D5 E5 F5 - |"), "{}", moved.out);
+    assert!(
+        moved.err.contains("measure 1: a note begins elsewhere on the grid 4, at most 0.500 of a quarter note away"),
+        "{}",
+        moved.err
+    );
+}
+
 #[test]
 fn choices() {
     let folder = folder();

@@ -157,12 +157,18 @@ fn patterns_are_listed_printed_and_heard() {
     let folder = folder();
     let list = run(&folder, "patterns");
     assert_eq!(list.code, Some(0));
-    assert!(list.out.starts_with("Calypso, 4/4, about 108\n"), "{}", list.out);
+    assert!(
+        list.out.starts_with("Calypso, 4/4, about 108; also 2/4, about 108; 2/2, about 108\n  calypso-strum "),
+        "{}",
+        list.out
+    );
     insta::assert_snapshot!(run(&folder, "patterns reggae").out, @r#"
     pattern reggae-strum | . . x' . . . x' . |  # strum: short, on two and four; common practice, no source
     pattern reggae-double | . . . . x' . x' . . . . . x' . x' . |  # strum: doubled; common practice, no source
     pattern reggae-bass | 1 - - 3 5 - 3 - |  # bass: the third on the way; common practice, no source
     pattern reggae-late | . . 1 1 5 - 3 - |  # bass: leaves the first beat empty; common practice, no source
+    pattern reggae-iron | x . x . |  # iron: one and three; own setting
+    pattern reggae-shaker | x o x o x o x o |  # shaker: eighths; own setting
     pattern reggae-kick | . . x . |  # kick: the third beat alone; common practice, no source
     pattern reggae-side | . . s . |  # snare: side stick with it; common practice, no source
     pattern reggae-hat | x x x x x x x x |  # hi-hat: eighths; common practice, no source
@@ -179,4 +185,86 @@ fn patterns_are_listed_printed_and_heard() {
     let tune = TUNE.replace("pattern off |", &format!("{text}pattern off |"));
     fs::write(folder.path().join("pasted.tune"), tune).expect("a file");
     assert_eq!(run(&folder, "check pasted.tune").code, Some(0));
+}
+
+#[test]
+fn patterns_are_there_for_several_meters() {
+    let folder = folder();
+    insta::assert_snapshot!(run(&folder, "patterns --meter 9/8").out, @r#"
+    Waltz, 9/8, about 120
+      waltz-strum   strum   two and three
+      waltz-bass    bass    root and fifth by bars
+      waltz-iron    iron    the first beat alone, then long and short
+      waltz-shaker  shaker  eighths
+      waltz-kick    kick    one
+
+    Slip jig, 9/8, about 112
+      jig-strum     strum   the third eighth of each beat
+      jig-double    strum   the second and third eighth of each beat
+      jig-bass      bass    root and fifth on the beats
+      jig-iron      iron    long and short
+      jig-shaker    shaker  eighths
+      jig-kick      kick    every beat
+
+    Hymn, 9/8, about 60
+      hymn-strum    strum   one, and three
+      hymn-bass     bass    root, and the fifth on three
+      hymn-iron     iron    the first beat alone
+      hymn-shaker   shaker  eighths
+
+    `panfold patterns NAME` prints one to copy; a tune plays it with `= strum NAME` or `= play NAME`, in its own meter.
+    "#);
+    let printed = run(&folder, "patterns march-strum march-iron --meter 6/8");
+    insta::assert_snapshot!(printed.out, @r#"
+    pattern march-strum | . . x . . x |  # strum: the third eighth of each beat; common practice, no source
+    pattern march-iron | x . x x . x |  # iron: long and short; common practice, no source
+    "#);
+    assert_eq!(printed.err, "");
+    let usual = run(&folder, "patterns march-strum");
+    assert!(usual.out.starts_with("pattern march-strum | . x . x |"), "{}", usual.out);
+    assert_eq!(usual.err, "march is there for 2/4, 2/2, and 6/8 too: `--meter 2/4` prints that\n");
+    let json = run(&folder, "patterns march-strum --json").json();
+    let meters: Vec<_> =
+        json["patterns"].as_array().expect("patterns").iter().map(|one| one["meter"].clone()).collect();
+    assert_eq!(meters, ["4/4", "2/4", "2/2", "6/8"]);
+    assert_eq!(run(&folder, "patterns march-bass --meter 6/8 --sound loop.wav").code, Some(0));
+    for (arguments, told) in [
+        ("patterns reggae-strum --meter 6/8", "`reggae-strum` is there for 4/4, not for 6/8"),
+        ("patterns --meter 5/4", "the library has no patterns for 5/4"),
+        ("patterns --meter six", "expected a meter such as 4/4 or 6/8"),
+    ] {
+        let done = run(&folder, arguments);
+        assert!(done.code == Some(2) && done.err.contains(told), "{arguments}: {}", done.err);
+    }
+}
+
+/// One name in three meters: each section gets the strokes that are cut for it, and nothing is asked.
+#[test]
+fn a_tune_in_any_of_the_meters_asks_for_a_pattern_by_its_name() {
+    let band = "name = \"Two\"\n[[pan]]\nname = \"Seconds\"\nlayout = \"double-second\"\n[[pan]]\nname = \"Six\"\nlayout = \"six-bass\"\n";
+    let tune = "title March\nband two.toml\nkey G\npart second on double-second\npart bass on six-bass\nform two six four\n\n\
+                section two\n  meter 2/4\n  chords | G | D7 |\n  second = strum march-strum\n  bass = play march-bass\n\
+                section six\n  meter 6/8\n  chords | G | D7 |\n  second = strum march-strum\n  bass = play march-bass\n\
+                section four\n  chords | G | D7 |\n  second = strum march-strum\n  bass = play march-bass\n";
+    let folder = small_with(&[("two.toml", band), ("march.tune", tune)]);
+    let done = run(&folder, "check march.tune");
+    assert!(done.code == Some(0) && done.out.contains("nothing to mend"), "{}{}", done.out, done.err);
+    let json = run(&folder, "render march.tune --json").json();
+    let at = |voice: u64| -> Vec<&str> {
+        let strokes = json["strokes"].as_array().expect("strokes").iter().filter(|stroke| stroke["voice"] == voice);
+        let mut at: Vec<&str> = strokes.filter_map(|stroke| stroke["at"].as_str()).collect();
+        at.dedup();
+        at
+    };
+    // Halves of the beat in 2/4, the last third of it in 6/8 (from the fourth quarter on), beats two and four in 4/4.
+    assert_eq!(at(0), ["1/2", "3/2", "5/2", "7/2", "5", "13/2", "8", "19/2", "11", "13", "15", "17"]);
+    assert_eq!(at(1).len(), 4 + 4 + 8);
+    fs::write(folder.path().join("five.tune"), tune.replace("meter 6/8", "meter 5/4")).expect("a file");
+    let done = run(&folder, "check five.tune");
+    assert!(
+        done.out.contains("the pattern `march-strum` is for 4/4, 2/4, 2/2, or 6/8, and this section is in 5/4"),
+        "{}{}",
+        done.out,
+        done.err
+    );
 }

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueHint};
 
-use crate::exchange::midi_in::quantise::Grid;
+use crate::exchange::quantise::Grid;
 
 /// Writes MIDI files and MusicXML (plain or .mxl) as tunes: parts, chords, words, sections, and the form, with the cells lined
 /// up.
@@ -29,8 +29,8 @@ pub struct ImportArgs {
     /// Take the part or track of this number only, from 1; may be given several times
     #[arg(long, value_name = "NUMBER")]
     pub track: Vec<usize>,
-    /// Move played timing of MIDI files onto pieces of a whole note: 16 for sixteenths, 12 for eighth triplets, 16,12 for
-    /// both. Left out, timing that was written stays exact, and timing that was played is moved onto 16,12
+    /// Move the times of all notes onto pieces of a whole note: 16 for sixteenths, 12 for eighth triplets, 16,12 for both; what
+    /// that moves is told. Left out, what was written stays exact, and what was played into a MIDI file is moved onto 16,12
     #[arg(long, value_name = "PIECES")]
     pub grid: Option<Grid>,
     /// Write over tunes that are there already

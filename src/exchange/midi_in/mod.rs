@@ -4,21 +4,20 @@
 //! written music they are taken as exact fractions; where they were played they are moved onto a grid, and it is told what
 //! that moved.
 //!
-//! - `measures`: from the time signatures; `timing`, `quantise`: ticks as musical time.
+//! - `measures`: from the time signatures; `timing`: ticks as musical time.
 
 mod measures;
-pub mod quantise;
 mod timing;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use self::measures::measures;
-use self::quantise::Grid;
 use self::timing::Timing;
 use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
 use crate::exchange::limits::{MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
 use crate::exchange::lost::{Lost, Weight, Where};
 use crate::exchange::percussion::{near_on, sound};
+use crate::exchange::quantise::Grid;
 use crate::exchange::rows::Rows;
 use crate::exchange::score::{Manner, Measure, On, Part, Score, measure_at};
 use crate::exchange::voices::{STICKS, Sound, Sounding};

@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use num_rational::Ratio;
 
-use super::quantise::{Grid, written};
 use crate::exchange::lost::{Lost, Weight, Where};
+use crate::exchange::quantise::{Grid, written};
 use crate::exchange::score::measure_at;
 use crate::midi::file::Note;
 use crate::music::Length;

@@ -5,10 +5,11 @@
 //!
 //! - `xml`: the document as a tree, with limits; `container`: `.mxl`;
 //! - `part`: one part, measure by measure; `signs`: what stands beside and above its notes;
-//! - `play_order`: repeats and jumps played out.
+//! - `gridded`: times moved onto a grid, where that is asked for; `play_order`: repeats and jumps played out.
 
 pub mod container;
 mod elements;
+mod gridded;
 mod part;
 mod play_order;
 mod signs;
@@ -21,6 +22,7 @@ use num_rational::Ratio;
 use roxmltree::{Document, Node};
 
 use self::elements::{PartInfo, child, child_text, refuse};
+use self::gridded::Gridded;
 use self::part::{Head, PartReader, ReadPart};
 use self::play_order::{Signs, play_order};
 use crate::exchange::again;
@@ -28,6 +30,7 @@ use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
 use crate::exchange::limits::{MAX_MEASURES, MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
 use crate::exchange::lost::{Lost, Weight, Where};
 use crate::exchange::musicxml_out::SOFTWARE;
+use crate::exchange::quantise::Grid;
 use crate::exchange::rows::Rows;
 use crate::exchange::score::{Measure, On, Part, Score};
 use crate::exchange::voices::STICKS;
@@ -47,15 +50,15 @@ pub struct Read {
     pub source: Arc<Source>,
 }
 
-/// Reads MusicXML. `name` is what messages call the file; `parts` picks parts by name or number, all if it is empty.
+/// Reads MusicXML. `name` is what messages call the file; `grid` is what all times are moved onto, if it is asked for.
 ///
 /// # Errors
-/// When the bytes are no MusicXML, go beyond a limit, or have no such part.
-pub fn read(name: &str, bytes: Vec<u8>) -> Result<Read, Box<Finding>> {
+/// When the bytes are no MusicXML, or go beyond a limit.
+pub fn read(name: &str, bytes: Vec<u8>, grid: Option<&Grid>) -> Result<Read, Box<Finding>> {
     let source = if container::is_zip(&bytes) { container::score(name, &bytes)? } else { xml::text(name, bytes)? };
     let document = xml::parse(&source)?;
     let mut lost = Lost::default();
-    let score = score(&document, &source, &mut lost)?;
+    let score = score(&document, &source, grid, &mut lost)?;
     drop(document);
     Ok(Read { score, lost, source })
 }
@@ -74,7 +77,12 @@ impl PartInfo {
     }
 }
 
-fn score(document: &Document, source: &Arc<Source>, lost: &mut Lost) -> Result<Score, Box<Finding>> {
+fn score(
+    document: &Document,
+    source: &Arc<Source>,
+    grid: Option<&Grid>,
+    lost: &mut Lost,
+) -> Result<Score, Box<Finding>> {
     let root = document.root_element();
     let ours = is_ours(root);
     let infos = part_list(root, ours);
@@ -102,7 +110,7 @@ fn score(document: &Document, source: &Arc<Source>, lost: &mut Lost) -> Result<S
         let info = infos.get(*id).cloned().unwrap_or_default();
         read.push((info.clone(), PartReader::new(source, &info, lost).read(measures)?));
     }
-    assemble(document, source, read, count, lost)
+    assemble(document, source, read, count, grid, lost)
 }
 
 /// The measures of each part, by the part's id.
@@ -175,10 +183,15 @@ fn assemble(
     source: &Arc<Source>,
     read: Vec<(PartInfo, ReadPart)>,
     count: usize,
+    grid: Option<&Grid>,
     lost: &mut Lost,
 ) -> Result<Score, Box<Finding>> {
     let root = document.root_element();
-    let measures = measures(&read, count, lost);
+    let mut measures = measures(&read, count, lost);
+    let mut gridded = grid.map(Gridded::new);
+    if let Some(gridded) = &mut gridded {
+        gridded.measures(&mut measures);
+    }
     let swing = read.iter().find_map(|(_, part)| part.swing);
     let mut score =
         Score { title: title(root), by: creator(root), swing, ours: is_ours(root), measures, ..Score::default() };
@@ -210,7 +223,10 @@ fn assemble(
         }
         // Of several instruments in one part each is called by its own name.
         let one = voices.len() == 1 && !info.name.is_empty();
-        for ((on, _), notes) in voices {
+        for ((on, _), mut notes) in voices {
+            if let Some(gridded) = &mut gridded {
+                gridded.notes(&info.name, &mut notes, &starts);
+            }
             let name = match on {
                 On::Percussion(instrument) if !one => instrument.name().to_owned(),
                 _ => info.name.clone(),
@@ -218,6 +234,9 @@ fn assemble(
             let part = Part { name, from: number + 1, on, kind, notes: Vec::new() };
             rows.add(&mut score, &part, &info.name, notes, lost);
         }
+    }
+    if let Some(gridded) = gridded {
+        gridded.tell(lost);
     }
     if score.parts.is_empty() {
         return Err(refuse(source, root, &WRONG_MUSIC_FILE, format!("`{}` has no notes", source.name())));

@@ -1,4 +1,4 @@
-//! Played timing moved onto a grid, and what that moved.
+//! A grid that the times of a file are moved onto, and which ticks of a MIDI file are those of written music.
 
 use num_rational::Ratio;
 
@@ -47,6 +47,26 @@ impl Grid {
         places.min_by_key(|place| (off(place), *place.ratio().denom())).unwrap_or(at)
     }
 
+    /// The last place of the grid before a time.
+    pub(crate) fn before(&self, at: Length) -> Length {
+        let place = |pieces: &i64| {
+            let count = (at.ratio() * Ratio::new(*pieces, 4)).ceil() - 1;
+            let place = count * Ratio::new(4, *pieces);
+            Length::quarters(*place.numer(), *place.denom())
+        };
+        self.pieces.iter().map(place).max().unwrap_or(at)
+    }
+
+    /// The first place of the grid after a time.
+    pub(crate) fn after(&self, at: Length) -> Length {
+        let place = |pieces: &i64| {
+            let count = (at.ratio() * Ratio::new(*pieces, 4)).floor() + 1;
+            let place = count * Ratio::new(4, *pieces);
+            Length::quarters(*place.numer(), *place.denom())
+        };
+        self.pieces.iter().map(place).min().unwrap_or(at)
+    }
+
     /// The shortest piece.
     pub fn piece(&self) -> Length {
         Length::quarters(4, self.pieces.iter().copied().max().unwrap_or(16))
@@ -90,6 +110,16 @@ mod tests {
             assert_eq!(grid.nearest(Length::quarters(ticks, 480)), Length::quarters(above, below), "{ticks}");
         }
         assert!("0".parse::<Grid>().is_err() && "x".parse::<Grid>().is_err() && "16,".parse::<Grid>().is_err());
+    }
+
+    #[test]
+    fn places_before_and_after() {
+        let grid: Grid = "16,12".parse().expect("a grid");
+        let quarters = |(above, below): (i64, i64)| Length::quarters(above, below);
+        for (at, before, after) in [((0, 1), (-1, 4), (1, 4)), ((1, 4), (0, 1), (1, 3)), ((3, 10), (1, 4), (1, 3))] {
+            let at = quarters(at);
+            assert_eq!((grid.before(at), grid.after(at)), (quarters(before), quarters(after)), "{at:?}");
+        }
     }
 
     #[test]
