@@ -37,7 +37,7 @@ PIECES = [
     *(f'monteverdi/madrigal.{book}.{one}' for book, last in ((3, 16), (4, 14)) for one in range(1, last + 1)),
     *(f'haydn/opus1no1/movement{one}' for one in range(1, 6)),
     *(f'mozart/{one}' for one in ('k80/movement1', 'k80/movement3', 'k155/movement2', 'k156/movement2', 'k156/movement4')),
-    *('schumann_robert/opus41no1/movement1', 'beethoven/opus18no4', 'beethoven/opus59no1/movement3'),
+    *('mozart/k156/movement1', 'beethoven/opus18no4', 'beethoven/opus59no1/movement3'),
     *('schubert/Lindenbaum', 'schumann_robert/dichterliebe_no2', 'verdi/laDonnaEMobile', 'ciconia/quod_jactatur'),
     *('luca/gloria', 'lusitano/allor_che_ignuda', 'cpebach/h186', 'joplin/maple_leaf_rag'),
 ]
@@ -51,7 +51,7 @@ CORPUS = Path(corpus.__file__).parent
 def write(job):
     """Writes a piece as MusicXML; what music21 can't play out has its repeats taken out."""
     folder, name = job
-    path = next(CORPUS.glob(f'{name}.[mx]*'))
+    path = next(path for path in map(CORPUS.__truediv__, (f'{name}.{end}' for end in ('mxl', 'xml'))) if path.exists())
     target = folder / f'{name.replace("/", "-")}.musicxml'
     score = converter.parse(path, forceSource=True)
     score.write('musicxml', fp=target)
