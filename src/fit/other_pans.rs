@@ -74,6 +74,12 @@ fn from_a_bar(part: &PartFit, strokes: &[Written], pan: usize, set: NoteSet, opt
     Some(Hand { pan, from: Some(place), terms, moved: moved(&before.moved) + moved(&rest.moved) })
 }
 
+/// A part's strokes without regard to other parts: where both go anew, what they would cross is not known.
+fn by_itself(part: &PartFit, options: &Options) -> Vec<Written> {
+    let strokes = shifted(&part.line, options.semitones);
+    strokes.into_iter().map(|written| Written { under: None, over: None, ..written }).collect()
+}
+
 /// Pairs of parts that fit each other's pans although one of them does not fit its own, the cheapest first.
 pub fn swaps<N>(tune: &Tune<N>, parts: &[PartFit], options: &Options) -> Vec<Swap> {
     let set = |part: &PartFit| match &tune.parts[part.part].player {
@@ -89,8 +95,8 @@ pub fn swaps<N>(tune: &Tune<N>, parts: &[PartFit], options: &Options) -> Vec<Swa
             if !helps || tune.parts[a.part].player == tune.parts[b.part].player {
                 continue;
             }
-            let there = fit(&shifted(&a.line, options.semitones), set(b), &options.costs);
-            let back = fit(&shifted(&b.line, options.semitones), set(a), &options.costs);
+            let there = fit(&by_itself(a, options), set(b), &options.costs);
+            let back = fit(&by_itself(b, options), set(a), &options.costs);
             if there.terms.missing == 0 && back.terms.missing == 0 {
                 let mut terms = there.terms;
                 terms.add(back.terms);
