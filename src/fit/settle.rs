@@ -12,7 +12,7 @@ use super::octaves::{Octave, Written, fit_each};
 use super::strummed::{Strummed, leads, strums};
 use super::voicing::{Moment, Pair, Strummer, Voiced, voice};
 use crate::hands::movement::Hands;
-use crate::music::{Length, Pitch};
+use crate::music::{Chord, Length, Pitch};
 use crate::notation::tree::Tree;
 use crate::pan::{Band, layouts};
 use crate::people;
@@ -283,8 +283,8 @@ impl<'a> Settling<'a> {
             let Some(notes) = notes else { continue };
             let pitch = if side == Side::Under { notes.iter().min() } else { notes.iter().max() };
             let Some(pitch) = pitch else { continue };
-            let chord = of_section.chord_at(event.start);
-            part_notes.push(Followed { pitch: *pitch, chord, key: of_section.key, after_rest });
+            let (on_beat, chords) = chords_under(of_section, event);
+            part_notes.push(Followed { pitch: *pitch, on_beat, chords, key: of_section.key, after_rest });
             numbers.push(number);
         }
         let line = harmony::line(&part_notes, line::set(self.open, part, section), side);
@@ -324,6 +324,21 @@ impl<'a> Settling<'a> {
             seats: open.seats.clone(),
         }
     }
+}
+
+/// Whether a stroke sounds on a beat, and the chords of these beats, each once; between beats the chord where it is struck.
+fn chords_under(section: &Section<Open>, event: &Event<Open>) -> (bool, Vec<Chord>) {
+    let mut beats = section.beats(event.start, event.start + event.length).peekable();
+    if beats.peek().is_none() {
+        return (false, section.chord_at(event.start).into_iter().collect());
+    }
+    let mut chords = Vec::new();
+    for chord in beats.filter_map(|beat| section.chord_at(beat)) {
+        if !chords.contains(&chord) {
+            chords.push(chord);
+        }
+    }
+    (true, chords)
 }
 
 /// Middle C, where nothing else is known.

@@ -381,6 +381,15 @@ impl<N> Section<N> {
         self.bar_starts.len()
     }
 
+    /// The beats from one time on, up to another. A pickup's are the last ones of a bar.
+    pub fn beats(&self, from: Length, to: Length) -> impl Iterator<Item = Length> {
+        let beat = self.meter.beat();
+        // The first bar may be a pickup: counted from its end, every beat lies at whole beats.
+        let origin = self.bar_starts.get(1).copied().unwrap_or(self.length);
+        let first = (from - origin).per(beat).ceil().to_integer();
+        (first..).map(move |number| origin + beat * number).take_while(move |time| *time < to)
+    }
+
     /// The length of a bar (numbered from 0).
     pub fn bar_length(&self, bar: usize) -> Length {
         let end = self.bar_starts.get(bar + 1).copied().unwrap_or(self.length);

@@ -243,3 +243,19 @@ fn patterns_rest_without_a_chord_and_cells_may_not() {
         ["no-chord: `bass` is to play a note of the chord here, and there is no chord [1]"]
     );
 }
+
+#[test]
+fn beats_are_counted_from_the_end_of_a_pickup() {
+    let beats = |head: &str, lead: &str, from: (i64, i64), to: (i64, i64)| {
+        let tune = good(&format!("{head}section a\n lead {lead}\n"));
+        let length = |(quarters, of)| Length::quarters(quarters, of);
+        let beats = tune.sections[0].beats(length(from), length(to)).map(|beat| beat.to_string());
+        beats.collect::<Vec<_>>().join(" ")
+    };
+    assert_eq!(beats("", "| C5 | C5 |", (0, 1), (6, 1)), "0 1 2 3 4 5");
+    assert_eq!(beats("", "| C5 |", (1, 2), (1, 1)), "");
+    assert_eq!(beats("", "| C5 |", (1, 2), (3, 2)), "1");
+    assert_eq!(beats("meter 6/8\n", "| C5 |", (0, 1), (3, 1)), "0 3/2");
+    assert_eq!(beats("pickup 1.5\n", "| C5 D5 E5 | C5 |", (0, 1), (3, 1)), "1/2 3/2 5/2");
+    assert_eq!(beats("pickup 0.5\n", "| C5 |", (0, 1), (1, 2)), "");
+}
