@@ -16,6 +16,7 @@ mod hands;
 mod kit;
 mod midi;
 mod music;
+mod odd_midi;
 mod pans;
 mod round;
 mod scores;
