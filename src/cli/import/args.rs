@@ -30,7 +30,8 @@ pub struct ImportArgs {
     #[arg(long, value_name = "NUMBER")]
     pub track: Vec<usize>,
     /// Move played timing of MIDI files onto pieces of a whole note: 16 for sixteenths, 12 for eighth triplets, 16,12 for
-    /// both. Left out, timing that was written stays exact, and timing that was played is moved onto 16,12
+    /// both. Left out, timing that was written stays exact, timing that is off by a little is moved onto the plainest cells, and
+    /// timing that was played freely onto 16,12
     #[arg(long, value_name = "PIECES")]
     pub grid: Option<Grid>,
     /// Write over tunes that are there already

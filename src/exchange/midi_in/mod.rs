@@ -1,14 +1,15 @@
 //! Standard MIDI Files as scores: formats 0 and 1, tracks and channels as parts, channel 10 as the engine room.
 //!
 //! Source: *Standard MIDI Files 1.0* (RP-001). A file says when keys go down and up in ticks. Where the ticks are those of
-//! written music they are taken as exact fractions; where they were played they are moved onto a grid, and it is told what
-//! that moved.
+//! written music they are taken as exact fractions; where they were played they are moved onto plain cells or onto a grid, and
+//! it is told what that moved.
 //!
-//! - `measures`: from the time signatures; `timing`, `quantise`: ticks as musical time; `odd`: what breaks the standard.
+//! - `measures`: from the time signatures; `timing`, `scatter`, `quantise`: ticks as musical time; `odd`: what breaks the standard.
 
 mod measures;
 mod odd;
 pub mod quantise;
+mod scatter;
 mod timing;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -81,7 +82,7 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
         let message = format!("byte {byte}: more than {} measures", crate::exchange::limits::MAX_MEASURES);
         return Err(refuse(&TOO_MUCH_MUSIC, message, "a length in the file is wrong"));
     };
-    without_a_tail(&mut measures, &mut placed, |note| timing.written_end(notes[note].tick + notes[note].length).is_none());
+    without_a_tail(&mut measures, &mut placed, |note| timing.written_end(note, &notes[note]).is_none());
     let mut score = Score { title: title(&file), order: (0..measures.len()).collect(), measures, ..Score::default() };
     let starts = score.starts();
     odd::tell(&file, |tick| measure_at(&starts, timing.at(tick)).min(starts.len() - 1).to_string(), &mut lost);
