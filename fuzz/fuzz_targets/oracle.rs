@@ -84,7 +84,8 @@ fn used(tree: &Tree) {
         return;
     }
     let bytes = midi::write(&perform(&tune, &performance::Options::default()));
-    midi::read(&bytes).expect("a MIDI file that was written here");
+    let written = midi::read(&bytes).expect("a MIDI file that was written here");
+    assert!(written.oddities.is_empty(), "{:?}", written.oddities);
     let parts: Vec<usize> = (0..tune.parts.len()).collect();
     if let Some(bytes) = musicxml_out::write(&tune, &parts)
         && let Err(finding) = exchange::read("written", bytes, None)

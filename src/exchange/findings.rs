@@ -6,8 +6,16 @@ use crate::text::Kind;
 pub static WRONG_MUSIC_FILE: Kind = Kind {
     name: "wrong-music-file",
     what: "A file is no MIDI file or no MusicXML that can be read.",
-    why: "The finding names the byte or the line. Files that are cut off, made unsafe, or of another kind are refused whole: \
-          half a tune would be taken for the tune.",
+    why: "The finding names the byte or the line. MusicXML that is cut off or made unsafe, and files of another kind, are refused \
+          whole. MIDI files are read as far as they go, and it is told what is missing.",
+};
+
+/// A MIDI file that breaks the standard.
+pub static ODD_MIDI_FILE: Kind = Kind {
+    name: "odd-midi-file",
+    what: "A MIDI file is not as the standard has it; it is read as far as it can be understood.",
+    why: "Many programs write such files, and a file that was cut off has music too. A warning says that music may be missing; \
+          advice says that all of it is there.",
 };
 
 /// A file that goes beyond a limit.

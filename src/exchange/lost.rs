@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::findings::{NOT_CARRIED, WRITTEN_OTHERWISE};
+use super::findings::{NOT_CARRIED, ODD_MIDI_FILE, WRITTEN_OTHERWISE};
 use crate::text::{Finding, Severity, Source, Span, words};
 
 /// How many measures a finding names before the rest are only counted.
@@ -12,10 +12,14 @@ const NAMED: usize = 8;
 /// How much it matters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Weight {
+    /// The file is damaged, and music may be missing.
+    Broken,
     /// It would be heard.
     Heard,
     /// All is there, but in another shape.
     Otherwise,
+    /// The file is not as its standard has it, but all is there.
+    Odd,
     /// It would be seen or felt at most.
     Slight,
 }
@@ -74,8 +78,10 @@ impl Lost {
 
 fn finding(file: &str, source: Option<&Arc<Source>>, weight: Weight, what: &str, entry: &Entry) -> Finding {
     let (severity, kind) = match weight {
+        Weight::Broken => (Severity::Warning, &ODD_MIDI_FILE),
         Weight::Heard => (Severity::Warning, &NOT_CARRIED),
         Weight::Otherwise => (Severity::Advice, &WRITTEN_OTHERWISE),
+        Weight::Odd => (Severity::Advice, &ODD_MIDI_FILE),
         Weight::Slight => (Severity::Advice, &NOT_CARRIED),
     };
     let times = if entry.count > 1 { format!(" ({} times)", entry.count) } else { String::new() };

@@ -84,19 +84,22 @@ impl std::fmt::Display for Grid {
 /// 16ths, triplets of triplets.
 const WRITTEN: [i64; 6] = [12, 48, 64, 40, 28, 36];
 
-/// The exact place that a tick stands for, if it is one of written music rounded to a tick.
+/// The exact place that a tick stands for, if it is one of written music rounded to a tick: one that needs no rounding if there is
+/// one, else the plainest.
 pub fn written(tick: u64, ticks_a_quarter: u16) -> Option<Length> {
     let quarter = i64::from(ticks_a_quarter);
     let (whole, rest) = ((tick / u64::from(ticks_a_quarter)) as i64, (tick % u64::from(ticks_a_quarter)) as i64);
-    WRITTEN.into_iter().find_map(|pieces| {
+    let near = WRITTEN.into_iter().filter_map(|pieces| {
         // The piece whose exact place is within half a tick.
         let piece = (2 * rest * pieces + quarter) / (2 * quarter);
         let off = (piece * quarter - rest * pieces).abs();
         let exact = 2 * off <= pieces;
         // A grid as fine as the ticks themselves would take everything.
         let fine = quarter < 4 * pieces && off > 0;
-        (exact && !fine).then(|| Length::quarters(whole * pieces + piece, pieces))
-    })
+        (exact && !fine).then(|| (off > 0, Ratio::new(piece, pieces)))
+    });
+    let (_, place) = near.min_by_key(|(is_off, place)| (*is_off, *place.denom()))?;
+    Some(Length::quarters(whole, 1) + Length::quarters(*place.numer(), *place.denom()))
 }
 
 #[cfg(test)]
@@ -125,7 +128,7 @@ mod tests {
     #[test]
     fn written_places_are_exact() {
         for (tick, quarter, above, below) in
-            [(480, 480, 1, 1), (160, 480, 1, 3), (96, 480, 1, 5), (33, 100, 1, 3), (137, 960, 1, 7)]
+            [(480, 480, 1, 1), (160, 480, 1, 3), (96, 480, 1, 5), (33, 100, 1, 3), (137, 960, 1, 7), (53, 480, 1, 9)]
         {
             assert_eq!(written(tick, quarter), Some(Length::quarters(above, below)), "{tick} of {quarter}");
         }

@@ -3,12 +3,6 @@
 /// Numbers from a fixed seed, which is not 0 (xorshift64*; Vigna, ACM Transactions on Mathematical Software 42, 2016).
 pub struct Numbers(pub u64);
 
-/// How many of a law's cases are tried: a quarter, so that all tests together take minutes; all of them where `PANFOLD_ALL_CASES` is
-/// set, as `.ci/run` does.
-pub fn cases(all: u64) -> u64 {
-    if std::env::var_os("PANFOLD_ALL_CASES").is_some() { all } else { all.div_ceil(4) }
-}
-
 impl Numbers {
     /// The next one, from 0 to below `n`.
     pub fn below(&mut self, n: u64) -> u64 {

@@ -1,5 +1,6 @@
 //! What a Standard MIDI File says: events in absolute ticks, and what follows from them: notes, tempos, seconds.
 
+use super::oddity::Oddity;
 use crate::music::Key;
 
 /// The tempo of a file that gives none: 120 quarters a minute.
@@ -12,8 +13,10 @@ pub struct File {
     pub format: u16,
     /// What a tick is.
     pub division: Division,
-    /// The events of each track, in order, the end of the track among them.
+    /// The events of each track, in order, the end of the track as the last of them.
     pub tracks: Vec<Vec<Event>>,
+    /// What is not as the standard has it, and was read all the same.
+    pub oddities: Vec<Oddity>,
 }
 
 /// What a tick is.
@@ -51,8 +54,12 @@ pub enum What {
     NoteOff { channel: u8, key: u8, velocity: u8 },
     /// A program is chosen.
     Program { channel: u8, program: u8 },
-    /// Another channel message: its status and its data; a second byte that it doesn't have is 0.
-    Channel { status: u8, data: [u8; 2] },
+    /// The pitch wheel is moved: to 0 in its middle, to -8192 or 8191 at its ends.
+    Bend { channel: u8, by: i16 },
+    /// A controller, such as a pedal, is moved.
+    Controller { channel: u8, controller: u8, value: u8 },
+    /// The pressure on a key, or on all of a channel, changes.
+    Pressure { channel: u8 },
     /// The tempo, in microseconds a quarter note.
     Tempo(u32),
     /// A time signature: upper number, lower number as a power of two, MIDI clocks a click, 32nds a 24 clocks.
@@ -61,8 +68,8 @@ pub enum What {
     Key(Key),
     /// A text: kind 1 to 15 (2 copyright, 3 name, 4 instrument, 5 lyric, 6 marker, 7 cue), and its bytes.
     Text { kind: u8, bytes: Vec<u8> },
-    /// Another meta event: its kind and its bytes.
-    Meta { kind: u8, bytes: Vec<u8> },
+    /// Another meta event.
+    Meta { kind: u8 },
     /// A system-exclusive packet (status `F0` or `F7`) without its status and length.
     SystemExclusive { status: u8, bytes: Vec<u8> },
     /// The end of the track.

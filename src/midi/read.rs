@@ -1,17 +1,28 @@
-//! The events of a Standard MIDI File, in absolute ticks, each with the byte where it begins.
+//! A Standard MIDI File's header and chunks; the events of its tracks are read by `midly` (see `events`).
 //!
-//! Follows *Standard MIDI Files 1.0* (RP-001): formats 0, 1 and 2, running status, header chunks longer than six bytes;
-//! unknown chunks and unknown meta events are skipped by their length, and end up as [`What::Meta`]. A file that breaks the
-//! rules is refused with the byte where it does; nothing is guessed.
+//! Follows *Standard MIDI Files 1.0* (RP-001): formats 0, 1 and 2, header chunks longer than six bytes; unknown chunks are
+//! skipped by their length. Files that break the rules are read as far as they can be understood, with what is odd about them
+//! (see [`Oddity`]): they are what other programs write, and what is left of files that were cut off. `midly` has a reader of
+//! chunks too, but it loses a track whose neighbour's length is too long, and doesn't say what it passed over; so the chunks
+//! are parted here.
 
 use std::fmt;
 
+use super::events::{Stop, Walk};
 use super::file::{Division, Event, File, What};
-use crate::music::Key;
-use crate::music::key::Mode;
+use super::oddity::{Odd, Oddity};
 
 /// The largest file that is read, in bytes: 16 MiB. An hour of ten voices that roll without a rest is about 4 MB.
 pub(crate) const MAX_FILE_BYTES: usize = 16 << 20;
+
+/// Tracks that are read: as many as a header can say.
+const MAX_TRACKS: usize = u16::MAX as usize;
+
+/// A chunk's name and its length.
+const CHUNK_HEAD: usize = 8;
+
+/// The header chunk, with its name and its length.
+const HEADER: usize = CHUNK_HEAD + 6;
 
 /// Why bytes are no Standard MIDI File, and where.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,28 +40,12 @@ pub enum Reason {
     TooLarge,
     /// It doesn't begin with a header chunk.
     NoHeader,
-    /// The header is shorter than six bytes.
+    /// It ends within the header.
     ShortHeader,
     /// The format is none of 0, 1, 2.
     Format(u16),
     /// Ticks a quarter are 0, or frames a second none of 24, 25, 29, 30.
     Division(u16),
-    /// It ends in the midst of something.
-    Ends,
-    /// A variable-length quantity has more than four bytes.
-    LongQuantity,
-    /// An event has no status, and there is none to carry on.
-    NoStatus,
-    /// A status that has no place in a file.
-    Status(u8),
-    /// A data byte is above 127.
-    Data(u8),
-    /// A tempo, meter or key whose bytes are not as the standard has them; the kind of the meta event.
-    Meta(u8),
-    /// A track has no end-of-track event.
-    NoEnd,
-    /// There are fewer tracks than the header says: how many it says.
-    Tracks(u16),
 }
 
 impl fmt::Display for ReadError {
@@ -62,282 +57,136 @@ impl fmt::Display for ReadError {
             Reason::ShortHeader => f.write_str("expected a header of at least 6 bytes"),
             Reason::Format(format) => write!(f, "expected format 0, 1, or 2, found {format}"),
             Reason::Division(division) => write!(f, "expected ticks a quarter or a frame, found `{division:04X}`"),
-            Reason::Ends => f.write_str("expected more, found the end"),
-            Reason::LongQuantity => f.write_str("expected a quantity of at most 4 bytes"),
-            Reason::NoStatus => f.write_str("expected a status byte, found data"),
-            Reason::Status(status) => write!(f, "expected an event of a file, found status `{status:02X}`"),
-            Reason::Data(data) => write!(f, "expected data below 128, found `{data:02X}`"),
-            Reason::Meta(kind) => write!(f, "the bytes of meta event `{kind:02X}` are not as the standard has them"),
-            Reason::NoEnd => f.write_str("expected the end of the track as its last event"),
-            Reason::Tracks(tracks) => write!(f, "expected as many tracks as the header says, {tracks}"),
         }
     }
 }
 
 impl std::error::Error for ReadError {}
 
-/// The events of a Standard MIDI File. Cost: one walk over the bytes; memory in proportion to them.
+/// What a Standard MIDI File says, as far as it can be understood. Cost: one walk over the bytes; memory in proportion to them.
 ///
 /// # Errors
-/// When the bytes break the standard's rules: the byte, and what is wrong there.
+/// When the bytes are too many, or have no header that says what a tick is: the byte, and what is wrong there.
 pub fn read(bytes: &[u8]) -> Result<File, ReadError> {
     if bytes.len() > MAX_FILE_BYTES {
         return Err(ReadError { byte: MAX_FILE_BYTES, reason: Reason::TooLarge });
     }
-    let mut file = Bytes { all: bytes, at: 0, end: bytes.len() };
-    let (name, mut header) = file.chunk().map_err(|error| ReadError { byte: error.byte, reason: Reason::NoHeader })?;
-    if name != *b"MThd" {
-        return Err(ReadError { byte: 0, reason: Reason::NoHeader });
+    let (format, division) = header(bytes)?;
+    let said = word(bytes, 10);
+    let mut file = File { format, division, tracks: Vec::new(), oddities: Vec::new() };
+    let of_file = |odd, byte| Oddity { odd, track: None, tick: 0, byte };
+    let mut at = chunk_end(bytes, 0);
+    // A header whose length is wrong has its six bytes all the same.
+    if at < HEADER || !is_edge(bytes, at) {
+        if at != HEADER {
+            file.oddities.push(of_file(Odd::WrongLength, 4));
+        }
+        at = HEADER;
     }
-    if header.left() < 6 {
-        return header.fail(Reason::ShortHeader);
-    }
-    let format = header.word()?;
-    if format > 2 {
-        return Err(ReadError { byte: header.at - 2, reason: Reason::Format(format) });
-    }
-    let promised = header.word()?;
-    let division = header.division()?;
-    let mut tracks = Vec::new();
-    while file.left() > 0 && tracks.len() < usize::from(promised) {
-        let (name, chunk) = file.chunk()?;
-        if name == *b"MTrk" {
-            tracks.push(track(chunk)?);
+    while at < bytes.len() {
+        let may_be_track = bytes[at..].starts_with(b"MTrk") && file.tracks.len() < MAX_TRACKS;
+        if may_be_track && bytes.len() - at >= CHUNK_HEAD {
+            at = file.track(bytes, at);
+        } else if is_other_chunk(bytes, at) {
+            at = chunk_end(bytes, at);
+        } else {
+            let reads_on = !bytes[at..].starts_with(b"MThd") && file.tracks.len() < MAX_TRACKS;
+            let next = next_track(bytes, at + 1).filter(|_| reads_on).unwrap_or(bytes.len());
+            file.oddities.push(of_file(Odd::NoChunk { bytes: next - at }, at));
+            at = next;
         }
     }
-    if tracks.len() < usize::from(promised) {
-        return file.fail(Reason::Tracks(promised));
+    if file.tracks.len() != usize::from(said) {
+        file.oddities.push(of_file(Odd::Tracks { said }, 10));
     }
-    Ok(File { format, division, tracks })
+    Ok(file)
 }
 
-/// The events of a track chunk.
-fn track(mut chunk: Bytes<'_>) -> Result<Vec<Event>, ReadError> {
-    let mut events = Vec::new();
-    let mut tick = 0;
-    let mut running = None;
-    while chunk.left() > 0 {
-        tick += u64::from(chunk.quantity()?);
-        let byte = chunk.at;
-        let what = chunk.event(&mut running)?;
-        let last = what == What::End;
-        events.push(Event { tick, byte, what });
-        if last {
-            return Ok(events);
-        }
-    }
-    chunk.fail(Reason::NoEnd)
-}
-
-/// A walk over a stretch of the file.
-struct Bytes<'a> {
-    all: &'a [u8],
-    at: usize,
-    end: usize,
-}
-
-impl<'a> Bytes<'a> {
-    fn left(&self) -> usize {
-        self.end - self.at
-    }
-
-    fn fail<T>(&self, reason: Reason) -> Result<T, ReadError> {
-        Err(ReadError { byte: self.at, reason })
-    }
-
-    fn take(&mut self, count: usize) -> Result<&'a [u8], ReadError> {
-        if count > self.left() {
-            return Err(ReadError { byte: self.end, reason: Reason::Ends });
-        }
-        self.at += count;
-        Ok(&self.all[self.at - count..self.at])
-    }
-
-    fn byte(&mut self) -> Result<u8, ReadError> {
-        Ok(self.take(1)?[0])
-    }
-
-    fn word(&mut self) -> Result<u16, ReadError> {
-        let bytes = self.take(2)?;
-        Ok(u16::from_be_bytes([bytes[0], bytes[1]]))
-    }
-
-    /// A chunk's name, and a walk over what it holds.
-    fn chunk(&mut self) -> Result<([u8; 4], Bytes<'a>), ReadError> {
-        let head = self.take(8)?;
-        let length = u32::from_be_bytes([head[4], head[5], head[6], head[7]]) as usize;
-        let start = self.at;
-        self.take(length)?;
-        Ok(([head[0], head[1], head[2], head[3]], Bytes { all: self.all, at: start, end: self.at }))
-    }
-
-    fn division(&mut self) -> Result<Division, ReadError> {
-        let word = self.word()?;
-        let [high, ticks] = word.to_be_bytes();
-        let frames_a_second = (high as i8).unsigned_abs();
-        match word {
-            1..0x8000 => Ok(Division::Quarter(word)),
-            0x8000.. if matches!(frames_a_second, 24 | 25 | 29 | 30) && ticks > 0 => {
-                Ok(Division::Frame { frames_a_second, ticks })
-            }
-            _ => Err(ReadError { byte: self.at - 2, reason: Reason::Division(word) }),
-        }
-    }
-
-    /// A variable-length quantity: seven bits a byte, the highest bit set in all but the last.
-    fn quantity(&mut self) -> Result<u32, ReadError> {
-        let mut value = 0;
-        for _ in 0..4 {
-            let byte = self.byte()?;
-            value = value << 7 | u32::from(byte & 0x7F);
-            if byte < 0x80 {
-                return Ok(value);
-            }
-        }
-        self.fail(Reason::LongQuantity)
-    }
-
-    fn data(&mut self) -> Result<u8, ReadError> {
-        match self.byte()? {
-            byte @ 0..0x80 => Ok(byte),
-            byte => Err(ReadError { byte: self.at - 1, reason: Reason::Data(byte) }),
-        }
-    }
-
-    fn event(&mut self, running: &mut Option<u8>) -> Result<What, ReadError> {
-        let status = self.byte()?;
-        match status {
-            0..0x80 => {
-                self.at -= 1;
-                match *running {
-                    Some(status) => self.channel_message(status),
-                    None => self.fail(Reason::NoStatus),
-                }
-            }
-            0x80..0xF0 => {
-                *running = Some(status);
-                self.channel_message(status)
-            }
-            0xF0 | 0xF7 => {
-                *running = None;
-                let length = self.quantity()? as usize;
-                Ok(What::SystemExclusive { status, bytes: self.take(length)?.to_vec() })
-            }
-            0xFF => {
-                *running = None;
-                self.meta()
-            }
-            _ => Err(ReadError { byte: self.at - 1, reason: Reason::Status(status) }),
-        }
-    }
-
-    fn channel_message(&mut self, status: u8) -> Result<What, ReadError> {
-        let channel = status & 0x0F;
-        let first = self.data()?;
-        let what = match status >> 4 {
-            0x8 => What::NoteOff { channel, key: first, velocity: self.data()? },
-            0x9 => match self.data()? {
-                0 => What::NoteOff { channel, key: first, velocity: 0 },
-                velocity => What::NoteOn { channel, key: first, velocity },
+impl File {
+    /// Reads the track whose chunk begins at a byte; gives the byte at which to read on.
+    fn track(&mut self, bytes: &[u8], at: usize) -> usize {
+        let end = chunk_end(bytes, at);
+        let is_right = is_edge(bytes, end);
+        let limit = if is_right { end } else { bytes.len() };
+        let mut walk = Walk::new(&bytes[..limit], at + CHUNK_HEAD, self.tracks.len());
+        let stop = walk.run(!is_right);
+        let here = walk.at;
+        let (odd, next) = match stop {
+            Stop::End if here == end => (None, end),
+            Stop::End if is_right && !bytes[here..].starts_with(b"MTrk") => (Some(Odd::AfterEnd), end),
+            Stop::End | Stop::NextTrack => (Some(Odd::WrongLength), here),
+            Stop::Bytes => (Some(if end > bytes.len() { Odd::Cut } else { Odd::NoEnd }), limit),
+            Stop::Unreadable if is_right => (Some(Odd::Unreadable), end),
+            Stop::Unreadable => match next_track(bytes, here) {
+                None if end > bytes.len() => (Some(Odd::Cut), bytes.len()),
+                next => (Some(Odd::Unreadable), next.unwrap_or(bytes.len())),
             },
-            0xC => What::Program { channel, program: first },
-            0xD => What::Channel { status, data: [first, 0] },
-            _ => What::Channel { status, data: [first, self.data()?] },
         };
-        Ok(what)
-    }
-
-    fn meta(&mut self) -> Result<What, ReadError> {
-        let start = self.at - 1;
-        let kind = self.byte()?;
-        let length = self.quantity()? as usize;
-        let bytes = self.take(length)?;
-        let bad = Err(ReadError { byte: start, reason: Reason::Meta(kind) });
-        match (kind, bytes) {
-            (0x01..=0x0F, _) => Ok(What::Text { kind, bytes: bytes.to_vec() }),
-            (0x2F, _) => Ok(What::End),
-            // A tempo of 0 would stop time.
-            (0x51, [0, 0, 0]) => bad,
-            (0x51, &[a, b, c]) => Ok(What::Tempo(u32::from_be_bytes([0, a, b, c]))),
-            (0x58, &[count, power, clocks, thirty_seconds]) => Ok(What::Meter { count, power, clocks, thirty_seconds }),
-            (0x59, &[fifths, mode @ (0 | 1)]) => {
-                let mode = if mode == 0 { Mode::Major } else { Mode::Minor };
-                Key::from_fifths(fifths as i8, mode).map_or(bad, |key| Ok(What::Key(key)))
-            }
-            (0x51 | 0x58 | 0x59, _) => bad,
-            _ => Ok(What::Meta { kind, bytes: bytes.to_vec() }),
+        if let Some(odd) = odd {
+            walk.note(odd, here);
         }
+        if stop != Stop::End {
+            walk.events.push(Event { tick: walk.tick, byte: here, what: What::End });
+        }
+        self.oddities.append(&mut walk.odd);
+        self.tracks.push(walk.events);
+        next
     }
+}
+
+/// The format, and what a tick is.
+fn header(bytes: &[u8]) -> Result<(u16, Division), ReadError> {
+    let fail = |byte, reason| Err(ReadError { byte, reason });
+    if !bytes.starts_with(b"MThd") {
+        return fail(0, Reason::NoHeader);
+    }
+    if bytes.len() < HEADER {
+        return fail(bytes.len(), Reason::ShortHeader);
+    }
+    let (format, division) = (word(bytes, 8), word(bytes, 12));
+    if format > 2 {
+        return fail(8, Reason::Format(format));
+    }
+    let [high, ticks] = division.to_be_bytes();
+    let frames_a_second = (high as i8).unsigned_abs();
+    match division {
+        1..0x8000 => Ok((format, Division::Quarter(division))),
+        0x8000.. if matches!(frames_a_second, 24 | 25 | 29 | 30) && ticks > 0 => {
+            Ok((format, Division::Frame { frames_a_second, ticks }))
+        }
+        _ => fail(12, Reason::Division(division)),
+    }
+}
+
+fn word(bytes: &[u8], at: usize) -> u16 {
+    u16::from_be_bytes([bytes[at], bytes[at + 1]])
+}
+
+/// Where the chunk that begins at a byte ends, as its length has it.
+fn chunk_end(bytes: &[u8], at: usize) -> usize {
+    let length = u32::from(word(bytes, at + 4)) << 16 | u32::from(word(bytes, at + 6));
+    (at + CHUNK_HEAD).saturating_add(length as usize)
+}
+
+/// Whether a chunk may end here: with the file, or before another chunk.
+fn is_edge(bytes: &[u8], at: usize) -> bool {
+    let rest = bytes.get(at..).unwrap_or(b"?");
+    rest.is_empty() || rest.starts_with(b"MTrk") || is_other_chunk(bytes, at)
+}
+
+/// Whether a chunk begins here that is neither a header nor a track: with a name of four letters, and all its bytes.
+fn is_other_chunk(bytes: &[u8], at: usize) -> bool {
+    let Some(head) = bytes.get(at..at.saturating_add(CHUNK_HEAD)) else { return false };
+    let is_named = head[..4].iter().all(|letter| letter.is_ascii_graphic() || *letter == b' ');
+    is_named && !matches!(&head[..4], b"MThd" | b"MTrk") && chunk_end(bytes, at) <= bytes.len()
+}
+
+/// The first byte from here on at which a track's chunk begins.
+fn next_track(bytes: &[u8], from: usize) -> Option<usize> {
+    let found = bytes.get(from..)?.windows(CHUNK_HEAD).position(|head| head.starts_with(b"MTrk"))?;
+    Some(from + found)
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// A file with one track that holds these bytes.
-    fn file(track: &[u8]) -> Vec<u8> {
-        let mut bytes = b"MThd\0\0\0\x06\0\0\0\x01\0\x60MTrk".to_vec();
-        bytes.extend((track.len() as u32).to_be_bytes());
-        bytes.extend(track);
-        bytes
-    }
-
-    /// Where the track's first byte stands in [`file`].
-    const TRACK: usize = 22;
-
-    #[test]
-    fn a_broken_file_is_refused_where_it_breaks() {
-        let end = [0x00, 0xFF, 0x2F, 0x00];
-        for (track, byte, reason) in [
-            (&[0x00, 0x3C, 0x40][..], 1, Reason::NoStatus),
-            (&[0x00, 0x90, 0x3C, 0x80], 3, Reason::Data(0x80)),
-            (&[0x00, 0xF1, 0x00], 1, Reason::Status(0xF1)),
-            (&[0x80, 0x80, 0x80, 0x80, 0x00], 4, Reason::LongQuantity),
-            (&[0x00, 0xFF, 0x51, 0x02, 0x00, 0x00], 1, Reason::Meta(0x51)),
-            (&[0x00, 0xFF, 0x59, 0x02, 0x08, 0x00], 1, Reason::Meta(0x59)),
-            (&[0x00, 0x90, 0x3C], 3, Reason::Ends),
-            // After a meta event the status must be said again.
-            (&[0x00, 0x90, 0x3C, 0x40, 0x00, 0xFF, 0x01, 0x00, 0x00, 0x3C, 0x00], 9, Reason::NoStatus),
-            (&[0x00, 0x90, 0x3C, 0x40], 4, Reason::NoEnd),
-        ] {
-            assert_eq!(read(&file(track)), Err(ReadError { byte: TRACK + byte, reason }), "{track:02X?}");
-        }
-        assert_eq!(read(&file(&end)).map(|file| file.tracks.len()), Ok(1));
-    }
-
-    #[test]
-    fn headers() {
-        let good = file(&[0x00, 0xFF, 0x2F, 0x00]);
-        let with = |at: usize, byte: u8| {
-            let mut bytes = good.clone();
-            bytes[at] = byte;
-            read(&bytes).map_err(|error| (error.byte, error.reason))
-        };
-        assert_eq!(with(0, b'm'), Err((0, Reason::NoHeader)));
-        assert_eq!(with(9, 3), Err((8, Reason::Format(3))));
-        assert_eq!(with(13, 0), Err((12, Reason::Division(0))));
-        assert_eq!(with(11, 2), Err((good.len(), Reason::Tracks(2))));
-        assert_eq!(read(b"").map_err(|error| error.reason), Err(Reason::NoHeader));
-        // A longer header, and a chunk that nobody knows before the track.
-        let longer = b"MThd\0\0\0\x08\0\0\0\x01\0\x60\0\0XFIH\0\0\0\x01\0MTrk\0\0\0\x04\0\xFF\x2F\0";
-        assert_eq!(read(longer).map(|file| file.tracks.len()), Ok(1));
-    }
-
-    #[test]
-    fn every_cut_and_every_changed_byte_is_answered() {
-        let track = [0, 0xFF, 0x51, 3, 7, 0xA1, 0x20, 0, 0x90, 60, 64, 0x81, 0x40, 60, 0, 0, 0xFF, 0x2F, 0];
-        let good = file(&track);
-        for length in 0..good.len() {
-            assert!(read(&good[..length]).is_err(), "cut to {length} bytes");
-        }
-        for at in 0..good.len() {
-            for byte in 0..=255 {
-                let mut bytes = good.clone();
-                bytes[at] = byte;
-                if let Err(error) = read(&bytes) {
-                    assert!(error.byte <= bytes.len(), "{error}");
-                }
-            }
-        }
-    }
-}
+#[path = "read_tests.rs"]
+mod tests;

@@ -292,7 +292,9 @@ mod tests {
     }
 
     fn file(performance: &Performance) -> File {
-        read(&write(performance)).expect("a file")
+        let file = read(&write(performance)).expect("a file");
+        assert!(file.oddities.is_empty(), "{:?}", file.oddities);
+        file
     }
 
     pub(super) const LEAD: VoicePlayer = VoicePlayer::Pan { kind: PanKind::Lead, pan: None };

@@ -16,8 +16,12 @@ mod hands;
 mod kit;
 mod midi;
 mod music;
+#[path = "../../src/kit/numbers.rs"]
+mod numbers;
+mod odd_midi;
 mod pans;
 mod round;
+mod scatter;
 mod scores;
 mod seats;
 mod sound;

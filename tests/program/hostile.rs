@@ -43,32 +43,27 @@ fn track(events: &[u8]) -> Vec<u8> {
 fn midi_files() {
     let note = [0, 0x90, 60, 64, 0x60, 60, 0];
     let good = midi(0, 1, 96, &[track(&note)]);
-    // Cut off, and lengths that lie.
-    refused("cut.mid", &good[..good.len() - 6], "byte");
-    refused("header.mid", b"MThd\0\0\0\x06\0\0", "byte 10: expected a header chunk");
-    let mut lying = good.clone();
-    lying[18..22].copy_from_slice(&u32::MAX.to_be_bytes());
-    refused("lying.mid", &lying, &format!("byte {}: expected more, found the end", good.len()));
+    // Cut off before there is a note, and lengths that lie.
     refused(
-        "text.mid",
-        &midi(0, 1, 96, &[vec![0, 0xFF, 1, 0xFF, 0xFF, 0xFF, 0x7F, b'a']]),
-        "expected more, found the end",
+        "cut.mid",
+        &good[..good.len() - 8],
+        "byte 22: the file can't be read from here on, and has no notes before",
     );
-    refused(
-        "quantity.mid",
-        &midi(0, 1, 96, &[vec![0xFF, 0xFF, 0xFF, 0xFF, 0x7F]]),
-        "byte 26: expected a quantity of at most 4 bytes",
-    );
-    refused("data.mid", &midi(0, 1, 96, &[track(&[0, 0x90, 60, 0xF1])]), "byte 25: expected data below 128");
-    refused("status.mid", &midi(0, 1, 96, &[track(&[0, 60, 64])]), "byte 23: expected a status byte");
-    refused("no-end.mid", &midi(0, 1, 96, &[note.to_vec()]), "expected the end of the track");
+    refused("header.mid", b"MThd\0\0\0\x06\0\0", "byte 10: expected a header of at least 6 bytes");
+    for (name, events) in [
+        ("text.mid", &[0, 0xFF, 1, 0xFF, 0xFF, 0xFF, 0x7F, b'a'][..]),
+        ("quantity.mid", &[0xFF, 0xFF, 0xFF, 0xFF, 0x7F]),
+        ("data.mid", &[0, 0x90, 60, 0xF1]),
+        ("status.mid", &[0, 60, 64]),
+    ] {
+        refused(name, &midi(0, 1, 96, &[track(events)]), "byte 22: the file can't be read from here on");
+    }
     // What the standard has, and a tune has not.
     refused("film.mid", &midi(0, 1, 0xE250, &[track(&note)]), "byte 12: the file counts time in film frames");
     refused("division.mid", &midi(0, 1, 0, &[track(&note)]), "byte 12: expected ticks a quarter");
     refused("two.mid", &midi(2, 1, 96, &[track(&note)]), "byte 8: format 2");
     refused("three.mid", &midi(3, 1, 96, &[track(&note)]), "byte 8: expected format 0, 1, or 2");
     // Too much of something.
-    refused("promised.mid", &midi(1, u16::MAX, 96, &[track(&note)]), "as many tracks as the header says, 65535");
     refused("tracks.mid", &midi(1, u16::MAX, 96, &vec![track(&[]); usize::from(u16::MAX)]), "it has no notes");
     refused("parts.mid", &midi(1, 300, 96, &vec![track(&note); 300]), "300 parts of 1 measures");
     let long = [0xFF, 0xFF, 0xFF, 0x7F, 0xFF, 1, 0].repeat(100_000);

@@ -30,7 +30,8 @@ pub struct ImportArgs {
     #[arg(long, value_name = "NUMBER")]
     pub track: Vec<usize>,
     /// Move the times of all notes onto pieces of a whole note: 16 for sixteenths, 12 for eighth triplets, 16,12 for both; what
-    /// that moves is told. Left out, what was written stays exact, and what was played into a MIDI file is moved onto 16,12
+    /// that moves is told. Left out, what was written stays exact, what is off by a little in a MIDI file is moved onto the plainest
+    /// cells, and what was played freely onto 16,12
     #[arg(long, value_name = "PIECES")]
     pub grid: Option<Grid>,
     /// Write over tunes that are there already

@@ -1,12 +1,14 @@
 //! Standard MIDI Files as scores: formats 0 and 1, tracks and channels as parts, channel 10 as the engine room.
 //!
 //! Source: *Standard MIDI Files 1.0* (RP-001). A file says when keys go down and up in ticks. Where the ticks are those of
-//! written music they are taken as exact fractions; where they were played they are moved onto a grid, and it is told what
-//! that moved.
+//! written music they are taken as exact fractions; where they were played they are moved onto plain cells or onto a grid, and
+//! it is told what that moved.
 //!
-//! - `measures`: from the time signatures; `timing`: ticks as musical time.
+//! - `measures`: from the time signatures; `timing`, `scatter`: ticks as musical time; `odd`: what breaks the standard.
 
 mod measures;
+mod odd;
+mod scatter;
 mod timing;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -27,9 +29,6 @@ use crate::music::{Length, Pitch};
 use crate::pan::Instrument;
 use crate::text::Finding;
 
-/// A pitch wheel in its middle: 8192 in two bytes of seven bits, the lower first.
-const CENTRED: [u8; 2] = [0, 0x40];
-
 /// By how much the last note's release may be late: half a quarter.
 const LATE_RELEASE: (i64, i64) = (1, 2);
 
@@ -42,15 +41,14 @@ pub(crate) fn is_midi(bytes: &[u8]) -> bool {
 /// for.
 ///
 /// # Errors
-/// When the bytes break the standard's rules, with the byte; when the file counts time in film frames, or goes beyond a
-/// limit.
+/// When the bytes have no header of a MIDI file or no notes; when the file counts time in film frames, or goes beyond a limit.
 pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Lost), Box<Finding>> {
     let refuse =
         |kind, message: String, help: &str| Box::new(Finding::error(kind, format!("`{name}`: {message}")).help(help));
     let file = midi::read(bytes).map_err(|error| {
         let (kind, help) = match error.reason {
             midi::read::Reason::TooLarge => (&TOO_MUCH_MUSIC, "is this the file that you meant?"),
-            _ => (&WRONG_MUSIC_FILE, "the file is damaged, cut off, or no MIDI file: get or write it again"),
+            _ => (&WRONG_MUSIC_FILE, "the file is damaged or no MIDI file: get or write it again"),
         };
         refuse(kind, error.to_string(), help)
     })?;
@@ -73,7 +71,7 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     let is_grace = |note: &Note| note.ending == Ending::AtOnce && ornamented.contains(&(note.track, note.channel));
     let (graces, notes): (Vec<Note>, Vec<Note>) = all.into_iter().partition(is_grace);
     if notes.is_empty() {
-        return Err(refuse(&WRONG_MUSIC_FILE, "it has no notes".to_owned(), "is this the file that you meant?"));
+        return Err(refuse(&WRONG_MUSIC_FILE, odd::without_notes(&file), "is this the file that you meant?"));
     }
     let timing = Timing::of(&notes, ticks, grid);
     let mut placed = timing.places(&notes);
@@ -83,11 +81,10 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
         let message = format!("byte {byte}: more than {} measures", crate::exchange::limits::MAX_MEASURES);
         return Err(refuse(&TOO_MUCH_MUSIC, message, "a length in the file is wrong"));
     };
-    without_a_tail(&mut measures, &mut placed, |note| {
-        timing.written_end(notes[note].tick + notes[note].length).is_none()
-    });
+    without_a_tail(&mut measures, &mut placed, |note| timing.written_end(note, &notes[note]).is_none());
     let mut score = Score { title: title(&file), order: (0..measures.len()).collect(), measures, ..Score::default() };
     let starts = score.starts();
+    odd::tell(&file, |tick| measure_at(&starts, timing.at(tick)).min(starts.len() - 1).to_string(), &mut lost);
     timing.tell(&notes, &placed, &starts, &mut lost);
     let names = names(&file, graces.iter().chain(&notes));
     let mut tell = |note: &Note, weight, what| {
@@ -229,17 +226,17 @@ fn title(file: &File) -> Option<String> {
 /// Tells what else a file holds.
 fn left_out(file: &File, lost: &mut Lost) {
     for (track, events) in file.tracks.iter().enumerate() {
-        let name = file.text(track, 3).unwrap_or_else(|| format!("track {}", track + 1));
+        let name = odd::track_name(file, track);
         let at = Where { part: &name, measure: "", span: None };
         for event in events {
             match &event.what {
                 // A wheel that comes back to its middle bends nothing.
-                What::Channel { status: 0xE0..=0xEF, data: CENTRED } => {}
-                What::Channel { status, .. } => match status >> 4 {
-                    0xE => lost.tell(Weight::Heard, "a pitch bend is left out", at),
-                    0xB => lost.tell(Weight::Slight, "a controller, such as a pedal or a volume, is left out", at),
-                    _ => lost.tell(Weight::Slight, "a change of pressure is left out", at),
-                },
+                What::Bend { by: 0, .. } => {}
+                What::Bend { .. } => lost.tell(Weight::Heard, "a pitch bend is left out", at),
+                What::Controller { .. } => {
+                    lost.tell(Weight::Slight, "a controller, such as a pedal or a volume, is left out", at);
+                }
+                What::Pressure { .. } => lost.tell(Weight::Slight, "a change of pressure is left out", at),
                 What::SystemExclusive { .. } => lost.tell(Weight::Slight, "a system-exclusive message is left out", at),
                 What::Text { kind: 1 | 2 | 7, .. } => lost.tell(Weight::Slight, "a text is left out", at),
                 _ => {}

@@ -16,7 +16,7 @@ fn told(count: u64, late: u64) -> bool {
     };
     let notes: Vec<Note> = (0..count).map(note).collect();
     let timing = Timing::of(&notes, 960, None);
-    assert!(timing.grid.is_some(), "such places are none of written music");
+    assert!(timing.grid().is_some(), "such places are none of written music");
     let placed = timing.places(&notes);
     let mut lost = Lost::default();
     timing.tell(&notes, &placed, &[], &mut lost);
