@@ -18,7 +18,7 @@ mod again;
 pub mod findings;
 mod limits;
 pub mod lost;
-pub mod midi_in;
+mod midi_in;
 mod musicxml_in;
 pub mod musicxml_out;
 mod names;
