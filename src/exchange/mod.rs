@@ -7,7 +7,7 @@
 //! ```
 //!
 //! - [`read()`]: a file of either format; [`score`]: music in a form between the two; [`lost`]: what can't be said;
-//! - [`midi_in`], `musicxml_in`: files as scores; for both, [`percussion`] (General MIDI's keys), `voices` and `rows` (notes
+//! - `midi_in`, `musicxml_in`: files as scores; for both, [`percussion`] (General MIDI's keys), `voices` and `rows` (notes
 //!   that overlap, shared out over rows), [`quantise`] (times moved onto a grid), `again` (sections that are written out more than once, found again), `names` (of parts and sections);
 //! - `tune_out`: a score as the text of a tune; [`musicxml_out`]: a tune as a score;
 //! - `limits`, [`findings`]: how much is taken, and the kinds of finding of this room.
