@@ -15,7 +15,7 @@ pub static ODD_MIDI_FILE: Kind = Kind {
     name: "odd-midi-file",
     what: "A MIDI file is not as the standard has it; it is read as far as it can be understood.",
     why: "Many programs write such files, and a file that was cut off has music too. A warning says that music may be missing; \
-          advice says that all of it is there.",
+          advice says that all notes are there.",
 };
 
 /// A file that goes beyond a limit.

@@ -35,8 +35,11 @@ pub enum Odd {
     WrongLength,
     /// The track has no end-of-track event. It ends with its last event.
     NoEnd,
-    /// There is more in the track after its end. It is left out.
-    AfterEnd,
+    /// There is more in the track after its end. It is left out, since no player plays it.
+    AfterEnd {
+        /// How many notes begin there, as far as it can be read.
+        notes: usize,
+    },
     /// From here on the track can't be read. The rest is left out.
     Unreadable,
     /// An event without a status byte follows a meta or system-exclusive event, after which there must be one. It is read with

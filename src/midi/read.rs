@@ -113,7 +113,9 @@ impl File {
         let here = walk.at;
         let (odd, next) = match stop {
             Stop::End if here == end => (None, end),
-            Stop::End if is_right && !bytes[here..].starts_with(b"MTrk") => (Some(Odd::AfterEnd), end),
+            Stop::End if is_right && !bytes[here..].starts_with(b"MTrk") => {
+                (Some(Odd::AfterEnd { notes: notes_within(&bytes[..end], here) }), end)
+            }
             Stop::End | Stop::NextTrack => (Some(Odd::WrongLength), here),
             Stop::Bytes => (Some(if end > bytes.len() { Odd::Cut } else { Odd::NoEnd }), limit),
             Stop::Unreadable if is_right => (Some(Odd::Unreadable), end),
@@ -132,6 +134,13 @@ impl File {
         self.tracks.push(walk.events);
         next
     }
+}
+
+/// How many notes begin in the bytes from here on, as far as they are events.
+fn notes_within(bytes: &[u8], at: usize) -> usize {
+    let mut walk = Walk::new(bytes, at, 0);
+    while walk.run(false) == Stop::End {}
+    walk.events.iter().filter(|event| matches!(event.what, What::NoteOn { .. })).count()
 }
 
 /// The format, and what a tick is.

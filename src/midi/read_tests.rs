@@ -111,12 +111,14 @@ fn a_track_ends_where_its_events_end() {
     assert_eq!(notes(&file(&NOTE)), ONE);
     let ends = read(&file(&NOTE)).expect("a header").tracks[0].last().map(|event| (event.tick, event.what.clone()));
     assert_eq!(ends, Some((96, What::End)));
-    // A note behind the end.
-    let track = [&whole[..], &NOTE].concat();
-    assert_eq!(
-        (odd(&file(&track)), notes(&file(&track))),
-        (vec![(Odd::AfterEnd, Some(0), 96, TRACK + 11)], ONE.to_vec())
-    );
+    // A note behind the end, another end and a note, a text, and nothing that can be read.
+    let text = [0x00, 0xFF, 0x01, 0x01, b'a'];
+    for (behind, count) in [(&NOTE[..], 1), (&[&END[..], &NOTE].concat(), 1), (&text, 0), (&[0x00], 0), (&[0xFF; 5], 0)]
+    {
+        let track = file(&[&whole[..], behind].concat());
+        let expected = (Odd::AfterEnd { notes: count }, Some(0), 96, TRACK + 11);
+        assert_eq!((odd(&track), notes(&track)), (vec![expected], ONE.to_vec()), "{behind:02X?}");
+    }
 }
 
 #[test]

@@ -88,7 +88,7 @@ fn more_tracks_than_the_header_says() {
     let file = [header(1), chunk(&[&lead()[..], &END].concat()), chunk(&[&bass[..], &END].concat())].concat();
     let (rows, told) = became(file);
     assert_eq!(rows, [LEAD, BASS]);
-    assert_eq!(told, advice(": the file says that it has 1 track, and has 2; all of them are read"));
+    assert_eq!(told, advice(": the file says that it has 1 track, and has 2: all of them are read"));
 }
 
 #[test]
@@ -106,14 +106,21 @@ fn a_status_that_is_carried_over_a_lyric() {
 #[test]
 fn bytes_behind_the_last_track() {
     let file = [header(1), chunk(&[&lead()[..], &END].concat()), vec![0; 12]].concat();
-    assert_eq!(became(file), (vec![ALONE.to_owned()], advice(": 12 bytes that belong to no track are left out")));
+    assert_eq!(became(file), (vec![ALONE.to_owned()], advice(": bytes that belong to no track are left out: 12")));
+}
+
+#[test]
+fn notes_behind_the_end_of_a_track() {
+    let file = [header(1), chunk(&[&lead()[..], &END, &quarters(&[72, 72]), &END].concat())].concat();
+    let what = ", part `Lead`, measure 2: notes after the end of a track are left out: 2";
+    assert_eq!(became(file), (vec![ALONE.to_owned()], warning(what)));
 }
 
 #[test]
 fn a_length_that_is_too_long() {
     let lead = [&lead()[..], &END].concat();
     let bass = chunk(&[&name("Bass")[..], &quarters(&[60; 8]), &END].concat());
-    let what = ", part `Lead`, measure 2: the file gives a wrong length for a track; the track is read to its real end";
+    let what = ", part `Lead`, measure 2: a length in the file is wrong; all that is there is read";
     for more in [1, 40, 1_000_000] {
         let mut first = chunk(&lead);
         first[4..8].copy_from_slice(&(lead.len() as u32 + more).to_be_bytes());
@@ -155,6 +162,14 @@ fn a_tempo_that_is_none() {
         let what = ", part `Lead`, measure 1: a tempo can't be read and is left out";
         assert_eq!(became(file), (vec![ALONE.to_owned()], warning(what)), "{tempo:02X?}");
     }
+}
+
+#[test]
+fn a_message_between_instruments() {
+    // A clock (F8) before the first note.
+    let file = [header(1), chunk(&[&[0, 0xF8][..], &lead(), &END].concat())].concat();
+    let what = ", part `Lead`, measure 1: a message that instruments send each other, and no file holds, is left out";
+    assert_eq!(became(file), (vec![ALONE.to_owned()], advice(what)));
 }
 
 #[test]

@@ -5,6 +5,11 @@ use crate::midi::file::File;
 use crate::midi::oddity::{Odd, Oddity};
 use crate::text::words;
 
+/// Kinds of meta events in a file.
+const TEMPO: u8 = 0x51;
+const METER: u8 = 0x58;
+const KEY: u8 = 0x59;
+
 /// Tells what is odd. `measure`: the printed number of the measure in which a tick lies.
 pub fn tell(file: &File, measure: impl Fn(u64) -> String, lost: &mut Lost) {
     for oddity in &file.oddities {
@@ -31,41 +36,39 @@ pub fn track_name(file: &File, track: usize) -> String {
 
 /// How much it matters, what it is, and what was done.
 fn said(oddity: &Oddity, tracks: usize) -> (Weight, String) {
-    let what = match oddity.odd {
-        Odd::Tracks { said } => return number_of_tracks(usize::from(said), tracks),
-        Odd::NoChunk { bytes } => {
-            return (Weight::Odd, format!("{} that belong to no track are left out", words::count(bytes, "byte")));
+    let is_broken = match oddity.odd {
+        Odd::Tracks { said } => usize::from(said) > tracks,
+        Odd::AfterEnd { notes } => notes > 0,
+        Odd::Cut | Odd::Unreadable | Odd::Meta(TEMPO | METER) => true,
+        _ => false,
+    };
+    (if is_broken { Weight::Broken } else { Weight::Odd }, what(oddity.odd, tracks))
+}
+
+fn what(odd: Odd, tracks: usize) -> String {
+    let what = match odd {
+        Odd::Tracks { said } => {
+            let promised = words::count(usize::from(said), "track");
+            let so = if usize::from(said) > tracks { "look whether a part is missing" } else { "all of them are read" };
+            return format!("the file says that it has {promised}, and has {tracks}: {so}");
         }
-        Odd::Cut => {
-            return (Weight::Broken, "the file breaks off here; what came after is missing: get it again".to_owned());
-        }
+        Odd::NoChunk { bytes } => return format!("bytes that belong to no track are left out: {bytes}"),
+        Odd::AfterEnd { notes: 0 } => "what stands after the end of a track is left out",
+        Odd::AfterEnd { notes } => return format!("notes after the end of a track are left out: {notes}"),
+        Odd::Cut => "the file breaks off here; what came after is missing: get it again",
         Odd::Unreadable => {
-            let what = "the track is damaged here; the rest of it is left out: get the file again, or write it again";
-            return (Weight::Broken, what.to_owned());
+            "the track is damaged here; the rest of it is left out: get the file again, or write it again"
         }
-        Odd::Meta(kind @ (0x51 | 0x58)) => {
-            let what = if kind == 0x51 { "tempo" } else { "meter" };
-            return (Weight::Broken, format!("a {what} can't be read and is left out"));
-        }
-        Odd::Meta(0x59) => "a key can't be read and is left out",
+        Odd::Meta(TEMPO) => "a tempo can't be read and is left out",
+        Odd::Meta(METER) => "a meter can't be read and is left out",
+        Odd::Meta(KEY) => "a key can't be read and is left out",
         Odd::Meta(_) => "an entry that holds no notes can't be read and is left out",
-        Odd::WrongLength => "the file gives a wrong length for a track; the track is read to its real end",
+        Odd::WrongLength => "a length in the file is wrong; all that is there is read",
         Odd::NoEnd => "the end of a track is not marked; it ends with its last event",
-        Odd::AfterEnd => "what stands after the end of a track is left out",
         Odd::NoStatus => {
             "an event does not say what it is, as it must after a text or a tempo; it is read as the same kind as the one before"
         }
         Odd::Misplaced(_) => "a message that instruments send each other, and no file holds, is left out",
     };
-    (Weight::Odd, what.to_owned())
-}
-
-/// Fewer tracks than there should be are music that may be missing.
-fn number_of_tracks(said: usize, tracks: usize) -> (Weight, String) {
-    let has = format!("the file says that it has {}, and has {tracks}", words::count(said, "track"));
-    if said > tracks {
-        (Weight::Broken, format!("{has}: look whether a part is missing"))
-    } else {
-        (Weight::Odd, format!("{has}; all of them are read"))
-    }
+    what.to_owned()
 }
