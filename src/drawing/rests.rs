@@ -91,8 +91,8 @@ fn measures(bars: &[BarCells], full: Length, long: usize) -> Vec<Measure> {
     while let Some(first) = rest.first() {
         let count = together(rest, full);
         if count >= long {
-            let names = rest[..count].iter().flat_map(|bar| &bar.chords).map(|(_, name)| name);
-            chord = names.last().cloned().or(chord);
+            let last = rest[..count].iter().rev().find_map(|bar| bar.chords.last());
+            chord = last.map(|(_, name)| name.clone()).or(chord);
             let bar = BarCells { chords: Vec::new(), ..first.clone() };
             measures.push(Measure { bar, rests: Some(count) });
             rest = &rest[count..];

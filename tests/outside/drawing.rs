@@ -8,6 +8,8 @@ use panfold::drawing::{sheet, strokes, svg};
 use panfold::pan::{Instrument, Pan, layout, layouts};
 use roxmltree::{Document, Node};
 
+use crate::kit;
+
 /// Reads a drawing and checks what holds for all: it is XML, its ids are unique, all its numbers are numbers.
 fn read(text: &str) -> Document<'_> {
     let document = Document::parse(text).expect("well-formed XML");
@@ -79,4 +81,38 @@ fn hostile_names_stay_text() {
     let document = read(&text);
     assert!(!document.descendants().any(|node| node.has_tag_name("script")));
     assert_eq!(document.descendants().filter(|node| node.tag_name().name() == "style").count(), 1, "only our own");
+}
+
+/// A reader of the sheet finds every bar of the section once: in cells, or in the number of a long rest; and that number is written
+/// in the sign (multi-bar rests: common practice, no source).
+#[test]
+fn cells_and_long_rests_are_all_the_bars() {
+    let rests = |count: usize| vec!["."; count].join(" | ");
+    let row = format!("C5 . D5 . | {} | E5 | . | F5 | {}", rests(11), rests(3));
+    let text = format!(
+        "title Long\npart lead on lead\nsection a\n words | | | | | | now | | | | | | | | | | | | |\n lead | {row} |\n"
+    );
+    let tune = kit::tune(&kit::pans(&[("Lead", "lead-c")]), &text);
+    let pages = sheet::parts(&tune, &[0], Some(&tune.band.pans[0].pan), None, sheet::Paper::A4);
+    let mut bars: Vec<usize> = Vec::new();
+    let mut signs: Vec<(usize, String)> = Vec::new();
+    for page in &pages {
+        let text = svg::file(page, Theme::Light);
+        let document = read(&text);
+        let number = |node: &Node, name: &str| node.attribute(name).and_then(|text| text.parse::<usize>().ok());
+        for node in document.descendants() {
+            let Some(first) = number(&node, "data-bar") else { continue };
+            match number(&node, "data-bars") {
+                Some(count) => {
+                    bars.extend(first..first + count);
+                    let texts = node.descendants().filter(|node| has_class(node, "heading"));
+                    signs.push((count, texts.filter_map(|node| node.text()).collect()));
+                }
+                None if bars.last() != Some(&first) => bars.push(first),
+                None => {}
+            }
+        }
+    }
+    assert_eq!(bars, (0..18).collect::<Vec<_>>());
+    assert_eq!(signs, [(4, "4".to_owned()), (7, "7".to_owned()), (3, "3".to_owned())]);
 }

@@ -100,3 +100,22 @@ fn what_can_not_be_printed() {
     assert!(told("sheet jam.tune -o nowhere/jam.pdf").contains("its folder is not there"));
     assert_eq!(listing(folder.path()), ["band.toml", "jam.tune"]);
 }
+
+/// A player who waits for sixteen bars finds one sign with their number, not sixteen empty bars, and what the sign means.
+#[test]
+fn bars_of_rest_are_one_sign() {
+    let rests = vec!["."; 16].join(" | ");
+    let tune = format!(
+        "title Wait\nband band.toml\n\npart lead on lead\npart iron on iron\n\nsection a\n  lead | C5 | {rests} | C5 |\n  \
+                        iron | x x | {rests} | x x |\n"
+    );
+    let folder = small_with(&[("wait.tune", &tune)]);
+    for part in ["lead", "iron"] {
+        let done = run(folder.path(), &format!("sheet wait.tune --part {part} -o {part}.svg"));
+        assert_eq!((done.code, done.err.lines().last()), (Some(0), Some(format!("wrote {part}.svg: 1 page").as_str())));
+        let sheet = std::fs::read_to_string(folder.path().join(format!("{part}.svg"))).expect("the file");
+        assert_eq!(sheet.matches("data-bars=\"16\"").count(), 1, "{part}");
+        assert!(sheet.contains(">16<") && sheet.contains("thick line: rest for so many bars"), "{part}");
+        assert!(!sheet.contains("data-bar=\"2\""), "{part}: no empty cells");
+    }
+}
