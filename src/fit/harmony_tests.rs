@@ -134,6 +134,8 @@ fn lines_of_short_tunes() {
         ("", "| F | F |", "| A4 . . . . . . C5 | . . . . . . . . |", "F5 F5"),
         // What is held over a change of chord fits both, if only in the octave: A would rub with Bb.
         ("", "| F | Bb |", "| F4 | - |", "F5"),
+        // Each chord counts once, however long it lasts: E is outside G as D is outside C, and it is a sixth.
+        ("", "| C | G | G | G |", "| G5 | - | - | - |", "E6"),
         // What is struck before a beat and held over it belongs to the chord of the beat; what is not held, to its own.
         ("", "| C | F |", "| G4 . . . . . . C5 | - . . . . . . . |", "E5 A5"),
         ("", "| C | F |", "| G4 . . . . . . C5 | . . . . . . . . |", "E5 E5"),

@@ -84,7 +84,7 @@ fn a_tune_off_by_a_few_ticks_has_the_cells_of_the_tune() {
     let mut numbers = Numbers(48);
     for ticks in [96, 120, 192, 240, 384, 480, 960] {
         for most in [1, bound(ticks) / 2, bound(ticks)].into_iter().filter(|most| *most > 0) {
-            for round in 0..8 {
+            for round in 0..4 {
                 let tune = tune(&mut numbers, 16, &PLAIN);
                 let (exact, told) = became(file(&tune, ticks, || 0));
                 assert!(told.is_empty(), "{ticks} ticks a quarter, round {round}: {told:?}");
@@ -151,7 +151,7 @@ fn tuplets_stay_where_the_scatter_is_far_finer() {
             notes.extend(run);
             notes
         };
-        for round in 0..8 {
+        for round in 0..4 {
             let tune = whole(&mut numbers);
             let (exact, _) = became(file(&tune, 480, || 0));
             let mut off = || numbers.below(2 * most + 1) as i64 - most as i64;

@@ -29,7 +29,7 @@ fn what_was_chosen_is_explained() {
 
     section `verse`
       `lead`, open octaves: B4 D5 G5 | E5 C5 | A5 F#5 | G5
-      `tenor`, under `lead`: G4 B4 E5 | C5 A4 | F#5 D5 | B4
+      `tenor`, under `lead`: G4 B4 D5 | C5 G4 | C5 D5 | D5
       `bass`, open octaves: G2 D2 | C2 G2 | D2 A2 | G2 G2
       `second` strums: G B3+G4, C C4+G4, D7 C4+A4, G B3+G4
       `guitar` strums: G G3+D4, C G3+E4, D7 F#3+D4, G G3+D4

@@ -86,13 +86,15 @@ impl Cells {
 
     /// Where the notes of a beat are meant to begin; `None` when no cells say it.
     fn places(&self, beat: &Beat) -> Option<Vec<Ratio<i64>>> {
-        let half_a_tick = Ratio::new(1, 2 * i64::from(self.ticks));
-        let exact = || {
-            let plain = beat.plain(half_a_tick).or_else(|| beat.tuplet(half_a_tick));
-            plain.or_else(|| beat.written.clone().filter(|_| beat.is_written()))
-        };
-        let exact = if self.exact { exact() } else { None };
+        let exact = if self.exact { self.exact_places(beat) } else { None };
         exact.or_else(|| beat.plain(near())).or_else(|| beat.tuplet(self.scatter))
+    }
+
+    /// The places of written music, rounded to a tick.
+    fn exact_places(&self, beat: &Beat) -> Option<Vec<Ratio<i64>>> {
+        let half_a_tick = Ratio::new(1, 2 * i64::from(self.ticks));
+        let plain = beat.plain(half_a_tick).or_else(|| beat.tuplet(half_a_tick));
+        plain.or_else(|| beat.written.clone().filter(|_| beat.is_written()))
     }
 
     /// Where the notes of a beat begin that no cells say, such as a roll of eleven: those of exact notes where they are, each of the
@@ -108,17 +110,21 @@ impl Cells {
 
     /// The nearest place of a quarter for a note by itself.
     fn nearest_of(&self, at: Ratio<i64>) -> Ratio<i64> {
-        if !self.exact {
-            return plain(at).0;
-        }
-        let tick = (at * i64::from(self.ticks)).to_integer() as u64;
-        written(tick, self.ticks).map_or_else(|| on(at, FINE), |place| place.ratio())
+        if self.exact { self.written(at).unwrap_or_else(|| on(at, FINE)) } else { plain(at).0 }
     }
 
     /// The place of a tick where no note of a beat tells more: of a meter, a word, a grace note.
     pub fn at(&self, tick: u64) -> Length {
-        let quarters = Length::quarters((tick / u64::from(self.ticks)) as i64, 1);
-        quarters + length(self.nearest_of(self.offset(tick)))
+        let offset = self.offset(tick);
+        let (plain, off) = plain(offset);
+        let written = if self.exact { self.written(offset) } else { None };
+        let place = written.unwrap_or_else(|| if off <= near() { plain } else { self.nearest_of(offset) });
+        Length::quarters((tick / u64::from(self.ticks)) as i64, 1) + length(place)
+    }
+
+    fn written(&self, at: Ratio<i64>) -> Option<Ratio<i64>> {
+        let tick = (at * i64::from(self.ticks)).to_integer() as u64;
+        written(tick, self.ticks).map(Length::ratio)
     }
 
     fn offset(&self, tick: u64) -> Ratio<i64> {

@@ -45,6 +45,14 @@ fn a_slip_goes_to_the_cell_that_it_is_near_to() {
 }
 
 #[test]
+fn a_meter_that_is_a_tick_off_stands_at_its_bar_line() {
+    let exact: Vec<u64> = (0..40).map(|quarter| 96 * quarter).collect();
+    let (cells, _) = Cells::of(&notes(&exact), 96).expect("an exact file");
+    assert_eq!(cells.at(4 * 96 + 1), Length::quarters(4, 1));
+    assert_eq!(cells.at(4 * 96 - 1), Length::quarters(4, 1));
+}
+
+#[test]
 fn a_tuplet_needs_more_than_one_note() {
     // Notes two ticks off, and a quintuplet, or one note that may be of one.
     let mut at: Vec<u64> = (0..40).map(|beat| 480 * beat + 2).collect();
