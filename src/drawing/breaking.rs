@@ -104,7 +104,8 @@ mod tests {
         let mut next = || numbers.below(65_536) as f64 / 65_536.0;
         for _ in 0..200 {
             let widths: Vec<f64> = (0..9).map(|_| 4.0 + 16.0 * next()).collect();
-            let bars: Vec<usize> = (0..9).map(|_| if next() < 0.7 { 1 } else { 1 + (8.0 * next()) as usize }).collect();
+            let bars: Vec<usize> =
+                (0..9).map(|_| if next() < 0.7 { 1 } else { 1 + crate::music::count(8.0 * next()) }).collect();
             let before: Vec<usize> = (0..=9).map(|i| bars[..i].iter().sum()).collect();
             let cost = |lines: &[Range<usize>]| -> f64 {
                 let used = |line: &Range<usize>| widths[line.clone()].iter().sum::<f64>();

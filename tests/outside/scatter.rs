@@ -40,7 +40,8 @@ fn tune(numbers: &mut Numbers, quarters: i64, pieces: &[i64]) -> Vec<Note> {
 
 /// The tune as a file of so many ticks a quarter. `off`: by how many ticks each end of a note is off.
 fn file(notes: &[Note], ticks: u16, mut off: impl FnMut() -> i64) -> Vec<u8> {
-    let mut place = |at: Ratio<i64>| ((at * i64::from(ticks)).round().to_integer() + off()).max(0) as u32;
+    let mut place =
+        |at: Ratio<i64>| ((at * i64::from(ticks)).round().to_integer() + off()).max(0).unsigned_abs() as u32;
     let mut tracks: [Vec<(u32, u8, u8)>; 2] = [Vec::new(), Vec::new()];
     for note in notes {
         let (from, to) = (place(note.from), place(note.to));
@@ -88,7 +89,7 @@ fn a_tune_off_by_a_few_ticks_has_the_cells_of_the_tune() {
                 let tune = tune(&mut numbers, 16, &PLAIN);
                 let (exact, told) = became(file(&tune, ticks, || 0));
                 assert!(told.is_empty(), "{ticks} ticks a quarter, round {round}: {told:?}");
-                let mut off = || numbers.below(2 * most as u64 + 1) as i64 - most;
+                let mut off = || numbers.below(2 * most.unsigned_abs() + 1) as i64 - most;
                 let (played, told) = became(file(&tune, ticks, &mut off));
                 assert_eq!(played, exact, "{ticks} ticks a quarter, {most} off, round {round}\n{tune:?}");
                 assert_eq!(told.len(), 1, "{told:?}");

@@ -123,7 +123,7 @@ impl Cells {
     }
 
     fn written(&self, at: Ratio<i64>) -> Option<Ratio<i64>> {
-        let tick = (at * i64::from(self.ticks)).to_integer() as u64;
+        let tick = (at * i64::from(self.ticks)).to_integer().unsigned_abs();
         written(tick, self.ticks).map(Length::ratio)
     }
 

@@ -222,7 +222,7 @@ impl Timing {
             Way::Cells(_) => {
                 let (lie, are) = if moved == 1 { ("lies", "is") } else { ("lie", "are") };
                 let ticks = (furthest.ratio() * i64::from(self.ticks)).round();
-                let ticks = words::count(ticks.to_integer() as usize, "tick");
+                let ticks = words::count(ticks.to_integer().unsigned_abs() as usize, "tick");
                 format!(
                     "{moved} of {all} notes {lie} a little off the cells of the beat and {are} moved onto them, by at most {ticks} \
                      ({most:.3} of a quarter note){how}"
