@@ -69,9 +69,10 @@ def solve(notes, pan, limit=60):
 
 
 SCALE = {0, 2, 4, 5, 7, 9, 11}  # C major, the key of the tunes that are written here
-# Costs of a harmony line by its interval to the melody in semitones, and of its steps.
-INTERVALS = [12000, 12000, 8000, 0, 0, 2500, 4000, 3000, 600, 600, 6000, 8000, 4000, 12000, 8000, 1200, 1200]
-WIDER, PARALLEL, AGAINST, LEAP, RESTLESS = 6000, 6000, 1500, 250, 2000
+# Costs of a harmony line by its interval to the melody in semitones, of a semitone beside it on a beat, and of its steps. The tunes
+# have no chords, so that chord tones and passing notes cost nothing here.
+INTERVALS = [12000, 12000, 8000, 0, 0, 1000, 4000, 3000, 600, 600, 6000, 8000, 4000, 12000, 8000, 1200, 1200]
+WIDER, PARALLEL, AGAINST, STANDING, LEAP, RESTLESS, RUB = 6000, 6000, 1500, 500, 500, 2000, 1000000
 RUBS = {1, 2, 10, 11}
 
 
@@ -79,8 +80,9 @@ def below(key, pan):
     return [p for p in pan if 1 <= key - p <= 24 and p % 12 in SCALE]
 
 
-def beside(key, p):
-    return INTERVALS[key - p] if key - p < len(INTERVALS) else WIDER
+def beside(key, p, on_beat):
+    rubs = RUB if on_beat and (key - p) % 12 in (1, 11) else 0
+    return rubs + (INTERVALS[key - p] if key - p < len(INTERVALS) else WIDER)
 
 
 def harmony_step(a, p, b, q, rest):
@@ -93,34 +95,36 @@ def harmony_step(a, p, b, q, rest):
         cost += PARALLEL
     if a == b:
         return cost + (0 if p == q else RESTLESS)
+    if p == q:
+        return cost + STANDING
     return cost + (0 if sign(b - a) == sign(q - p) else AGAINST)
 
 
-def harmony_cost(notes, line):
+def harmony_cost(notes, beats, line):
     """What a line under notes costs; None where there is no note to choose."""
     cost, last, rest = 0, None, False
-    for (key, after_rest), p in zip(notes, line):
+    for (key, after_rest), on_beat, p in zip(notes, beats, line):
         rest = rest or after_rest
         if p is None:
             continue
-        cost += beside(key, p)
+        cost += beside(key, p, on_beat)
         if last:
             cost += harmony_step(*last, key, p, rest)
         last, rest = (key, p), False
     return cost
 
 
-def solve_harmony(notes, pan):
+def solve_harmony(notes, beats, pan):
     """The cheapest way through the choices, as a flow of one unit: such a linear program has a whole-numbered optimum."""
     solver = pywraplp.Solver.CreateSolver("GLOP")
     cost, last, rest = 0, None, False
-    for key, after_rest in notes:
+    for (key, after_rest), on_beat in zip(notes, beats):
         rest = rest or after_rest
         options = below(key, pan)
         if not options:
             continue
         places = [solver.NumVar(0, 1, "") for _ in options]
-        cost += sum(beside(key, p) * x for p, x in zip(options, places))
+        cost += sum(beside(key, p, on_beat) * x for p, x in zip(options, places))
         if last:
             ways = [[solver.NumVar(0, 1, "") for _ in options] for _ in last[0]]
             for row, x in zip(ways, last[1]):
@@ -137,7 +141,7 @@ def solve_harmony(notes, pan):
     return round(solver.Objective().Value())
 
 
-def check_harmony(panfold, tune, flagged, pan, number):
+def check_harmony(panfold, tune, flagged, beats, pan, number):
     text = tune.read_text().replace("section a\n", f"part h on {KINDS.get(pan, 'lead')}\nsection a\n  h = under p\n")
     band = (tune.parent / "band.toml").read_text() + 'plays = ["p", "h"]\n'
     (tune.parent / "band.toml").write_text(band)
@@ -149,7 +153,7 @@ def check_harmony(panfold, tune, flagged, pan, number):
     line = [key_of(word) for bar in bars for word in bar.split() if word != "."]
     assert len(line) == len(flagged), (len(line), len(flagged))
     line = [p if below(key, PANS[pan]) else None for p, (key, _) in zip(line, flagged)]
-    ours, theirs = harmony_cost(flagged, line), solve_harmony(flagged, PANS[pan])
+    ours, theirs = harmony_cost(flagged, beats, line), solve_harmony(flagged, beats, PANS[pan])
     assert ours == theirs, f"harmony {number} on {pan}: panfold {ours}, GLOP {theirs}"
 
 
@@ -212,6 +216,11 @@ def flags(notes):
     return [(key, i == 0 or start - ends[i - 1] >= 1) for i, (start, _, key) in enumerate(notes)]
 
 
+def beats(notes):
+    """Of each whether it sounds on a beat, a quarter note: struck there, or held over one."""
+    return [-(-start // 1) < start + length for start, length, _ in notes]
+
+
 def main():
     panfold, folder = sys.argv[1], pathlib.Path(sys.argv[2])
     wanted = int(sys.argv[3]) if len(sys.argv) > 3 else 20
@@ -230,7 +239,7 @@ def main():
         theirs = solve(flagged, PANS[pan])
         assert ours == theirs, f"melody {number} on {pan}: panfold {ours}, CP-SAT {theirs}"
         costly += ours > 0
-        check_harmony(panfold, tune, flagged, pan, number)
+        check_harmony(panfold, tune, flagged, beats(notes), pan, number)
     race(panfold, folder, tunes)
     print(f"CP-SAT agrees on {wanted} melodies, {costly} of which need a change, and the linear solver on a harmony line under each")
 
