@@ -351,3 +351,49 @@ fn ties_over_the_bar_line_are_moved_as_one_note() {
     let became = became_on(score(&[("Lead", &[&first, &second])]), Some("16"));
     assert_eq!(became.rows(), ["lead | C5 D5 | - E5 |"], "{}", became.text);
 }
+
+/// Whatever the lengths of its notes: on a grid every stroke of a score begins at a place of it, counted from its bar line, and every
+/// note is there or told to be left out.
+#[test]
+fn on_a_grid_every_note_has_a_place_and_none_is_lost_in_silence() {
+    // The generator of Park and Miller, "Random number generators: good ones are hard to find", CACM 31 (1988).
+    let mut state: u64 = 11;
+    let mut below = |limit: u64| {
+        state = state * 16_807 % 2_147_483_647;
+        state % limit
+    };
+    for _ in 0..60 {
+        let (mut measures, mut written) = (Vec::new(), 0);
+        for number in 0..3 {
+            let mut text = if number == 0 { attributes(24, 4) } else { String::new() };
+            let mut left = 96;
+            while left > 0 {
+                let length = (1 + below(17) as u32).min(left);
+                let step = ['C', 'D', 'E', 'F'][below(4) as usize];
+                text += &note(step, 5, length);
+                (left, written) = (left - length, written + 1);
+            }
+            measures.push(text);
+        }
+        let measures: Vec<&str> = measures.iter().map(String::as_str).collect();
+        let bytes = score(&[("Lead", &measures)]);
+        for pieces in [4, 6, 8, 12, 16] {
+            let grid: Grid = pieces.to_string().parse().expect("a grid");
+            let music = exchange::read("score", bytes.clone(), Some(&grid)).expect("music");
+            let notes = music.score.parts.iter().flat_map(|part| &part.notes);
+            for note in notes.filter(|note| !note.tied) {
+                assert!((note.start.ratio() * pieces / 4).is_integer(), "{note:?} on {pieces}");
+            }
+            let there: usize = music.score.parts.iter().map(|part| part.pitches().count()).sum();
+            let told = music.lost.findings("score", None).into_iter().map(|finding| finding.message);
+            let left_out: usize = told
+                .filter(|told| told.contains("and is left out"))
+                .map(|told| {
+                    told.rsplit_once(" (")
+                        .map_or(1, |(_, times)| times.trim_end_matches(" times)").parse().unwrap_or(1))
+                })
+                .sum();
+            assert_eq!(there + left_out, written, "{pieces}");
+        }
+    }
+}
