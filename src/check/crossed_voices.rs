@@ -45,7 +45,7 @@ fn bass_above_lead(tune: &Tune, bass: usize, lead: usize) -> Option<Finding> {
     }
     let places = Places::of(&found)?;
     let [bass, lead] = [bass, lead].map(|part| &tune.parts[part].name);
-    let message = format!("`{bass}` sounds above `{lead}`: what is highest is heard as the tune");
+    let message = format!("`{bass}` sounds above `{lead}`, and may be taken for the tune");
     let finding = places.mark(tune, Finding::advice(&CROSSED_VOICES, message)).part(bass);
     Some(finding.help(format!("move these notes of `{bass}` an octave down, or those of `{lead}` an octave up")))
 }
@@ -80,6 +80,7 @@ fn for_long(tune: &Tune, lower: usize, higher: usize) -> Option<Finding> {
 }
 
 /// What two parts do in a bar.
+#[derive(Clone, Copy)]
 enum Bar {
     /// Every stroke of the lower one that meets the higher one lies above it; the first of them.
     Crossed(Found),
@@ -90,18 +91,16 @@ enum Bar {
 }
 
 fn bars(tune: &Tune, section: usize, lower: usize, higher: usize) -> Vec<Bar> {
-    let met: Vec<Meeting> = meetings(tune, section, lower, higher).collect();
-    let count = tune.sections[section].bars() as u32;
-    (0..count)
-        .map(|bar| {
-            let own: Vec<&Meeting> = met.iter().filter(|met| met.found.bar == bar).collect();
-            match own.first() {
-                None => Bar::Silent,
-                Some(first) if own.iter().all(|met| met.crossed) => Bar::Crossed(first.found),
-                Some(_) => Bar::Apart,
-            }
-        })
-        .collect()
+    let mut bars = vec![Bar::Silent; tune.sections[section].bars()];
+    for met in meetings(tune, section, lower, higher) {
+        let Some(bar) = bars.get_mut(met.found.bar as usize) else { continue };
+        *bar = match *bar {
+            Bar::Silent if met.crossed => Bar::Crossed(met.found),
+            Bar::Crossed(first) if met.crossed => Bar::Crossed(first),
+            Bar::Silent | Bar::Crossed(_) | Bar::Apart => Bar::Apart,
+        };
+    }
+    bars
 }
 
 /// A stroke of a part while another part sounds.
@@ -151,7 +150,7 @@ mod tests {
     fn a_bass_above_the_lead_is_told_at_once() {
         assert_eq!(
             told(" lead | C4 - E5 - | D5 - - - |\n bass | C#4 - C3 - | D2 - - - |\n"),
-            ["`bass` sounds above `lead`: what is highest is heard as the tune (bar 1 of section `a`, 0 more)"]
+            ["`bass` sounds above `lead`, and may be taken for the tune (bar 1 of section `a`, 0 more)"]
         );
         assert!(
             told(" lead | C4 - E5 - | . . D5 - |\n bass | C3 - C3 - | C#4 - D2 - |\n").is_empty(),

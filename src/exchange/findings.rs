@@ -13,7 +13,7 @@ pub static WRONG_MUSIC_FILE: Kind = Kind {
 /// A MIDI file that breaks the standard.
 pub static ODD_MIDI_FILE: Kind = Kind {
     name: "odd-midi-file",
-    what: "A MIDI file is not as the standard has it; it is read as far as it can be understood.",
+    what: "A MIDI file breaks the standard; what can be understood of it is brought in.",
     why: "Many programs write such files, and a file that was cut off has music too. A warning says that music may be missing; \
           advice says that all notes are there.",
 };

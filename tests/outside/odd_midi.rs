@@ -168,7 +168,7 @@ fn a_tempo_that_is_none() {
 fn a_message_between_instruments() {
     // A clock (F8) before the first note.
     let file = [header(1), chunk(&[&[0, 0xF8][..], &lead(), &END].concat())].concat();
-    let what = ", part `Lead`, measure 1: a message that instruments send each other, and no file holds, is left out";
+    let what = ", part `Lead`, measure 1: a message that belongs on a cable, not in a file, is left out";
     assert_eq!(became(file), (vec![ALONE.to_owned()], advice(what)));
 }
 

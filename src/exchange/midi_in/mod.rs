@@ -48,7 +48,7 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     let file = midi::read(bytes).map_err(|error| {
         let (kind, help) = match error.reason {
             midi::read::Reason::TooLarge => (&TOO_MUCH_MUSIC, "is this the file that you meant?"),
-            _ => (&WRONG_MUSIC_FILE, "the file is damaged or no MIDI file: get or write it again"),
+            _ => (&WRONG_MUSIC_FILE, "this is no MIDI file, or a damaged one: ask for it again, or save it anew"),
         };
         refuse(kind, error.to_string(), help)
     })?;

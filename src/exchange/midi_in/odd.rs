@@ -68,7 +68,7 @@ fn what(odd: Odd, tracks: usize) -> String {
         Odd::NoStatus => {
             "an event does not say what it is, as it must after a text or a tempo; it is read as the same kind as the one before"
         }
-        Odd::Misplaced(_) => "a message that instruments send each other, and no file holds, is left out",
+        Odd::Misplaced(_) => "a message that belongs on a cable, not in a file, is left out",
     };
     what.to_owned()
 }
