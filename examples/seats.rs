@@ -4,26 +4,37 @@
 //! cargo run --example seats -- 30
 //! ```
 //!
-//! A line holds `choices` (of each part: player, piece, weight), `nobody`, `again`, `clashes` (pairs of part and choice), and what
-//! panfold found: `weight`, `chosen`, `is_proven`.
+//! A line holds `choices` (of each part: player, piece, weight), `nobody`, `again`, `again_grows`, `clashes` (pairs of part and
+//! choice), `pairs` (two parts, and what each choice of the one costs with each of the other), and what panfold found: `weight`,
+//! `chosen`, `is_proven`. Every second band is one that plays a score written for others: any part on any pan, and neighbours that may
+//! cross.
 
 use std::collections::BTreeSet;
 
-use panfold::people::assign::{Choice, Problem, assign};
+use panfold::people::assign::assign;
+use panfold::people::problem::{Choice, Pair, Problem};
 use panfold::sound::seed::Seed;
 use serde_json::json;
 
 fn main() {
     let bands: u64 = std::env::args().nth(1).and_then(|text| text.parse().ok()).unwrap_or(30);
     for number in 0..bands {
-        let problem = made_up(&mut Seed::of(&[number]));
+        let seed = &mut Seed::of(&[number]);
+        let problem = if number % 2 == 0 { made_up(seed) } else { made_up_score(seed) };
         let found = assign(&problem);
         let choice = |choice: &Choice| json!([choice.player, choice.piece, choice.weight as i64]);
+        let pair = |pair: &Pair| {
+            let costs: Vec<Vec<i64>> =
+                pair.costs.iter().map(|row| row.iter().map(|cost| *cost as i64).collect()).collect();
+            json!([pair.parts.0, pair.parts.1, costs])
+        };
         let choices: Vec<Vec<_>> = problem.choices.iter().map(|part| part.iter().map(choice).collect()).collect();
         let line = json!({
             "choices": choices,
             "nobody": problem.nobody as i64,
             "again": problem.again as i64,
+            "again_grows": problem.again_grows as i64,
+            "pairs": problem.pairs.iter().map(pair).collect::<Vec<_>>(),
             "clashes": problem.clashes,
             "weight": found.weight as i64,
             "chosen": found.chosen,
@@ -78,5 +89,34 @@ fn made_up(seed: &mut Seed) -> Problem {
             }
         }
     }
-    Problem { choices, nobody: 1_000_000, again: 5_000, clashes }
+    Problem { choices, nobody: 1_000_000, again: 5_000, clashes, ..Problem::default() }
+}
+
+/// A score of 4 to 8 voices from high to low on 6 to 14 pans from high to low: the further from its own height, the more notes a voice
+/// lacks, and the more often it crosses its neighbour.
+fn made_up_score(seed: &mut Seed) -> Problem {
+    let mut below = |most: u64| (seed.next_u64() % most) as usize;
+    let voices = 4 + below(5);
+    let pans = voices.max(6) + below(7);
+    let choices = (0..voices)
+        .map(|voice| {
+            let own = voice * pans / voices;
+            let choice = |pan: usize| {
+                let lacking = pan.abs_diff(own).saturating_sub(2) * below(30);
+                Choice {
+                    player: pan,
+                    piece: pan,
+                    weight: (lacking * 6_000 + pan.abs_diff(own) * 100 + below(100)) as i128,
+                }
+            };
+            (0..pans).map(choice).collect()
+        })
+        .collect();
+    let pair = |high: usize| {
+        let mut crossed = |x: usize, y: usize| (x.saturating_sub(y) * below(20) * 1_000) as i128;
+        let costs = (0..pans).map(|x| (0..pans).map(|y| crossed(x, y)).collect()).collect();
+        Pair { parts: (high, high + 1), costs }
+    };
+    let pairs = (0..voices - 1).map(pair).collect();
+    Problem { choices, nobody: 1_000_000_000, again: 10_000_000, again_grows: 10_000_000, pairs, ..Problem::default() }
 }

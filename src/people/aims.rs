@@ -2,7 +2,7 @@
 //!
 //! Before all of them stands that nobody plays two parts at a time, which the assignment never breaks.
 
-use super::assign::Weight;
+use super::problem::Weight;
 
 /// What one seat costs, aim by aim, the most important first.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -5,58 +5,21 @@
 //! assignment problem that the Hungarian method solves exactly (crate `pathfinding`); its cost is a bound. Where its solution has
 //! two choices that clash, one of them is taken in one branch, which rules out all that clash with it, and ruled out in the other. With
 //! one player a pan the first solution has no clash, and there is nothing to branch. The table is made once with players as its
-//! columns and once with pieces: the first counts a player's further parts rightly, so that a solution of it without a clash is
-//! exact; the second knows that a piece is one player's, and only bounds.
+//! columns and once with pieces: the first counts a player's further parts rightly; the second knows that a piece is one player's,
+//! and only bounds. What two choices cost besides (see `problem`) is charged to the one as far as it comes with every choice of the other, and
+//! then to the other; what is left over is not in the bound, and where it stands in the way of a proof, one of the two choices is
+//! branched on (see `pairs`).
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
+use std::collections::{BTreeMap, BinaryHeap};
 
 use pathfinding::prelude::{Matrix, kuhn_munkres_min};
 
-/// What an assignment costs; a sum of aims, each of which weighs more than all after it (see `aims`).
-pub type Weight = i128;
-
-/// One way to have a part played: a player at a piece, both by number.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Choice {
-    /// The player.
-    pub player: usize,
-    /// What they play it on.
-    pub piece: usize,
-    /// What it costs.
-    pub weight: Weight,
-}
-
-/// Who could play what.
-#[derive(Clone, Debug, Default)]
-pub struct Problem {
-    /// The choices of each part.
-    pub choices: Vec<Vec<Choice>>,
-    /// What it costs to leave a part to nobody.
-    pub nobody: Weight,
-    /// What each part costs that is not a player's first.
-    pub again: Weight,
-    /// Pairs of choices that can't both be: a part's number and its choice's number, the smaller part first. Two players at one
-    /// piece always clash, and need not stand here.
-    pub clashes: BTreeSet<(Pick, Pick)>,
-}
-
-/// A part and the number of one of its choices.
-pub type Pick = (usize, usize);
+use super::pairs::{Charged, improve};
+use super::problem::{Assignment, Choice, Pick, Problem, Weight};
 
 /// The picks of one part at one place.
 type PartPicks = Vec<Pick>;
-
-/// An assignment.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Assignment {
-    /// For each part the number of its choice; `None`: nobody.
-    pub chosen: Vec<Option<usize>>,
-    /// The sum.
-    pub weight: Weight,
-    /// Whether it is proven that nothing costs less.
-    pub is_proven: bool,
-}
 
 /// How many branches are looked at before the best so far is taken. Bands of a hundred players need a handful; our own setting.
 const MOST_BRANCHES: usize = 4_000;
@@ -64,40 +27,13 @@ const MOST_BRANCHES: usize = 4_000;
 /// How large a table of the Hungarian method may be; more (some 600 parts that all pans could play) is assigned one by one.
 const MOST_CELLS: usize = 1_000_000;
 
-impl Problem {
-    /// What an assignment costs.
-    pub fn weight(&self, chosen: &[Option<usize>]) -> Weight {
-        let mut players = BTreeSet::new();
-        let one = |(part, choice): (usize, &Option<usize>)| match choice {
-            None => self.nobody,
-            Some(number) => {
-                let choice = self.choices[part][*number];
-                choice.weight + if players.insert(choice.player) { 0 } else { self.again }
-            }
-        };
-        chosen.iter().enumerate().map(one).sum()
-    }
-
-    /// Whether two picks can't both be.
-    pub fn clash(&self, a: Pick, b: Pick) -> bool {
-        let (of_a, of_b) = (self.choices[a.0][a.1], self.choices[b.0][b.1]);
-        let at_one_piece = of_a.piece == of_b.piece && of_a.player != of_b.player;
-        at_one_piece || self.clashes.contains(&(a.min(b), a.max(b)))
-    }
-
-    /// The choice of an assignment that clashes with the most others; `None` when none does.
-    fn most_clashing(&self, chosen: &[Option<usize>]) -> Option<Pick> {
-        let picks: Vec<Pick> =
-            chosen.iter().enumerate().filter_map(|(part, choice)| Some((part, (*choice)?))).collect();
-        let clashes =
-            |pick: &Pick| picks.iter().filter(|other| other.0 != pick.0 && self.clash(*pick, **other)).count();
-        let counted = picks.iter().map(|pick| (clashes(pick), Reverse(*pick)));
-        counted.max().filter(|(count, _)| *count > 0).map(|(_, Reverse(pick))| pick)
-    }
-}
-
 /// The best assignment; of equals the one that is found first, which is the same every time.
 pub fn assign(problem: &Problem) -> Assignment {
+    assign_within(problem, MOST_BRANCHES)
+}
+
+/// The same, but no more than some branches are looked at; the best of them, where that is not enough for a proof.
+pub fn assign_within(problem: &Problem, most_branches: usize) -> Assignment {
     let parts = problem.choices.len();
     let mut best = one_by_one(problem, &vec![None; parts]);
     let root = Branch::root(problem);
@@ -106,17 +42,24 @@ pub fn assign(problem: &Problem) -> Assignment {
     }
     let mut open = BinaryHeap::new();
     let mut seen = 0;
+    let is_each_at_one = problem.is_each_at_one();
     let mut push = |branch: Branch, best: &mut Assignment, open: &mut BinaryHeap<_>| {
-        let [by_player, by_piece] =
-            [Places::of(problem, &branch, |choice| choice.player), Places::of(problem, &branch, |choice| choice.piece)]
-                .map(|places| places.relaxed(problem, &branch));
-        for chosen in [&by_player.1, &by_piece.1] {
-            let tried = one_by_one(problem, chosen);
+        let charged = Charged::of(problem, &branch.left);
+        let relaxed =
+            |place: fn(&Choice) -> usize| Places::of(problem, &branch, &charged, place).relaxed(problem, &branch);
+        let by_player = relaxed(|choice| choice.player);
+        let by_piece = (!is_each_at_one).then(|| relaxed(|choice| choice.piece));
+        for (_, chosen) in std::iter::once(&by_player).chain(&by_piece) {
+            let mut tried = one_by_one(problem, chosen);
+            // Later ones are near the first.
+            if seen == 0 && !problem.pairs.is_empty() {
+                improve(problem, &mut tried);
+            }
             if tried.weight < best.weight {
                 *best = tried;
             }
         }
-        let bound = by_player.0.max(by_piece.0);
+        let bound = by_piece.map_or(by_player.0, |(bound, _)| bound.max(by_player.0));
         if bound < best.weight {
             seen += 1;
             open.push((Reverse(bound), Reverse(seen), by_player.1, branch));
@@ -129,11 +72,12 @@ pub fn assign(problem: &Problem) -> Assignment {
             break;
         }
         branches += 1;
-        if branches > MOST_BRANCHES {
+        if branches > most_branches {
             return best;
         }
-        let Some(pick) = problem.most_clashing(&chosen) else {
-            unreachable!("an assignment without a clash was taken as the best when it was found")
+        let dearest = || Charged::of(problem, &branch.left).most_left_over(problem, &chosen, &branch.taken);
+        let Some(pick) = problem.most_clashing(&chosen).or_else(dearest) else {
+            unreachable!("an assignment whose bound is what it costs was taken as the best when it was found")
         };
         push(branch.with(problem, pick), &mut best, &mut open);
         push(branch.without(pick), &mut best, &mut open);
@@ -216,15 +160,16 @@ fn one_by_one(problem: &Problem, wanted: &[Option<usize>]) -> Assignment {
 }
 
 /// Players or pieces as columns of a table, each as often as it can take parts at most.
-struct Places {
+struct Places<'a> {
     /// For each part: the places that it can go to, and its cheapest choice there.
     cheapest: Vec<BTreeMap<usize, usize>>,
     /// How many parts each place can take.
     room: Vec<usize>,
+    charged: &'a Charged,
 }
 
-impl Places {
-    fn of(problem: &Problem, branch: &Branch, place: impl Fn(&Choice) -> usize) -> Places {
+impl<'a> Places<'a> {
+    fn of(problem: &Problem, branch: &Branch, charged: &'a Charged, place: impl Fn(&Choice) -> usize) -> Self {
         let mut number: BTreeMap<usize, usize> = BTreeMap::new();
         // For each place, the picks of each part that can go there.
         let mut picks: Vec<Vec<PartPicks>> = Vec::new();
@@ -243,20 +188,20 @@ impl Places {
                     None => picks[column].push(vec![(part, *choice)]),
                 }
                 let now = of_part.entry(column).or_insert(*choice);
-                if of.weight < problem.choices[part][*now].weight {
+                if charged.choices[part][*choice] < charged.choices[part][*now] {
                     *now = *choice;
                 }
             }
             cheapest.push(of_part);
         }
         let room = picks.iter().map(|parts| room(problem, parts)).collect();
-        Places { cheapest, room }
+        Places { cheapest, room, charged }
     }
 
     /// The best assignment when clashes count for nothing, and what it costs.
     fn relaxed(&self, problem: &Problem, branch: &Branch) -> (Weight, Vec<Option<usize>>) {
         let parts = self.cheapest.len();
-        let never = problem.nobody * 2 + 1;
+        let never = problem.nobody * 2 + 1 + self.charged.all;
         let starts: Vec<usize> =
             self.room.iter().scan(0, |sum, room| Some(std::mem::replace(sum, *sum + room))).collect();
         let columns: usize = self.room.iter().sum();
@@ -264,14 +209,13 @@ impl Places {
         for (part, places) in self.cheapest.iter().enumerate() {
             for (place, choice) in places {
                 for turn in 0..self.room[*place] {
-                    let more = if turn == 0 { 0 } else { problem.again };
                     // What must be taken is dearer to leave than anything else.
-                    let weight = problem.choices[part][*choice].weight + more;
+                    let weight = self.charged.choices[part][*choice] + problem.turn(turn);
                     table[(part, starts[*place] + turn)] =
                         if branch.taken[part] { weight - problem.nobody } else { weight };
                 }
             }
-            table[(part, columns + part)] = problem.nobody;
+            table[(part, columns + part)] = self.charged.nobody[part];
         }
         let (mut weight, chosen) = kuhn_munkres_min(&table);
         let mut choices = Vec::with_capacity(parts);

@@ -4,7 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::aims::{Aims, Scale};
-use super::assign::{Assignment, Choice, Problem, assign};
+use super::assign::assign;
+use super::problem::{Assignment, Choice, Problem};
 use super::together::Together;
 use crate::music::{Pitch, PitchClass};
 use crate::notation::tree::Tree;
@@ -147,7 +148,7 @@ fn problem<N>(
         choices: candidates.iter().zip(aims).map(choices).collect(),
         nobody: scale.nobody,
         again: scale.again,
-        clashes: BTreeSet::new(),
+        ..Problem::default()
     };
     let mut of_player: BTreeMap<usize, Vec<(usize, usize, Piece)>> = BTreeMap::new();
     for (place, all) in candidates.iter().enumerate() {

@@ -5,7 +5,8 @@
 
 The model is written from the documentation alone (src/people/assign.rs, `Problem`): each part has one of its choices or
 nobody; two players never share a piece; choices that clash are not both taken; a player's second part and each further one
-costs `again`. The sums of the costs must be equal, and panfold's must be proven.
+costs `again`, and `again_grows` for each that lies between it and the first; two choices that are both taken cost what their pair
+says. The sums of the costs must be equal, and panfold's must be proven.
 """
 import json
 import sys
@@ -25,10 +26,10 @@ def solve(band):
     flat = [(var, *choice) for part, choices in zip(taken, band['choices']) for var, choice in zip(part, choices)]
     for player in {player for _, player, _, _ in flat}:
         own = [var for var, who, _, _ in flat if who == player]
-        plays = solver.BoolVar('')
-        solver.Add(plays <= sum(own))
-        # All parts but the first.
-        cost.append(band['again'] * (sum(own) - plays))
+        # One for each part that the player could have; the later the dearer, so the first ones are taken first.
+        turns = [solver.BoolVar('') for _ in own]
+        solver.Add(sum(turns) == sum(own))
+        cost += [(band['again'] + band['again_grows'] * number) * turn for number, turn in enumerate(turns[1:])]
     for piece in {piece for _, _, piece, _ in flat}:
         holders = {}
         for var, player, of, _ in flat:
@@ -39,6 +40,13 @@ def solve(band):
         solver.Add(sum(holders.values()) <= 1)
     for (a, x), (b, y) in band['clashes']:
         solver.Add(taken[a][x] + taken[b][y] <= 1)
+    for a, b, costs in band['pairs']:
+        for x, row in enumerate(costs):
+            for y, of_both in enumerate(row):
+                if of_both:
+                    both = solver.BoolVar('')
+                    solver.Add(both >= taken[a][x] + taken[b][y] - 1)
+                    cost.append(of_both * both)
     solver.Minimize(sum(cost))
     exact = pywraplp.MPSolverParameters()
     exact.SetDoubleParam(pywraplp.MPSolverParameters.RELATIVE_MIP_GAP, 0.0)
