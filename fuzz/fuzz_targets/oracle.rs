@@ -29,7 +29,7 @@ pub fn imported(bytes: &[u8]) {
     let Ok(music) = exchange::read("fuzz", bytes.to_vec(), None) else { return };
     music.lost.findings("fuzz", music.source.as_ref());
     let mut lost = exchange::lost::Lost::default();
-    let Ok(imported) = exchange::tune(&music.score, None, "fuzz", &mut lost) else { return };
+    let Ok(imported) = exchange::tune(&music.score, None, "fuzz", &Default::default(), &mut lost) else { return };
     let source = Source::new("fuzz.tune", imported.text);
     let (tree, findings) = notation::parse(&source);
     assert!(findings.is_empty(), "{findings:?}\n{}", source.text());

@@ -45,6 +45,7 @@ pub fn all() -> Vec<&'static Kind> {
         &exchange::TOO_MUCH_MUSIC,
         &exchange::NOT_CARRIED,
         &exchange::WRITTEN_OTHERWISE,
+        &exchange::PANS_SHARED,
         &exchange::ODD_MIDI_FILE,
     ]);
     all.extend([&MASKED_LEAD, &CROWDED_MIDDLE]);

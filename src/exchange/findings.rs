@@ -40,3 +40,11 @@ pub static WRITTEN_OTHERWISE: Kind = Kind {
     why: "A player has two sticks and a row has one stroke at a time, so chords and crossing voices are shared out over \
           rows; what was played off the beat is moved onto cells. Nothing sounds other than the finding says.",
 };
+
+/// Parts of imported music that share a pan.
+pub static PANS_SHARED: Kind = Kind {
+    name: "pans-shared",
+    what: "Parts of the imported music share a pan, or fewer strokes would be missing if they did.",
+    why: "A player plays one part at a time. Where a score has more parts than the band has pans, or notes that few pans have, parts \
+          can share a pan as rows of their own, of which the player takes one, or become one part of two notes at a time.",
+};

@@ -9,6 +9,7 @@
 //! - [`read()`]: a file of either format; [`score`]: music in a form between the two; [`lost`]: what can't be said;
 //! - `midi_in`, `musicxml_in`: files as scores; for both, [`percussion`] (General MIDI's keys), `voices` and `rows` (notes
 //!   that overlap, shared out over rows), [`quantise`] (times moved onto a grid), `again` (sections that are written out more than once, found again), `names` (of parts and sections);
+//! - `seats`: which pan of the band each part of a score is for;
 //! - `tune_out`: a score as the text of a tune; [`musicxml_out`]: a tune as a score;
 //! - `limits`, [`findings`]: how much is taken, and the kinds of finding of this room.
 //!
@@ -27,9 +28,11 @@ pub mod quantise;
 mod read;
 mod rows;
 pub mod score;
+mod seats;
 mod tune_out;
 mod voices;
 
 pub use read::{Music, read};
 pub use score::Score;
-pub use tune_out::{Imported, tune};
+pub use seats::{Seat, SharePans};
+pub use tune_out::{Imported, Options, tune};

@@ -150,7 +150,7 @@ fn top(stroke: &Stroke) -> Option<Pitch> {
 
 impl Manner {
     /// Of two notes that are struck together, this one and a lower one.
-    fn or(self, other: Manner) -> Manner {
+    pub(super) fn or(self, other: Manner) -> Manner {
         Manner {
             accent: self.accent || other.accent,
             damped: self.damped || other.damped,

@@ -32,5 +32,7 @@ mod voicing_problem;
 mod voicing_solve;
 pub mod written;
 
+pub(crate) use line::home;
+
 pub use plan::{KeyFit, Options, in_key, keys};
 pub use settle::{Settled, resolve, settle};

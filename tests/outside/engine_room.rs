@@ -194,7 +194,9 @@ fn every_stroke_comes_back_from_scores_and_from_midi() {
     let midi = panfold::midi::write(&perform(&before, &Options::default()));
     for (name, bytes) in [("all.musicxml", score), ("all.mid", midi)] {
         let mut music = exchange::read(name, bytes, None).expect("what panfold writes");
-        let imported = exchange::tune(&music.score, Some((&band, "band.toml")), "a", &mut music.lost).expect("a tune");
+        let imported =
+            exchange::tune(&music.score, Some((&band, "band.toml")), "a", &Default::default(), &mut music.lost)
+                .expect("a tune");
         assert_eq!(played(&kit::tune(&band, &imported.text)), played(&before), "{name}\n{}", imported.text);
         let told: Vec<String> = music.lost.findings(name, None).into_iter().map(|finding| finding.message).collect();
         assert!(told.iter().all(|message| !message.contains("is written for")), "{told:#?}");
@@ -227,7 +229,8 @@ fn general_midi_keys_go_to_their_instruments() {
         let events = [0, 0x99, key, 64, 0x60, key, 0, 0, 0xFF, 0x2F, 0];
         let file = [&b"MThd\0\0\0\x06\0\0\0\x01\0\x60MTrk\0\0\0\x12"[..], &tempo, &events].concat();
         let mut music = exchange::read("one.mid", file, None).expect("a file");
-        let imported = exchange::tune(&music.score, None, "One", &mut music.lost).expect("a tune").text;
+        let imported =
+            exchange::tune(&music.score, None, "One", &Default::default(), &mut music.lost).expect("a tune").text;
         let row = format!("{instrument} | {} . . . |", mark.to_char());
         assert!(
             imported.contains(&row) || imported.contains(&format!("{instrument} | {} |", mark.to_char())),

@@ -57,7 +57,8 @@ fn the_example_says_what_the_specification_says() {
 #[test]
 fn the_example_is_a_tune_without_mistakes() {
     let score = score(FORMAT_1);
-    let tune = exchange::tune(&score, None, "Worked Example", &mut Default::default()).expect("a tune");
+    let tune =
+        exchange::tune(&score, None, "Worked Example", &Default::default(), &mut Default::default()).expect("a tune");
     let rows: Vec<&str> = tune
         .text
         .lines()

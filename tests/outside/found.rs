@@ -15,7 +15,7 @@ fn rows(bytes: Vec<u8>) -> Vec<String> {
 /// The text of that tune.
 fn text(bytes: Vec<u8>, lost: &mut Lost) -> String {
     let music = exchange::read("found", bytes, None).expect("music");
-    let imported = exchange::tune(&music.score, None, "Found", lost).expect("a tune");
+    let imported = exchange::tune(&music.score, None, "Found", &Default::default(), lost).expect("a tune");
     let (_, findings) = read(&imported.text);
     assert!(findings.is_empty(), "{findings:?}");
     playable(ONE_LEAD, &imported.text);

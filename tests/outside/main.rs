@@ -23,6 +23,7 @@ mod pans;
 mod round;
 mod scatter;
 mod scores;
+mod seating;
 mod seats;
 mod sound;
 mod sound_levels;

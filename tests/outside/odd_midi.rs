@@ -34,7 +34,7 @@ fn quarters(keys: &[u8]) -> Vec<u8> {
 /// The rows of the tune that a file becomes, which must be one without mistakes, and what is told.
 fn became(bytes: Vec<u8>) -> (Vec<String>, Vec<(bool, String)>) {
     let mut music = exchange::read("a.mid", bytes, None).expect("music");
-    let imported = exchange::tune(&music.score, None, "Odd", &mut music.lost).expect("a tune");
+    let imported = exchange::tune(&music.score, None, "Odd", &Default::default(), &mut music.lost).expect("a tune");
     let (_, findings) = read(&imported.text);
     assert!(findings.is_empty(), "{findings:?}");
     playable(ONE_LEAD, &imported.text);

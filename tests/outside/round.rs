@@ -39,7 +39,8 @@ fn round(tune_out: &Tune, band: &Arc<Band>) -> (Tune, String) {
     let parts: Vec<usize> = (0..tune_out.parts.len()).collect();
     let score = musicxml_out::write(tune_out, &parts).expect("a score");
     let mut music = exchange::read("a.musicxml", score, None).expect("what panfold writes");
-    let imported = exchange::tune(&music.score, Some((band, "band.toml")), "a", &mut music.lost).expect("a tune");
+    let imported = exchange::tune(&music.score, Some((band, "band.toml")), "a", &Default::default(), &mut music.lost)
+        .expect("a tune");
     let lost: Vec<String> = music.lost.findings("a", music.source.as_ref()).into_iter().map(|f| f.message).collect();
     assert!(lost.is_empty(), "{lost:?}\n{}", imported.text);
     // What is written raises no question about how it is written.

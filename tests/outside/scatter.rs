@@ -68,7 +68,7 @@ fn file(notes: &[Note], ticks: u16, mut off: impl FnMut() -> i64) -> Vec<u8> {
 /// The text of the tune that a file becomes, and what is told of its time.
 fn became(bytes: Vec<u8>) -> (String, Vec<String>) {
     let mut music = exchange::read("a.mid", bytes, None).expect("music");
-    let imported = exchange::tune(&music.score, None, "Scatter", &mut music.lost).expect("a tune");
+    let imported = exchange::tune(&music.score, None, "Scatter", &Default::default(), &mut music.lost).expect("a tune");
     let messages = music.lost.findings("a.mid", None).into_iter().map(|finding| finding.message);
     let of_time =
         messages.filter(|message| message.contains("cells") || message.contains(" end ") || message.contains("grid"));

@@ -39,8 +39,20 @@ fn became_on(bytes: Vec<u8>, grid: Option<&str>) -> Became {
     became_of(&music.score, &mut music.lost)
 }
 
+/// As [`became`], with rows of a few notes as parts of their own.
+fn became_keeping_all(bytes: Vec<u8>) -> Became {
+    let mut music = exchange::read("score", bytes, None).expect("music");
+    let mut options = exchange::Options::default();
+    options.keep_all = true;
+    became_with(&music.score, &options, &mut music.lost)
+}
+
 fn became_of(score: &exchange::Score, lost: &mut Lost) -> Became {
-    let imported = exchange::tune(score, None, "Score", lost).expect("a tune");
+    became_with(score, &Default::default(), lost)
+}
+
+fn became_with(score: &exchange::Score, options: &exchange::Options, lost: &mut Lost) -> Became {
+    let imported = exchange::tune(score, None, "Score", options, lost).expect("a tune");
     let source = Source::new("score.tune", imported.text.clone());
     let (tree, findings) = notation::parse(&source);
     assert!(findings.is_empty(), "{findings:?}");
@@ -191,6 +203,10 @@ fn words_that_ask_to_go_back_are_followed_where_they_are_clear() {
         assert_eq!(became.line("form"), Some("form  all"), "{text}");
         assert!(!became.is_told("may ask to go back"), "{text}");
     }
+    // Syllables that were read as letters by mistake are no abbreviation.
+    let letters = played("gli DC");
+    assert_eq!(letters.line("form"), Some("form  all"));
+    assert!(letters.is_told("may ask to go back"), "{:?}", letters.told);
     let unclear = played("after the da capo a bit slower");
     assert_eq!(unclear.line("form"), Some("form  all"));
     assert!(unclear.is_told("may ask to go back"), "{:?}", unclear.told);
@@ -396,4 +412,16 @@ fn on_a_grid_every_note_has_a_place_and_none_is_lost_in_silence() {
             assert_eq!(there + left_out, written, "{pieces}");
         }
     }
+}
+
+#[test]
+fn a_sign_at_the_first_note_of_a_chord_is_for_all_its_notes() {
+    // *MusicXML 4.0* writes the articulations of a chord at its first note. The third note goes to a row of its own.
+    let short = "<notations><articulations><staccato/></articulations></notations></note>";
+    let chord = |step: char| note(step, 5, 1).replace("<note>", "<note><chord/>");
+    let bar =
+        attributes(1, 4) + &note('C', 5, 1).replace("</note>", short) + &chord('E') + &chord('G') + &note('C', 5, 3);
+    let became = became_keeping_all(score(&[("Lead", &[&bar])]));
+    assert_eq!(became.rows().len(), 2, "{}", became.text);
+    assert!(became.rows().iter().all(|row| row.contains('\'')), "{}", became.text);
 }

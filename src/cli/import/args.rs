@@ -2,9 +2,10 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, ValueHint};
+use clap::{Args, ValueEnum, ValueHint};
 
 use crate::exchange::quantise::Grid;
+use crate::exchange::{Options, SharePans};
 
 /// Writes MIDI files and MusicXML (plain or .mxl) as tunes: parts, chords, words, sections, and the form, with the cells lined
 /// up.
@@ -34,6 +35,14 @@ pub struct ImportArgs {
     /// cells, and what was played freely onto 16,12
     #[arg(long, value_name = "PIECES")]
     pub grid: Option<Grid>,
+    /// Keep rows of a few notes that are left over from chords of more than two notes, as parts of their own. Left out, such notes go
+    /// to a stick that is free or are left out, which is told
+    #[arg(long)]
+    pub keep_all: bool,
+    /// When parts may share a pan of the band: `if-needed` where there are more parts than pans, `rows` wherever fewer strokes are
+    /// missing that way, `merged` the same with one part of two notes at a time made of those that share
+    #[arg(long, value_name = "WHEN", default_value = "if-needed", requires = "band")]
+    pub share_pans: SharePansName,
     /// Write over tunes that are there already
     #[arg(long)]
     pub replace: bool,
@@ -42,11 +51,35 @@ pub struct ImportArgs {
     pub json: bool,
 }
 
+/// The names of [`SharePans`].
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum SharePansName {
+    /// Where there are more parts than pans
+    IfNeeded,
+    /// Wherever fewer strokes are missing that way
+    Rows,
+    /// The same, as one part
+    Merged,
+}
+
+impl ImportArgs {
+    /// How the music is brought in.
+    pub fn options(&self) -> Options {
+        let share_pans = match self.share_pans {
+            SharePansName::IfNeeded => SharePans::IfNeeded,
+            SharePansName::Rows => SharePans::Rows,
+            SharePansName::Merged => SharePans::Merged,
+        };
+        Options { keep_all: self.keep_all, share_pans }
+    }
+}
+
 const IMPORT_HELP: &str = "\
 Examples:
   panfold import lantern-song.musicxml -o lantern-song.tune --band our-band.toml
   panfold import songs/*.mid -o tunes
   panfold import lantern-song.mxl --part melody
+  panfold import quartet.musicxml --band our-band.toml --share-pans merged
 
 The program ends with 0 when all files were written, also when something could not
 be carried over (it is told), and with 2 when a file could not be.
@@ -54,4 +87,4 @@ be carried over (it is told), and with 2 when a file could not be.
 JSON: { \"tunes\": [ TUNE ] }
   TUNE      file, output, title, bars (as played), form (names of sections),
             parts, findings (as `panfold check --json` has them)
-  parts     name, on, why";
+  parts     name, on, pan (of the band; null without one), why";

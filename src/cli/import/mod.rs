@@ -18,7 +18,7 @@ use crate::door::findings_json;
 use crate::door::json::write_json;
 use crate::door::loaded::band_from;
 use crate::exchange::score::NoPart;
-use crate::exchange::{self, Imported};
+use crate::exchange::{self, Imported, Seat};
 use crate::pan::Band;
 use crate::text::{Finding, Severity, words};
 
@@ -150,8 +150,9 @@ fn import(file: &Path, args: &ImportArgs, band: Option<&(Band, String)>) -> Brou
     music.score.pick(&args.part, &args.track).map_err(|none| vec![no_part(&name, &none)])?;
     let stem = file.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
     let band = band.map(|(band, path)| (band, path.as_str()));
-    let tune = exchange::tune(&music.score, band, &stem, &mut music.lost).map_err(told)?;
-    let findings = music.lost.findings(&name, music.source.as_ref());
+    let tune = exchange::tune(&music.score, band, &stem, &args.options(), &mut music.lost).map_err(told)?;
+    let mut findings = music.lost.findings(&name, music.source.as_ref());
+    findings.extend(tune.shared.iter().cloned());
     Ok(Done { file: file.to_owned(), title: music.score.title.clone().unwrap_or(stem), tune, findings })
 }
 
@@ -201,8 +202,11 @@ fn put(
             }
         }
     }
-    let parts: Vec<Value> =
-        tune.parts.iter().map(|(name, seat)| json!({ "name": name, "on": seat.on, "why": seat.why })).collect();
+    let part = |(name, seat): &(String, Seat)| {
+        let pan = seat.pan_name.as_ref().filter(|_| args.band.is_some());
+        json!({ "name": name, "on": seat.on, "pan": pan, "why": seat.why })
+    };
+    let parts: Vec<Value> = tune.parts.iter().map(part).collect();
     Ok(json!({
         "file": done.file.display().to_string(),
         "output": path.display().to_string(),

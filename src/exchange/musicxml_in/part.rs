@@ -140,6 +140,8 @@ pub struct PartReader<'a> {
     /// Where strokes of this part alone are louder.
     pub(super) accents: BTreeSet<Length>,
     last_start: Length,
+    /// How the last note is struck.
+    last_manner: Option<Manner>,
     pub(super) head: Head,
     pub(super) signs: Signs,
 }
@@ -162,6 +164,7 @@ impl<'a> PartReader<'a> {
             sounds: Length::ZERO,
             accents: BTreeSet::new(),
             last_start: Length::ZERO,
+            last_manner: None,
             head: Head::default(),
             signs: Signs::default(),
         }
@@ -417,7 +420,16 @@ impl<'a> PartReader<'a> {
             let ties = node.children().filter(|child| child.has_tag_name("tie"));
             ties.filter(|tie| tie.attribute("type") == Some(kind)).count() > 0
         };
-        let manner = self.manner(node);
+        let own = self.manner(node);
+        // A sign at the first note of a chord is for all of it.
+        let first = self.last_manner.filter(|_| child(node, "chord").is_some()).unwrap_or_default();
+        let manner = Manner {
+            accent: own.accent || first.accent,
+            damped: own.damped || first.damped,
+            rolled: own.rolled || first.rolled,
+            stick: own.stick,
+        };
+        self.last_manner = Some(manner);
         self.lyrics(node);
         self.part.notes.push(Raw {
             measure: self.number,

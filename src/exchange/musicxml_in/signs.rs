@@ -218,7 +218,10 @@ impl PartReader<'_> {
         }
         let plain: String = text.to_lowercase().chars().filter(|c| c.is_alphanumeric() || *c == ' ').collect();
         let plain = plain.trim();
-        match asked(plain) {
+        // Two letters after other words are an abbreviation only with their dots.
+        let lower = text.to_lowercase();
+        let is_dotted = ["d.c", "d. c", "d.s", "d. s"].iter().any(|abbreviation| lower.contains(abbreviation));
+        match asked(plain, is_dotted) {
             Asked::Fine => self.signs.fine = true,
             Asked::ToCoda => self.signs.to_coda = true,
             Asked::Jump(jump, cue) => {
@@ -417,8 +420,9 @@ enum Asked {
     Nothing,
 }
 
-/// What words ask for, in lower case and without signs: `da capo`, `D.C. al fine`, `Menuetto da capo`, `M.D.C.`.
-fn asked(plain: &str) -> Asked {
+/// What words ask for, in lower case and without signs: `da capo`, `D.C. al fine`, `Menuetto da capo`, `M.D.C.`. `is_dotted`: whether
+/// an abbreviation has its dots.
+fn asked(plain: &str, is_dotted: bool) -> Asked {
     // Letters that stand apart are those of an abbreviation: `D. C.`.
     let mut words: Vec<String> = Vec::new();
     for word in plain.split_whitespace() {
@@ -442,6 +446,11 @@ fn asked(plain: &str) -> Asked {
     });
     match jump {
         None => Asked::Nothing,
+        Some((from, to, _))
+            if from > 0 && words[from..to].iter().any(|word| matches!(*word, "dc" | "ds")) && !is_dotted =>
+        {
+            Asked::Unclear
+        }
         Some((from, to, jump)) if to == words.len() || from == 0 || matches!(words[to], "al" | "e" | "senza") => {
             Asked::Jump(jump, words[..from].join(" "))
         }

@@ -1,12 +1,10 @@
 //! A score as the text of a tune: settings, parts, form, sections, in cells that are lined up.
 //!
-//! - `bars`, `sections`: bars, and how they are played; `cells`, `grid`: a bar as cells;
-//! - `seat`: which pan a part is for.
+//! - `bars`, `sections`: bars, and how they are played; `cells`, `grid`: a bar as cells.
 
 mod bars;
 mod cells;
 mod grid;
-mod seat;
 mod sections;
 
 use std::collections::BTreeMap;
@@ -17,12 +15,12 @@ use num_rational::Ratio;
 use self::bars::{Bar, Bars, bars};
 use self::cells::SILENCE;
 use self::grid::Shape;
-use self::seat::{Seat, seats};
 use self::sections::{Sections, sections};
 use crate::exchange::findings::TOO_MUCH_MUSIC;
 use crate::exchange::lost::{Lost, Weight, Where};
-use crate::exchange::names::{Names, letters, line};
-use crate::exchange::score::{Loudness, Score};
+use crate::exchange::names::{Names, letters, line, word};
+use crate::exchange::score::{Loudness, Part, Score};
+use crate::exchange::seats::{Seat, SharePans, merged, seats, shared, without_spare};
 use crate::music::{Chord, Length, Meter, Tempo};
 use crate::notation;
 use crate::notation::findings::TOO_MANY;
@@ -41,6 +39,16 @@ const BARS_A_LINE: usize = 4;
 /// Characters of a line of a row from which on it has fewer bars.
 const WIDE: usize = 150;
 
+/// How music is brought in.
+#[derive(Clone, Copy, Debug, Default)]
+#[non_exhaustive]
+pub struct Options {
+    /// Whether rows of a few notes that are left over from chords stay, as parts of their own.
+    pub keep_all: bool,
+    /// When parts may share a pan of the band.
+    pub share_pans: SharePans,
+}
+
 /// What a score became.
 #[derive(Clone, Debug)]
 pub struct Imported {
@@ -52,12 +60,15 @@ pub struct Imported {
     pub bars: usize,
     /// The names of the sections in the order in which they are played.
     pub form: Vec<String>,
+    /// Where parts share a pan, and where it would pay that they did.
+    pub shared: Vec<Finding>,
 }
 
 /// The tune that a score becomes.
 ///
 /// - `band`: the band that is to play it, if it is known, and the path that the tune names it by.
 /// - `fallback`: the title if the score has none.
+/// - `options`: what becomes of rows of a few notes, and when parts share a pan.
 /// - `lost`: takes what can't be said.
 ///
 /// # Errors
@@ -66,8 +77,17 @@ pub fn tune(
     score: &Score,
     band: Option<(&Band, &str)>,
     fallback: &str,
+    options: &Options,
     lost: &mut Lost,
 ) -> Result<Imported, Box<Finding>> {
+    let without = if options.keep_all { None } else { without_spare(score, lost) };
+    let whole = without.as_ref().unwrap_or(score);
+    let found = seats(whole, band.map(|(band, _)| band), options.share_pans);
+    let merged = match options.share_pans {
+        SharePans::Merged if band.is_some() && !whole.ours => merged(whole, &found.seats, lost),
+        _ => None,
+    };
+    let (score, seats) = merged.as_ref().map_or((whole, &found.seats), |(score, seats)| (score, seats));
     let bars = bars(score);
     for number in &bars.filled {
         let measure = (number + 1).to_string();
@@ -78,18 +98,17 @@ pub fn tune(
         let what = "no tempo is given; 120 quarter notes a minute are written";
         lost.tell(Weight::Slight, what, Where { part: "", measure: "", span: None });
     }
-    let seats = seats(score, band.map(|(band, _)| band));
     let mut names = Names::default();
     // A part without a name is called after what it is played on.
     let wanted =
-        score.parts.iter().zip(&seats).map(|(part, seat)| (seat.name.as_deref().unwrap_or(&part.name), seat.on));
+        score.parts.iter().zip(seats).map(|(part, seat)| (seat.name.as_deref().unwrap_or(&part.name), seat.on));
     let names: Vec<String> =
         wanted.map(|(name, on)| if score.ours { names.keep(name, on) } else { names.give(name, on) }).collect();
     let sections = sections(&bars);
     let section_names = section_names(&sections, score.ours);
     let may_be_pickup = may_be_pickup(&sections);
     let mut writer = Writer { score, bars: &bars, names: &names, may_be_pickup, lost, text: String::new() };
-    writer.header(band.map(|(_, path)| path), fallback, &seats);
+    writer.header(band.map(|(_, path)| path), fallback, seats);
     let bodies: Vec<String> = sections.stretches.iter().map(|stretch| writer.section(&stretch.bars)).collect();
     let same = same_sections(&sections, &bodies, &bars);
     let order: Vec<usize> = sections.order.iter().map(|section| same[*section]).collect();
@@ -104,8 +123,19 @@ pub fn tune(
         let message = format!("`{fallback}` would be a tune of more lines than panfold reads");
         Box::new(Finding::error(&TOO_MUCH_MUSIC, message).help("bring in some of its parts only, with `--part`"))
     })?;
-    let parts = names.into_iter().zip(seats).collect();
-    Ok(Imported { text, parts, bars: bars.order.len(), form })
+    let called = if merged.is_some() { called(whole) } else { names.clone() };
+    let shared = band.map_or_else(Vec::new, |(band, _)| shared(whole, band, &called, &found, options.share_pans));
+    let parts = names.into_iter().zip(seats.clone()).collect();
+    Ok(Imported { text, parts, bars: bars.order.len(), form, shared })
+}
+
+/// What the file calls each part, or its number.
+fn called(score: &Score) -> Vec<String> {
+    let name = |(number, part): (usize, &Part)| match word(&part.name) {
+        name if name.is_empty() => format!("part {}", number + 1),
+        name => name,
+    };
+    score.parts.iter().enumerate().map(name).collect()
 }
 
 /// The text with its cells lined up; `None` when the notation would not take it.
