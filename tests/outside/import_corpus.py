@@ -322,7 +322,7 @@ def main():
 def check(given, pool, name, sources, target):
     """Brings files in, renders them, compares; prints how many pass."""
     shutil.rmtree(target, ignore_errors=True)
-    command = [given.panfold, 'import', *map(str, sources), '-o', str(target), '--band', given.band, '--json']
+    command = [given.panfold, 'import', *map(str, sources), '-o', str(target), '--band', given.band, '--keep-all', '--json']
     begin = time.monotonic()
     done = subprocess.run(command, capture_output=True, text=True)
     seconds = time.monotonic() - begin
