@@ -12,10 +12,9 @@ Held for each band:
              (chorales: the notes of the tune that `import_corpus.py` has found to have them);
   pans       no two parts are on one pan while another idles, and no pan has three notes at once while another idles;
   missing    `fit` leaves no stroke as missing whose notes the pan has in some octaves; on the demo's band and on twenty pans no more are
-             missing than two in 10,000 above what an assignment of scipy's leaves that looks at nothing else (on five old pans strokes
-             are given up so that voices do not cross, one for each six moments: src/exchange/seats/aims.rs; how many is told);
-  crossings  after `fit`, a part lies above the next higher one at no more moments than in the piece itself, and a fifth. On five old pans
-             with gaps it is half again: each of the crossings there that could still be mended takes a stroke out.
+             missing than two in 10,000 above what an assignment of scipy's leaves that looks at nothing else (the band of five old
+             pans says in its file that it leaves strokes out before voices cross, `left_out`; how many that costs is told);
+  crossings  after `fit`, a part lies above the next higher one at no more moments than in the piece itself, and a fifth.
 
 Told are the times too, of bringing in alone: the whole of a process for each piece.
 """
@@ -46,8 +45,8 @@ BANDS = {
     'twenty': HERE / 'data/bands/twenty.toml',
 }
 CHORALES = 94
-# How many crossed moments there may be for each of the piece's own, by the band.
-MOST_CROSSED = {'demo': 1.2, 'five': 1.5, 'twenty': 1.2}
+# How many crossed moments there may be for each of the piece's own.
+MOST_CROSSED = 1.2
 # Pieces whose notes are not compared with what music21 plays, with the reason; on all bands they must have the same ones.
 NOT_AS_MUSIC21 = {
     **dict.fromkeys(
@@ -275,7 +274,7 @@ def tell(band, found):
     }.items() for one in found if one[what]]  # fmt: skip
     if band != 'five' and given_up * 10_000 > 2 * total('strokes'):
         wrong.append(f'{given_up} strokes are given up')
-    if fitted[0] > MOST_CROSSED[band] * own[0]:
+    if fitted[0] > MOST_CROSSED * own[0]:
         wrong.append(f'{fitted[0]} moments are crossed, {own[0]} as written')
     print(f"  {given_up} strokes given up so that voices do not cross; {total('open')} parts of {total('parts')} share a pan with one that is played, "
           f"{total('elsewhere')} are played on another pan of their kind than the one that they were brought in for")

@@ -1,14 +1,13 @@
 //! What is wanted of the seats of music that nobody wrote for this band, in which order: each aim weighs more than all after it
 //! together.
 
+use num_integer::Integer;
+
 use super::seat::SharePans;
+use crate::pan::{Cost, Costs};
 use crate::people::problem::Weight;
 
-/// How many moments at which two neighbouring voices cross are as bad as a stroke that is missing. Our own setting: with missing
-/// strokes before everything, a bass of which one note is missing on the six bass goes to the cellos, above the tenor for the whole tune.
-const CROSSED_AS_MISSING: u64 = 6;
-
-/// The most that is counted of missing strokes, torn places and crossed moments of a part, so that the sums fit: far above real music.
+/// The most that is counted of missing strokes, torn places and crossed moments of a part: far above real music.
 pub const MOST_COUNTED: [u64; 3] = [20_000, 999, 100_000];
 
 /// What one part on one pan costs, aim by aim.
@@ -35,48 +34,99 @@ pub struct Scale {
     pub nobody: Weight,
     /// For each part that shares a pan, once more for each that is there before it.
     pub shared: Weight,
-    not_its_habit: Weight,
     /// For a moment at which two neighbours cross.
     pub crossed: Weight,
+    not_its_habit: Weight,
+    missing: Weight,
     torn: Weight,
     not_asked_for: Weight,
     away: Weight,
+    disorder: Weight,
+}
+
+/// What is weighed.
+pub struct Most<'a> {
+    /// How many parts there are.
+    pub parts: usize,
+    /// The most that one of them costs of each aim.
+    pub aims: Aims,
+    /// At how many moments neighbours cross at most, all together.
+    pub crossed: u64,
+    /// What a missing stroke and a crossed moment cost beside each other.
+    pub costs: &'a Costs,
+    /// When parts may share a pan.
+    pub share: SharePans,
 }
 
 impl Scale {
-    /// The scale for a number of parts, of which none costs more than `most` of an aim, and which cross at no more than `crossed`
-    /// moments in all.
-    pub fn new(parts: usize, most: &Aims, crossed: u64, share: SharePans) -> Scale {
-        let parts = parts as Weight;
-        let above = |weight: Weight, most: u64| weight * (Weight::from(most) * parts + 1);
-        let away = above(1, most.disorder);
-        let not_asked_for = above(away, most.away);
-        let torn = above(not_asked_for, most.not_asked_for);
-        // Of all pairs of parts that share a pan.
-        let pairs = parts * parts;
-        let after_torn = above(torn, most.torn);
-        let harm = Weight::from(most.missing * CROSSED_AS_MISSING) * parts + Weight::from(crossed);
-        let (shared, crossed, not_its_habit) = match share {
-            SharePans::IfNeeded => (after_torn * (harm + 1), after_torn, after_torn * (harm + 1) * (pairs + 1)),
-            SharePans::Rows | SharePans::Merged => {
-                (after_torn, after_torn * (pairs + 1), after_torn * (pairs + 1) * (harm + 1))
-            }
+    /// The scale that tells as many aims apart as its numbers can: with hundreds of parts on hundreds of pans the last ones may weigh
+    /// nothing.
+    pub fn new(most: &Most) -> Scale {
+        let of = most.aims;
+        let plainer = [
+            of,
+            Aims { disorder: 0, away: 0, ..of },
+            Aims { disorder: 0, away: 0, not_asked_for: 0, torn: 0, ..of },
+            Aims { not_its_habit: of.not_its_habit, ..Aims::default() },
+        ];
+        let scales = plainer.into_iter().filter_map(|aims| Scale::of(most, &aims));
+        scales.into_iter().next().expect("sums of ones fit, however many parts there are")
+    }
+
+    /// The scale where no part costs more than `aims`; `None` where its sums are too large.
+    fn of(most: &Most, aims: &Aims) -> Option<Scale> {
+        let parts = most.parts as Weight;
+        let above =
+            |weight: Weight, most: u64| weight.checked_mul(Weight::from(most).checked_mul(parts)?.checked_add(1)?);
+        let weighs = |most: u64| Weight::from(most > 0);
+        let away = above(1, aims.disorder)?;
+        let not_asked_for = above(away, aims.away)?;
+        let torn = above(not_asked_for, aims.not_asked_for)?;
+        let after_torn = above(torn, aims.torn)?;
+        let [left_out, cross] = in_lowest_terms([most.costs.left_out, most.costs.cross]);
+        let missing = Weight::from(aims.missing).checked_mul(left_out)?.checked_mul(parts)?;
+        let harm = Weight::from(most.crossed).checked_mul(cross)?.checked_add(missing)?.checked_add(1)?;
+        // One more than all pairs of parts, which may share a pan.
+        let pairs = parts * parts + 1;
+        let (shared, harmed) = match most.share {
+            SharePans::IfNeeded => (after_torn.checked_mul(harm)?, after_torn),
+            SharePans::Rows | SharePans::Merged => (after_torn, after_torn.checked_mul(pairs)?),
         };
-        Scale { nobody: not_its_habit * (parts + 1), shared, not_its_habit, crossed, torn, not_asked_for, away }
+        let not_its_habit = after_torn.checked_mul(harm)?.checked_mul(pairs)?;
+        let nobody = not_its_habit.checked_mul(parts + 1)?;
+        // The assignment adds up to twice this for each part, and what pairs cost.
+        nobody.checked_mul(8)?.checked_mul(parts)?;
+        Some(Scale {
+            nobody,
+            shared,
+            crossed: harmed * cross,
+            not_its_habit,
+            missing: harmed * left_out * weighs(aims.missing),
+            torn: torn * weighs(aims.torn),
+            not_asked_for: not_asked_for * weighs(aims.not_asked_for),
+            away: away * weighs(aims.away),
+            disorder: weighs(aims.disorder),
+        })
     }
 
     /// What a seat weighs.
     pub fn weigh(&self, aims: &Aims) -> Weight {
         let terms = [
             (self.not_its_habit, aims.not_its_habit),
-            (self.crossed, aims.missing * CROSSED_AS_MISSING),
+            (self.missing, aims.missing),
             (self.torn, aims.torn),
             (self.not_asked_for, aims.not_asked_for),
             (self.away, aims.away),
-            (1, aims.disorder),
+            (self.disorder, aims.disorder),
         ];
         terms.into_iter().map(|(weight, times)| weight * Weight::from(times)).sum()
     }
+}
+
+/// Two costs by their greatest common divisor, as weights.
+fn in_lowest_terms(costs: [Cost; 2]) -> [Weight; 2] {
+    let common = costs[0].gcd(&costs[1]).max(1);
+    costs.map(|cost| Weight::from(cost / common))
 }
 
 impl Aims {

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use rayon::prelude::*;
 
-use super::aims::{Aims, MOST_COUNTED, Scale};
+use super::aims::{Aims, MOST_COUNTED, Most, Scale};
 use super::candidates::{Candidate, candidates};
 use super::lines::{Line, Moments, Placed, on_pans, times};
 use super::seat::{Seats, SharePans, nowhere, percussion, seat};
@@ -135,9 +135,14 @@ impl All<'_> {
     /// The assignment that some parts ask for: every pan that could take a part with everybody who plays it.
     fn problem(&self, wanted: &Wanted, taken: &BTreeMap<usize, usize>) -> Problem {
         let parts = wanted.could.len();
-        let most = wanted.aims.iter().flatten().copied().fold(Aims::default(), Aims::max);
         let most_crossed = |costs: &Vec<Vec<u64>>| costs.iter().flatten().max().copied().unwrap_or(0);
-        let scale = Scale::new(parts, &most, wanted.crossed.iter().map(most_crossed).sum(), self.share);
+        let scale = Scale::new(&Most {
+            parts,
+            aims: wanted.aims.iter().flatten().copied().fold(Aims::default(), Aims::max),
+            crossed: wanted.crossed.iter().map(most_crossed).sum(),
+            costs: &self.costs,
+            share: self.share,
+        });
         let mut choices: Vec<Vec<Choice>> = vec![Vec::new(); parts];
         // The number of each choice's pan among those that could take the part.
         let mut pans: Vec<Vec<usize>> = vec![Vec::new(); parts];

@@ -3,7 +3,8 @@
 //   node mutants.mjs FOLDER [SEED] [COUNT]
 //
 // FOLDER is where `run.sh` has written pages and fetched its libraries; COUNT changes (80), the same for the same SEED (1). The
-// checker of types and the tests without a browser look first, then those in the browser, on pages whose script is changed alike.
+// checker of types and the tests without a browser look first, then those in the browser, on pages whose script is changed alike. With
+// ALONE=1 the browser is left out, whose tests need a quiet machine.
 
 import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
@@ -102,7 +103,7 @@ const written = new Map(pages.map((name) => [name, readFileSync(join(changedPage
 
 const tests = readdirSync(here).filter((name) => name.endsWith('.test.mjs'));
 const inBrowser = (name) => /from '\.\/browser\.mjs'/.test(readFileSync(join(here, name), 'utf8'));
-const [alone, shown] = [tests.filter((name) => !inBrowser(name)), tests.filter(inBrowser)];
+const [alone, shown] = [tests.filter((name) => !inBrowser(name)), process.env.ALONE ? [] : tests.filter(inBrowser)];
 
 /** Whether a test fails. A change may make it run for ever. */
 function fails(name) {
