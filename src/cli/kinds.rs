@@ -2,16 +2,9 @@
 
 use crate::check::kinds;
 use crate::cover::load::{CROWDED_MIDDLE, MASKED_LEAD};
-use crate::door::kinds::{NO_BAND, NOT_UNDERSTOOD, UNREADABLE, UNWRITABLE, WRONG_CHOICE};
+use crate::door::kinds::{NO_BAND, NOT_UNDERSTOOD, THERE_ALREADY, UNREADABLE, UNWRITABLE, WRONG_CHOICE};
 use crate::exchange::findings as exchange;
 use crate::text::Kind;
-
-/// Something that is there already.
-pub(crate) static THERE_ALREADY: Kind = Kind {
-    name: "there-already",
-    what: "A file is there already and would be written over.",
-    why: "Your own work is never written over by a new beginning.",
-};
 
 /// Questions that were not answered.
 pub(crate) static MISSING_ANSWER: Kind = Kind {

@@ -21,7 +21,7 @@ pub struct RenderArgs {
     /// Tune file
     #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
     pub tune: PathBuf,
-    /// Write a Standard MIDI File here
+    /// Write a Standard MIDI File here; the name ends in `.mid`
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, group = "outputs")]
     pub midi: Option<PathBuf>,
     /// Write sound here; the name ends in `.wav` or `.flac`
@@ -63,6 +63,9 @@ pub struct RenderArgs {
     /// How samples are written: 16 bits if not given
     #[arg(long, value_name = "BITS")]
     pub bits: Option<Bits>,
+    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    #[arg(long)]
+    pub replace: bool,
 }
 
 const RENDER_HELP: &str = "\

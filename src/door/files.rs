@@ -11,6 +11,7 @@ use std::sync::Arc;
 use tempfile::{Builder, NamedTempFile};
 
 use crate::door::kinds::{UNREADABLE, UNWRITABLE};
+use crate::door::made;
 use crate::text::decode::NOT_TEXT;
 use crate::text::source::MAX_SOURCE_BYTES;
 use crate::text::{Finding, Source, plain};
@@ -90,6 +91,15 @@ pub(super) fn neighbour(path: &Path) -> Option<PathBuf> {
 /// A finding; then what was at `path` is untouched.
 pub fn write<T>(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<T>) -> Result<T, Box<Finding>> {
     write_or_fail(path, fill).map_err(|error| Box::new(unwritable(&path.display().to_string(), &error)))
+}
+
+/// Writes a finished file with the seal by which it is known again (`made`).
+///
+/// # Errors
+/// As [`write`].
+pub fn write_made(path: &Path, bytes: Vec<u8>) -> Result<(), Box<Finding>> {
+    let bytes = made::sealed(bytes);
+    write(path, |out| out.write_all(&bytes))
 }
 
 fn write_or_fail<T>(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<T>) -> io::Result<T> {

@@ -24,7 +24,7 @@ fn permissions_stay_and_links_are_followed() {
     fs::write(at("old.mid"), "old").expect("a file");
     fs::set_permissions(at("old.mid"), fs::Permissions::from_mode(0o640)).expect("permissions");
     std::os::unix::fs::symlink("old.mid", at("link.mid")).expect("a link");
-    assert_eq!(run(folder.path(), "render jam.tune --midi link.mid").code, Some(0));
+    assert_eq!(run(folder.path(), "render jam.tune --midi link.mid --replace").code, Some(0));
     assert!(at("link.mid").symlink_metadata().expect("a link").is_symlink());
     assert!(fs::read(at("old.mid")).expect("a file").starts_with(b"MThd"));
     assert_eq!(fs::metadata(at("old.mid")).expect("a file").permissions().mode() & 0o777, 0o640);
@@ -58,7 +58,7 @@ fn a_file_that_may_not_be_changed_is_not_replaced() {
     let mut permissions = fs::metadata(&path).expect("a file").permissions();
     permissions.set_readonly(true);
     fs::set_permissions(&path, permissions).expect("permissions");
-    let done = run(folder.path(), "render jam.tune --midi jam.mid");
+    let done = run(folder.path(), "render jam.tune --midi jam.mid --replace");
     assert_eq!(done.code, Some(2));
     assert!(done.err.contains("`jam.mid` may not be written by you"), "{}", done.err);
     assert_eq!(fs::read_to_string(&path).expect("a file"), "old");
@@ -71,8 +71,10 @@ fn a_full_disk_leaves_what_was_there() {
     // A limit on the size of files (`ulimit -f`, in blocks of 512 or 1024 bytes) fails as a full disk does: in the middle.
     let folder = small();
     fs::write(folder.path().join("jam.wav"), "old").expect("a file");
-    let line =
-        format!("trap '' XFSZ; ulimit -f 16; exec {} render jam.tune --sound jam.wav", env!("CARGO_BIN_EXE_panfold"));
+    let line = format!(
+        "trap '' XFSZ; ulimit -f 16; exec {} render jam.tune --sound jam.wav --replace",
+        env!("CARGO_BIN_EXE_panfold")
+    );
     let output = std::process::Command::new("sh").args(["-c", &line]).current_dir(folder.path()).output().expect("sh");
     let done = super::done(output);
     assert_eq!(done.code, Some(2), "{}", done.err);

@@ -23,6 +23,7 @@ mod seats;
 mod sheet;
 mod start;
 mod sticks;
+mod targets;
 mod terminal;
 mod tidy;
 

@@ -11,12 +11,13 @@ use serde_json::{Value, json};
 use self::args::ImportArgs;
 use super::choice::wrong;
 use super::console::Console;
-use super::kinds::THERE_ALREADY;
 use super::{Outcome, Stop};
 use crate::door::files;
 use crate::door::findings_json;
 use crate::door::json::write_json;
+use crate::door::kinds::THERE_ALREADY;
 use crate::door::loaded::band_from;
+use crate::door::target::{self, ends_in};
 use crate::exchange::score::NoPart;
 use crate::exchange::{self, Imported};
 use crate::pan::Band;
@@ -96,6 +97,7 @@ impl Target {
             Some(path) => {
                 let is_file = !many && !path.is_dir() && path.extension().is_some();
                 if is_file {
+                    ends_in(path, "a tune", &["tune"])?;
                     return Ok(Target::File(path.clone()));
                 }
                 files::folder(path)?;
@@ -117,7 +119,7 @@ impl Target {
 /// The band, and its path as a tune in the target's folder names it.
 fn band(file: &Path, target: &Target, console: &mut Console) -> Result<(Band, String), Stop> {
     let source = files::read(file)?;
-    let (band, findings) = band_from(&source, file);
+    let (band, findings) = band_from(&source, file, &mut Vec::new());
     if findings.iter().any(|finding| finding.severity == Severity::Error) {
         return Err(Stop::Told(findings));
     }
@@ -184,6 +186,8 @@ fn put(
             paths.expect("there is always a next number")
         }
     };
+    // Another input may be brought in later.
+    target::Target::off(args.files.iter().chain(&args.band), true).may(&path).map_err(told)?;
     if path.exists() && !args.replace {
         let finding = Finding::error(&THERE_ALREADY, format!("`{}` is there already", path.display()));
         return Err(vec![finding.help("give another name, or write over it with `--replace`")]);

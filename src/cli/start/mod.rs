@@ -4,9 +4,9 @@ use std::path::Path;
 
 use super::args::StartArgs;
 use super::console::Console;
-use super::kinds::THERE_ALREADY;
 use super::{Outcome, Stop};
 use crate::door::files;
+use crate::door::kinds::THERE_ALREADY;
 use crate::text::Finding;
 
 /// The files and what they hold.
