@@ -2,7 +2,9 @@
 
 use crate::check::kinds;
 use crate::cover::load::{CROWDED_MIDDLE, MASKED_LEAD};
-use crate::door::kinds::{NO_BAND, NOT_UNDERSTOOD, THERE_ALREADY, UNREADABLE, UNWRITABLE, WRONG_CHOICE};
+use crate::door::kinds::{
+    CHANGED_MEANWHILE, NO_BAND, NOT_UNDERSTOOD, THERE_ALREADY, UNREADABLE, UNWRITABLE, WRONG_CHOICE,
+};
 use crate::exchange::findings as exchange;
 use crate::text::Kind;
 
@@ -29,6 +31,7 @@ pub fn all() -> Vec<&'static Kind> {
         &NO_BAND,
         &WRONG_CHOICE,
         &THERE_ALREADY,
+        &CHANGED_MEANWHILE,
         &NOT_UNDERSTOOD,
         &MISSING_ANSWER,
         &WRONG_ANSWER,

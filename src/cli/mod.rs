@@ -4,6 +4,7 @@
 //! - `console`: the two screens that the program writes to; `screen`: how a finding looks; `table`: columns; `progress`;
 //! - `choice`: names on the command line looked up; `track`: sound files;
 //! - [`kinds`]: the kinds of finding of this room, and all kinds together; `groups`: the list of commands in the help;
+//! - `signals`: being asked to stop;
 //! - a file or a folder for each command, under its name.
 //!
 //! Files and JSON are [`crate::door`]'s.
@@ -35,6 +36,7 @@ mod render;
 mod screen;
 mod share;
 mod sheet;
+mod signals;
 mod start;
 mod sticks;
 mod table;
@@ -115,6 +117,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             return ExitCode::from(if told.use_stderr() { 2 } else { 0 });
         }
     };
+    signals::listen();
     let mut console = Console::new();
     let done = command(ask, &mut console).and_then(|outcome| {
         console.flush()?;

@@ -44,3 +44,10 @@ pub static THERE_ALREADY: Kind = Kind {
     what: "A file is there already and would be written over.",
     why: "Your own work is never written over unasked. What panfold wrote and nobody changed is: it can be made again.",
 };
+
+/// A file that somebody else changed.
+pub static CHANGED_MEANWHILE: Kind = Kind {
+    name: "changed-meanwhile",
+    what: "A tune was changed by somebody else between reading it and writing it.",
+    why: "What was changed meanwhile would be lost; nothing has been written.",
+};

@@ -1,7 +1,7 @@
 //! The door between the rooms and the world: what every program with panfold in it needs, whatever its screens are.
 //!
 //! - [`files`]: reading files, and writing them whole or not at all; [`target`]: where they may be written; `made`: what
-//!   panfold itself wrote is known again;
+//!   panfold itself wrote is known again; [`unfinished`]: what is being written, and what stopped runs left;
 //! - [`loaded`]: a tune with its band, from their files;
 //! - [`findings_json`], [`performance_json`], [`notes_json`], [`fit_json`], [`cover_json`]: results for other programs,
 //!   and [`json`], how they are written;
@@ -18,3 +18,4 @@ mod made;
 pub mod notes_json;
 pub mod performance_json;
 pub mod target;
+pub mod unfinished;

@@ -36,6 +36,17 @@ fn nothing_is_written_over() {
 }
 
 #[test]
+fn one_that_was_stopped_between_its_files_goes_on() {
+    let folder = tempfile::tempdir().expect("a folder");
+    assert_eq!(run(folder.path(), "start .").code, Some(0));
+    fs::remove_file(folder.path().join("first-tune.tune")).expect("it was there");
+    assert_eq!(run(folder.path(), "start .").code, Some(0));
+    assert_eq!(listing(folder.path()), ["first-tune.tune", "our-band.toml"]);
+    // Once both are there, nothing is begun again.
+    assert_eq!(run(folder.path(), "start .").code, Some(2));
+}
+
+#[test]
 fn a_file_in_the_way_of_the_folder() {
     let folder = tempfile::tempdir().expect("a folder");
     fs::write(folder.path().join("our"), "mine").expect("a file");
