@@ -207,10 +207,7 @@ fn give(_: &File, _: &Metadata) -> io::Result<()> {
 /// # Errors
 /// A finding.
 pub fn folder(path: &Path) -> Result<(), Box<Finding>> {
-    let new: Vec<&Path> = path.ancestors().take_while(|path| !path.as_os_str().is_empty() && !path.exists()).collect();
-    let made = fs::create_dir_all(path);
-    new.into_iter().for_each(unfinished::made_folder);
-    made.map_err(|error| {
+    unfinished::make_folder(path).map_err(|error| {
         let name = path.display();
         let message = match error.kind() {
             io::ErrorKind::AlreadyExists | io::ErrorKind::NotADirectory => {

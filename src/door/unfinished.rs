@@ -27,6 +27,12 @@ struct Begun {
     swept: BTreeSet<PathBuf>,
 }
 
+impl Begun {
+    fn forget(&mut self, path: &Path) {
+        drop(std::path::absolute(path).map(|path| self.paths.remove(&path)));
+    }
+}
+
 fn begun() -> MutexGuard<'static, Begun> {
     BEGUN.lock().unwrap_or_else(PoisonError::into_inner)
 }
@@ -49,7 +55,7 @@ impl Unfinished {
             let file = builder.tempfile_in(folder)?;
             // Where there are no locks, none is taken for a dead run's either. One that was swept before it was locked is gone.
             if file.as_file().lock().is_err() || file.path().exists() {
-                begun.paths.insert(file.path().to_owned());
+                begun.paths.insert(std::path::absolute(file.path())?);
                 return Ok(Unfinished(file));
             }
         }
@@ -63,7 +69,7 @@ impl Unfinished {
     /// Puts it in its place, over what is there.
     pub(super) fn put(self, path: &Path) -> io::Result<()> {
         let mut begun = begun();
-        begun.paths.remove(self.0.path());
+        begun.forget(self.0.path());
         self.0.persist(path).map(drop).map_err(|error| error.error)
     }
 }
@@ -104,7 +110,7 @@ impl Side {
                 held => held?,
             };
             if held.lock().is_err() || side.path().join(HELD).exists() {
-                begun.paths.insert(side.path().to_owned());
+                begun.paths.insert(std::path::absolute(side.path())?);
                 return Ok(Side { folder: side, _held: held });
             }
         }
@@ -118,7 +124,7 @@ impl Side {
 
 impl Drop for Side {
     fn drop(&mut self) {
-        begun().paths.remove(self.folder.path());
+        begun().forget(self.folder.path());
     }
 }
 
@@ -131,16 +137,23 @@ pub fn undisturbed<T>(work: impl FnOnce() -> T) -> T {
 /// Takes away all that was begun, and ends the program by `end` before anything else can begin.
 pub fn abandon(end: impl FnOnce()) {
     let begun = begun();
+    // What lies in a folder goes before it.
     for path in begun.paths.iter().rev() {
-        // What lies in a folder goes before it. Other threads may still be making folders in one that is taken away.
-        let _ = (0..10).find(|_| remove(path).is_ok());
+        // What can't be taken away is left for the next run.
+        let _ = remove(path);
     }
     end();
 }
 
-/// Remembers a new folder, which goes when the program is stopped while nothing is in it.
-pub(super) fn made_folder(path: &Path) {
-    begun().paths.insert(path.to_owned());
+/// Makes a folder and those above it; new ones go when the program is stopped while nothing is in them.
+pub(super) fn make_folder(path: &Path) -> io::Result<()> {
+    let mut begun = begun();
+    let is_new = |path: &&Path| !path.exists();
+    // All paths are written alike, so that what lies in a folder is known to.
+    let path = std::path::absolute(path)?;
+    let new: Vec<PathBuf> = path.ancestors().take_while(is_new).map(Path::to_owned).collect();
+    begun.paths.extend(new);
+    fs::create_dir_all(&path)
 }
 
 fn remove(path: &Path) -> io::Result<()> {

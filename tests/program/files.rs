@@ -85,31 +85,6 @@ fn a_full_disk_leaves_what_was_there() {
 
 #[cfg(unix)]
 #[test]
-fn one_that_is_stopped_leaves_no_half_file_under_a_name_that_was_asked_for() {
-    let folder = small();
-    let tune = fs::read_to_string(folder.path().join("jam.tune")).expect("a file");
-    fs::write(folder.path().join("jam.tune"), tune.replace("form verse", "form verse x60")).expect("a file");
-    let mut child = super::program(folder.path());
-    let mut child =
-        child.args(["pack", "jam.tune", "-o", "out"]).stdout(std::process::Stdio::null()).spawn().expect("it starts");
-    while !folder.path().join("out/whole-band").exists() {
-        assert!(child.try_wait().expect("a state").is_none(), "it ended before it began to write");
-        std::thread::sleep(std::time::Duration::from_millis(5));
-    }
-    std::thread::sleep(std::time::Duration::from_millis(300));
-    child.kill().expect("it is stopped");
-    child.wait().expect("it ends");
-    for name in listing(&folder.path().join("out")) {
-        let bytes = fs::read(folder.path().join("out").join(&name)).expect("a file");
-        let file = name.rsplit('/').next().unwrap_or_default();
-        let hidden = file.starts_with(".panfold-") && file.ends_with(".unfinished");
-        // A whole FLAC file of this tune is at least a second of sound for each bar.
-        assert!(hidden || !name.ends_with(".flac") || bytes.len() > 30_000, "{name} has {} bytes", bytes.len());
-    }
-}
-
-#[cfg(unix)]
-#[test]
 fn a_pipe_or_device_is_written_to_and_not_replaced() {
     use std::os::unix::fs::FileTypeExt;
     let folder = small();

@@ -14,6 +14,7 @@ mod json;
 mod load;
 mod open;
 mod pack;
+mod pack_again;
 mod page;
 mod pans;
 mod pans_new;

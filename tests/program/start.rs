@@ -21,7 +21,7 @@ fn what_it_writes_can_be_checked_and_packed() {
     assert_eq!((check.code, check.out.as_str()), (Some(0), "First Tune on Our band: nothing to mend in 4 parts\n"));
     let pack = run(folder.path(), "pack our/tunes/first-tune.tune -o our/tunes/first-pack --strict");
     assert_eq!(pack.code, Some(0), "{}", pack.err);
-    assert_eq!(listing(&folder.path().join("our/tunes/first-pack")).len(), 21);
+    assert_eq!(listing(&folder.path().join("our/tunes/first-pack")).len(), 22);
 }
 
 #[test]

@@ -44,7 +44,7 @@ fn when_begun(child: &mut Child, folder: &Path) {
 #[test]
 fn a_run_that_is_asked_to_stop_takes_its_unfinished_files_away() {
     for (signal, number) in [("INT", 2), ("TERM", 15), ("HUP", 1)] {
-        for (arguments, at) in [("render jam.tune --sound jam.wav", ".")] {
+        for (arguments, at) in [("render jam.tune --sound jam.wav", "."), ("pack jam.tune -o new/out", "new/out")] {
             let folder = long();
             let mut child = begin(folder.path(), arguments);
             when_begun(&mut child, &folder.path().join(at));
@@ -64,9 +64,8 @@ fn what_a_killed_run_left_is_swept_by_the_next() {
     when_begun(&mut child, folder.path());
     send("KILL", &child);
     child.wait().expect("it ends");
-    let unfinished = || -> Vec<String> {
-        listing(folder.path()).into_iter().filter(|name| name.ends_with(".unfinished")).collect()
-    };
+    let unfinished =
+        || -> Vec<String> { listing(folder.path()).into_iter().filter(|name| name.ends_with(".unfinished")).collect() };
     let left = unfinished();
     assert_eq!(left.len(), 1);
     // What another run is just writing stays.
@@ -81,4 +80,50 @@ fn what_a_killed_run_left_is_swept_by_the_next() {
     send("TERM", &other);
     other.wait().expect("it ends");
     assert_eq!(listing(folder.path()), ["band.toml", "jam.mid", "jam.tune"]);
+}
+
+/// What a folder holds, by name and content, without what is unfinished.
+fn contents(folder: &Path) -> Vec<(String, Vec<u8>)> {
+    let names = listing(folder).into_iter().filter(|name| !name.contains(".unfinished"));
+    names.map(|name| (name.clone(), fs::read(folder.join(&name)).expect("a file"))).collect()
+}
+
+/// How often a pack is stopped: a hundred times where time does not matter.
+fn times() -> u64 {
+    if std::env::var_os("PANFOLD_ALL_CASES").is_some() { 100 } else { 6 }
+}
+
+#[test]
+fn a_pack_over_an_older_one_is_the_old_or_the_new() {
+    let folder = small();
+    let out = folder.path().join("out");
+    let (old, new) = ("pack jam.tune -o out --format wav", "pack jam.tune -o out");
+    let before = std::time::Instant::now();
+    assert_eq!(run(folder.path(), new).code, Some(0));
+    let takes = before.elapsed();
+    let whole_new = contents(&out);
+    assert_eq!(run(folder.path(), old).code, Some(0));
+    let whole_old = contents(&out);
+    for number in 0..times() {
+        let signal = ["INT", "TERM", "KILL"][(number % 3) as usize];
+        let mut child = begin(folder.path(), new);
+        std::thread::sleep(takes * ((number * 37 % 100) as u32 + 1) / 100);
+        if child.try_wait().expect("a state").is_none() {
+            send(signal, &child);
+        }
+        child.wait().expect("it ends");
+        let now = contents(&out);
+        // Only a run that is killed within some milliseconds leaves a folder without an index, and its list says so.
+        let is_half = || {
+            let list = fs::read_to_string(out.join("pack.json")).expect("a list");
+            signal == "KILL" && !out.join("index.html").exists() && list.contains("\"whole\": false")
+        };
+        assert!(now == whole_old || now == whole_new || is_half(), "{signal}, run {number}");
+        if now != whole_old {
+            assert_eq!(run(folder.path(), old).code, Some(0));
+            assert_eq!(contents(&out), whole_old);
+        }
+    }
+    assert_eq!(run(folder.path(), "render jam.tune --midi out/jam.mid").code, Some(0));
+    assert!(!is_begun(&out), "{:?}", listing(&out));
 }
