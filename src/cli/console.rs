@@ -13,9 +13,29 @@ const WIDTH: usize = 120;
 /// The narrowest width that is written for; a narrower terminal wraps.
 const NARROWEST: usize = 40;
 
+/// A screen that may be closed while the program writes, as behind `| head`: what nobody reads is dropped, and the program goes on to
+/// the same end.
+struct Screened<W>(W);
+
+impl<W: Write> Write for Screened<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        match self.0.write(bytes) {
+            Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(bytes.len()),
+            done => done,
+        }
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        match self.0.flush() {
+            Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+            done => done,
+        }
+    }
+}
+
 /// Where the program writes.
 pub struct Console {
-    out: BufWriter<StdoutLock<'static>>,
+    out: Screened<BufWriter<StdoutLock<'static>>>,
     /// How findings look on standard output.
     pub screen: Screen,
     /// How findings look on standard error.
@@ -28,7 +48,7 @@ impl Console {
         let (out, err) = (io::stdout(), io::stderr());
         let screen = look(out.is_terminal(), terminal_size::terminal_size_of(&out));
         let aside = look(err.is_terminal(), terminal_size::terminal_size_of(&err));
-        Console { out: BufWriter::new(out.lock()), screen, aside }
+        Console { out: Screened(BufWriter::new(out.lock())), screen, aside }
     }
 
     /// Where what was asked for is written.
@@ -49,14 +69,14 @@ impl Console {
     /// Writes findings to standard error, after what was written so far; whether that arrived shows at the end.
     pub fn tell(&mut self, findings: &[Finding]) -> io::Result<()> {
         let _ = self.out.flush();
-        let mut err = io::stderr().lock();
+        let mut err = Screened(io::stderr().lock());
         findings.iter().try_for_each(|finding| writeln!(err, "{}", self.aside.finding(finding)))
     }
 
     /// Writes a question to standard error, the cursor after it for the answer when `stay` is set.
     pub fn ask(&mut self, question: &str, stay: bool) -> io::Result<()> {
         let _ = self.out.flush();
-        let mut err = io::stderr().lock();
+        let mut err = Screened(io::stderr().lock());
         if stay {
             write!(err, "{question} ")?
         } else {
@@ -68,7 +88,7 @@ impl Console {
     /// Writes a line to standard error.
     pub fn say(&mut self, line: &str) -> io::Result<()> {
         let _ = self.out.flush();
-        writeln!(io::stderr().lock(), "{line}")
+        writeln!(Screened(io::stderr().lock()), "{line}")
     }
 }
 

@@ -33,6 +33,10 @@ pub fn read(path: &Path) -> Result<Arc<Source>, Box<Finding>> {
 /// # Errors
 /// The system's.
 pub fn bytes(path: &Path) -> io::Result<Vec<u8>> {
+    // One that nobody writes to would keep the program waiting for ever.
+    if let Some(what) = no_file(path) {
+        return Err(io::Error::new(io::ErrorKind::Unsupported, format!("{what}, not a file")));
+    }
     let file = File::open(path)?;
     if file.metadata()?.is_dir() {
         return Err(io::ErrorKind::IsADirectory.into());
@@ -40,6 +44,20 @@ pub fn bytes(path: &Path) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     file.take(MAX_SOURCE_BYTES as u64 + 1).read_to_end(&mut bytes)?;
     Ok(bytes)
+}
+
+/// What a path is that leads to a pipe or a socket.
+#[cfg(unix)]
+fn no_file(path: &Path) -> Option<&'static str> {
+    use std::os::unix::fs::FileTypeExt;
+    let kind = fs::metadata(path).ok()?.file_type();
+    if kind.is_fifo() { Some("a pipe") } else { kind.is_socket().then_some("a socket") }
+}
+
+/// Pipes have no paths.
+#[cfg(not(unix))]
+fn no_file(_: &Path) -> Option<&'static str> {
+    None
 }
 
 /// A finding for a file that can't be read, without a place.
@@ -56,6 +74,7 @@ pub fn unreadable(path: &Path, error: &io::Error) -> Finding {
         }
         io::ErrorKind::IsADirectory => finding(format!("`{name}` is a folder, not a file")),
         io::ErrorKind::PermissionDenied => finding(format!("`{name}` may not be read by you")),
+        io::ErrorKind::Unsupported => finding(format!("`{name}` is {}", plain(error))),
         _ => finding(format!("`{name}` can't be read: {}", plain(error))),
     }
 }

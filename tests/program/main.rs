@@ -3,6 +3,7 @@
 mod broken;
 mod check;
 mod closed_pipe;
+mod codes;
 mod cover;
 mod drill;
 mod export;

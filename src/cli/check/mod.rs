@@ -17,6 +17,7 @@ use crate::check::sticks::{CROSSED_HANDS, TOO_FAST};
 use crate::check::{self, Options, PartSummary};
 use crate::door::findings_json::{self, Checked};
 use crate::door::json::write_json;
+use crate::door::kinds::{UNREADABLE, WRONG_CHOICE};
 use crate::door::loaded::Loaded;
 use crate::music::{Cents, Pitch};
 use crate::text::finding::worst;
@@ -102,10 +103,12 @@ impl Whole {
         Whole { file, title: None, band: None, findings: vec![finding], parts: Vec::new() }
     }
 
-    /// Without a band nothing could be checked; else the worst finding counts.
+    /// Without the tune's or the band's file nothing could be checked; else the worst finding counts.
     pub fn outcome(&self) -> Outcome {
+        let is_no_band = |finding: &Finding| *finding.kind == UNREADABLE || *finding.kind == WRONG_CHOICE;
+        let is_unread = || self.findings.iter().any(is_no_band);
         match worst(&self.findings) {
-            _ if self.band.is_none() => Outcome::Failed,
+            _ if self.title.is_none() || (self.band.is_none() && is_unread()) => Outcome::Failed,
             Some(Severity::Error) => Outcome::Mend,
             _ => Outcome::Fine,
         }

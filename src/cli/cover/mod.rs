@@ -75,7 +75,7 @@ Examples:
 Strokes are counted with the form played out; a roll is one. A stroke of two
 notes counts only when both are there. Sections that are never played need
 nothing. Notes that a tune leaves open (G, degrees, strums, harmony lines) are
-chosen for the pan that is asked about. The program ends with 0 whatever the answer is.
+chosen for the pan that is asked about.
 
 JSON for one pan: { \"pan\", \"parts\": [ PART ], \"missing\": [ NOTE ] }
   PART  file, tune, part, on, strokes, needed (notes with their strokes),

@@ -49,7 +49,7 @@ pub fn run(args: &ImportArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let mut written: BTreeSet<PathBuf> = BTreeSet::new();
     for files in args.files.chunks(AT_ONCE) {
         let done: Vec<Brought> = files.par_iter().map(|file| import(file, args, band.as_ref())).collect();
-        for one in done {
+        for (file, one) in files.iter().zip(done) {
             let ended =
                 one.and_then(|done| put(&done, args, &target, &mut written, console).map(|entry| (done, entry)));
             match ended {
@@ -62,7 +62,13 @@ pub fn run(args: &ImportArgs, console: &mut Console) -> Result<Outcome, Stop> {
                 }
                 Err(findings) => {
                     outcome = Outcome::Failed;
-                    console.tell(&findings)?;
+                    if args.json {
+                        let findings = findings_json::findings(&findings);
+                        entries
+                            .push(json!({ "file": file.display().to_string(), "output": null, "findings": findings }));
+                    } else {
+                        console.tell(&findings)?;
+                    }
                 }
             }
         }
