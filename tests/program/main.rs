@@ -13,6 +13,7 @@ mod hostile;
 mod import;
 mod json;
 mod load;
+mod names;
 mod open;
 mod pack;
 mod pack_again;

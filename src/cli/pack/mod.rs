@@ -22,6 +22,7 @@ use super::{Outcome, Stop};
 use crate::check::Options;
 use crate::door::files;
 use crate::door::loaded::Loaded;
+use crate::door::names::safe;
 use crate::door::target::Target;
 use crate::door::unfinished::Side;
 use crate::drawing::pdf;
@@ -118,10 +119,11 @@ const AT_SLOW: TempoChoice = TempoChoice::Percent(SLOW as f64);
 /// What sound files are when nothing else is asked for.
 const FORMAT: Format = Format::Flac;
 
-/// The tune file's name without its ending: what everything in the pack is called after.
+/// The tune file's name without its ending, as every system takes it: what everything in the pack is called after.
 fn stem(tune: &Path) -> Result<String, Box<Finding>> {
     let stem = tune.file_stem().map(|stem| stem.to_string_lossy().into_owned());
-    stem.ok_or_else(|| Box::new(wrong(format!("`{}` has no name to call a folder after", tune.display()))))
+    stem.map(|stem| safe(&stem))
+        .ok_or_else(|| Box::new(wrong(format!("`{}` has no name to call a folder after", tune.display()))))
 }
 
 /// The check report as a text.

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use super::list::Packed;
 use crate::cli::screen::in_lines;
 use crate::cli::sheet::file_name;
+use crate::door::names::safe;
 use crate::page::index::{Entry, Index, Part};
 use crate::page::write::CAUTION;
 use crate::people::{Handout, handouts};
@@ -24,9 +25,6 @@ const WIDTH: usize = 120;
 
 /// The folder with what is for everybody.
 const EVERYBODY: &str = "whole-band";
-
-/// Names that some systems keep for devices, whatever their ending.
-const DEVICES: [&str; 4] = ["con", "prn", "aux", "nul"];
 
 /// A sound file of a pack.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -169,12 +167,10 @@ pub fn midi(stem: &str) -> PathBuf {
     PathBuf::from(EVERYBODY).join(format!("{stem}.mid"))
 }
 
-/// What is handed out, each with a folder that is named after its parts. Some systems take `Lead` and `lead` for one name, and
-/// some names for devices; such names get a number.
+/// What is handed out, each with a folder that is named after its parts. Some systems take `Lead` and `lead` for one name; such
+/// names get a number.
 fn folders(tune: &Tune) -> Vec<(Handout, String)> {
     let mut taken: Vec<String> = vec![EVERYBODY.to_owned()];
-    taken.extend(DEVICES.map(String::from));
-    taken.extend((0..10).flat_map(|n| [format!("com{n}"), format!("lpt{n}")]));
     let mut folders = Vec::new();
     for handout in handouts(tune) {
         let plain = folder_name(tune, &handout.parts);
@@ -197,7 +193,7 @@ fn folder_name(tune: &Tune, parts: &[usize]) -> String {
         None => tune.parts[*part].name.clone(),
         Some(_) => file_name(&tune.parts[*part].name),
     };
-    parts.iter().take(4).map(name).collect::<Vec<_>>().join("-")
+    safe(&parts.iter().take(4).map(name).collect::<Vec<_>>().join("-"))
 }
 
 /// The lines of the text's table for a tune: file, and what it is.

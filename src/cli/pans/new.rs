@@ -15,6 +15,7 @@ use crate::cli::{Outcome, Stop};
 use crate::door::files;
 use crate::door::json::write_json;
 use crate::door::kinds::THERE_ALREADY;
+use crate::door::names::safe;
 use crate::door::target::ends_in;
 use crate::pan::face::{Drum, NoteArea, Sure, Sureness};
 use crate::pan::findings::{UNKNOWN_LAYOUT, UNLIKELY_NOTE};
@@ -161,7 +162,7 @@ fn is_free(path: &Path, force: bool) -> Result<(), Stop> {
 fn file_name(name: &str) -> PathBuf {
     let plain: String = name.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
     let words: Vec<&str> = plain.split('-').filter(|word| !word.is_empty()).collect();
-    PathBuf::from(format!("{}.toml", if words.is_empty() { "pan".to_owned() } else { words.join("-") }))
+    PathBuf::from(format!("{}.toml", if words.is_empty() { "pan".to_owned() } else { safe(&words.join("-")) }))
 }
 
 fn name(line: &str) -> Result<String, Wrong> {

@@ -10,6 +10,7 @@ use super::console::Console;
 use super::{Outcome, Stop};
 use crate::door::files;
 use crate::door::loaded::{self, Loaded, Named};
+use crate::door::names::safe;
 use crate::door::target::Target;
 use crate::drawing::face::Options;
 use crate::drawing::ink::Theme;
@@ -131,7 +132,7 @@ pub(super) fn called(tune: &Tune, parts: &[usize]) -> String {
 pub(super) fn file_name(name: &str) -> String {
     let plain: String = name.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
     let plain = plain.trim_matches('-').to_owned();
-    if plain.is_empty() { "sheet".to_owned() } else { plain }
+    if plain.is_empty() { "sheet".to_owned() } else { safe(&plain) }
 }
 
 fn write(path: &Path, target: &Target, pages: &[Picture], title: &str, console: &mut Console) -> Result<Outcome, Stop> {
