@@ -8,7 +8,7 @@ use super::choice::{self, wrong};
 use super::console::Console;
 use super::{Outcome, Stop};
 use crate::door::files;
-use crate::door::json::write_json;
+use crate::door::json::{may_hold, write_lists};
 use crate::door::loaded::Loaded;
 use crate::door::notes_json;
 use crate::door::target::Target;
@@ -98,7 +98,8 @@ pub fn run(args: &ExportArgs, console: &mut Console) -> Result<Outcome, Stop> {
         console.say(&wrote(path, tune, parts.len()))?;
     }
     if args.json {
-        write_json(console.out(), &notes_json::document(tune, &parts))?;
+        may_hold(notes_json::count(tune, &parts))?;
+        write_lists(console.out(), &notes_json::document(tune, &parts), 4)?;
     }
     Ok(Outcome::Fine)
 }

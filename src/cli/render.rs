@@ -8,7 +8,7 @@ use super::play_args::{MixWord, RenderArgs};
 use super::track::{self, Format};
 use super::{Outcome, Stop};
 use crate::door::files;
-use crate::door::json::write_json;
+use crate::door::json::{may_hold, write_lists};
 use crate::door::loaded::Loaded;
 use crate::door::performance_json;
 use crate::door::target::{Target, ends_in};
@@ -47,7 +47,8 @@ pub fn run(args: &RenderArgs, console: &mut Console) -> Result<Outcome, Stop> {
         console.say(&wrote(path, &levels(&report)))?;
     }
     if args.json {
-        write_json(console.out(), &performance_json::document(&score))?;
+        may_hold(score.strokes.len())?;
+        write_lists(console.out(), &performance_json::document(&score), 2)?;
     }
     Ok(Outcome::Fine)
 }

@@ -13,6 +13,7 @@ use crate::notation::tree::Tree;
 use crate::pan::findings::UNKNOWN_LAYOUT;
 use crate::pan::{Band, Costs, Level, Pan, PanKind, band, layouts, read_band, read_pan};
 use crate::people;
+use crate::text::finding::at_most;
 use crate::text::{Finding, Refusal, Severity, Source, Span, words};
 use crate::tune::findings::{NOBODY_NAMED, NOTHING_TO_PLAY};
 use crate::tune::model::Open;
@@ -70,7 +71,7 @@ impl Loaded {
         let mut of_tune = told::once(in_tune, known.collect(), &source);
         of_tune.sort_by_key(|finding| finding.place.as_ref().map(|place| place.span));
         findings.extend(of_tune);
-        Ok(Loaded { tree, tune, open, strums, band, findings, files })
+        Ok(Loaded { tree, tune, open, strums, band, findings: at_most(findings), files })
     }
 
     /// Reads a tune that is to be played out, and its band.
@@ -298,13 +299,13 @@ pub fn pan_or_band(name: &str) -> Result<(Named, Vec<Finding>), Vec<Finding>> {
     if is_band(&source) {
         let (band, findings) = band_from(&source, path, &mut Vec::new());
         return match band {
-            Some(band) => Ok((Named::Band(Box::new(band)), findings)),
-            None => Err(findings),
+            Some(band) => Ok((Named::Band(Box::new(band)), at_most(findings))),
+            None => Err(at_most(findings)),
         };
     }
     match read_pan(&source) {
-        (Some(pan), findings) => Ok((Named::Pan(Box::new(pan)), findings)),
-        (None, findings) => Err(findings),
+        (Some(pan), findings) => Ok((Named::Pan(Box::new(pan)), at_most(findings))),
+        (None, findings) => Err(at_most(findings)),
     }
 }
 

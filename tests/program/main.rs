@@ -1,5 +1,6 @@
 //! The built program, looked at from outside: its screens, its exit codes, the files that it writes and does not write.
 
+mod bounds;
 mod broken;
 mod check;
 mod closed_pipe;

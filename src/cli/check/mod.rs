@@ -20,7 +20,7 @@ use crate::door::json::write_json;
 use crate::door::kinds::{UNREADABLE, WRONG_CHOICE};
 use crate::door::loaded::Loaded;
 use crate::music::{Cents, Pitch};
-use crate::text::finding::worst;
+use crate::text::finding::{at_most, shortened, worst};
 use crate::text::{Finding, Kind, Severity, Source, Span, words};
 use crate::tune::Tune;
 use crate::tune::findings::{ODD_CELLS, PICKUP_BAR, SHORT_PICKUP};
@@ -87,8 +87,12 @@ impl Whole {
             let report = check::check(&loaded.tune, options);
             let known = |finding: &Finding| (!loaded.has_errors() || !waits(finding)) && !follows(finding, loaded);
             findings.extend(report.findings.into_iter().filter(known));
+            findings = at_most(findings);
             parts = report.parts;
-            parts.iter_mut().for_each(|part| part.found = found(&part.name, &findings, loaded));
+            for part in &mut parts {
+                part.found = found(&part.name, &findings, loaded);
+                part.name = shortened(std::mem::take(&mut part.name));
+            }
         }
         Whole {
             file: loaded.tune.source.name().to_owned(),

@@ -21,6 +21,7 @@ use crate::door::target::{self, ends_in};
 use crate::exchange::score::NoPart;
 use crate::exchange::{self, Imported};
 use crate::pan::Band;
+use crate::text::finding::shortened;
 use crate::text::{Finding, Severity, words};
 
 /// Files that are read at once, so that a thousand of them do not lie in memory together.
@@ -160,7 +161,7 @@ fn import(file: &Path, args: &ImportArgs, band: Option<&(Band, String)>) -> Brou
     let band = band.map(|(band, path)| (band, path.as_str()));
     let tune = exchange::tune(&music.score, band, &stem, &mut music.lost).map_err(told)?;
     let findings = music.lost.findings(&name, music.source.as_ref());
-    Ok(Done { file: file.to_owned(), title: music.score.title.clone().unwrap_or(stem), tune, findings })
+    Ok(Done { file: file.to_owned(), title: shortened(music.score.title.clone().unwrap_or(stem)), tune, findings })
 }
 
 fn no_part(name: &str, none: &NoPart) -> Finding {
