@@ -8,6 +8,13 @@ use crate::door::kinds::{
 use crate::exchange::findings as exchange;
 use crate::text::Kind;
 
+/// A mistake of the program's own.
+pub(crate) static OWN_MISTAKE: Kind = Kind {
+    name: "own-mistake",
+    what: "The program has made a mistake of its own.",
+    why: "It is not your tune's fault, though another way of writing it may help. Nothing has been written half.",
+};
+
 /// Questions that were not answered.
 pub(crate) static MISSING_ANSWER: Kind = Kind {
     name: "missing-answer",
@@ -32,6 +39,7 @@ pub fn all() -> Vec<&'static Kind> {
         &WRONG_CHOICE,
         &THERE_ALREADY,
         &CHANGED_MEANWHILE,
+        &OWN_MISTAKE,
         &NOT_UNDERSTOOD,
         &MISSING_ANSWER,
         &WRONG_ANSWER,

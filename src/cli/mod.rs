@@ -4,7 +4,7 @@
 //! - `console`: the two screens that the program writes to; `screen`: how a finding looks; `table`: columns; `progress`;
 //! - `choice`: names on the command line looked up; `track`: sound files;
 //! - [`kinds`]: the kinds of finding of this room, and all kinds together; `groups`: the list of commands in the help;
-//! - `signals`: being asked to stop;
+//! - `signals`: being asked to stop; `threads`: work shared among threads;
 //! - a file or a folder for each command, under its name.
 //!
 //! Files and JSON are [`crate::door`]'s.
@@ -42,15 +42,18 @@ mod signals;
 mod start;
 mod sticks;
 mod table;
+mod threads;
 mod tidy;
 mod track;
 
 use std::ffi::OsString;
 use std::io;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::process::ExitCode;
 
 use args::{Ask, Command};
 use console::Console;
+use kinds::OWN_MISTAKE;
 
 use crate::door::files;
 use crate::door::findings_json;
@@ -111,6 +114,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     let json = arguments.iter().any(|argument| argument == "--json");
     signals::listen();
+    threads::ready();
     let mut console = Console::new();
     let ask = match args::read(arguments) {
         Ok(ask) => ask,
@@ -121,7 +125,15 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             return ExitCode::from(if told.use_stderr() { 2 } else { 0 });
         }
     };
-    let done = command(ask, &mut console).and_then(|outcome| {
+    // A mistake of the program's own ends it with a word, and what was begun is taken away on the way.
+    let done = catch_unwind(AssertUnwindSafe(|| command(ask, &mut console)));
+    let done = done.unwrap_or_else(|_| {
+        let finding = Finding::error(&OWN_MISTAKE, "panfold has made a mistake and could not go on");
+        Err(finding
+            .help("nothing was written half; please tell its makers what you asked for, and the lines above")
+            .into())
+    });
+    let done = done.and_then(|outcome| {
         console.flush()?;
         Ok(outcome)
     });

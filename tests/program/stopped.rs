@@ -127,3 +127,25 @@ fn a_pack_over_an_older_one_is_the_old_or_the_new() {
     assert_eq!(run(folder.path(), "render jam.tune --midi out/jam.mid").code, Some(0));
     assert!(!is_begun(&out), "{:?}", listing(&out));
 }
+
+/// `setpriv` (util-linux) takes the rights of root away, whom no limit of threads holds.
+#[cfg(target_os = "linux")]
+#[test]
+fn without_a_thread_to_spare_all_is_done_by_one() {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = small();
+    assert_eq!(run(folder.path(), "pack jam.tune -o out").code, Some(0));
+    let many = contents(&folder.path().join("out"));
+    fs::set_permissions(folder.path(), fs::Permissions::from_mode(0o777)).expect("rights");
+    let line = format!("ulimit -u 1; exec {} pack jam.tune -o alone", env!("CARGO_BIN_EXE_panfold"));
+    let mut command = std::process::Command::new("setpriv");
+    command.args(["--reuid=54321", "--regid=54321", "--clear-groups", "bash", "-c", &line]).current_dir(folder.path());
+    let Ok(output) = command.output() else { return };
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    // Only root may become somebody else, and that one must be able to get at the program.
+    if said.contains("setpriv") || said.contains("not found") || said.contains("denied") {
+        return;
+    }
+    assert_eq!(output.status.code(), Some(0), "{said}");
+    assert_eq!(contents(&folder.path().join("alone")), many);
+}

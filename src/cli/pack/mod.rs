@@ -7,7 +7,6 @@ mod swap;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
-use std::thread;
 
 use self::list::{List, Packed};
 use self::plan::{PaperPlan, SLOW, TrackPlan};
@@ -17,6 +16,7 @@ use super::console::Console;
 use super::play_args::PackArgs;
 use super::progress::Progress;
 use super::screen::{Screen, printable};
+use super::threads;
 use super::track::{self, Format};
 use super::{Outcome, Stop};
 use crate::check::Options;
@@ -249,12 +249,7 @@ impl<'a> Pack<'a> {
                 }
             }
         };
-        let cores = thread::available_parallelism().map_or(1, usize::from);
-        thread::scope(|scope| {
-            for _ in 0..cores.min(SIDE_BY_SIDE) {
-                scope.spawn(work);
-            }
-        });
+        threads::side_by_side(threads::cores().min(SIDE_BY_SIDE), work);
         progress.end();
         let mut findings = findings.into_inner().expect("no thread panics while it holds this");
         findings.sort_by_key(|(number, _)| *number);
