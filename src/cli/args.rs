@@ -7,6 +7,7 @@ use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueHint};
 
 use super::cover::CoverArgs;
 use super::drill::args::DrillArgs;
+use super::exit_codes;
 use super::export::ExportArgs;
 use super::fit::FitArgs;
 use super::groups;
@@ -79,7 +80,7 @@ pub enum Command {
 /// # Errors
 /// Help and version that were asked for, and what is wrong with the arguments.
 pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Ask, clap::Error> {
-    let mut command = groups::by_who_uses_them(Ask::command());
+    let mut command = exit_codes::told(groups::by_who_uses_them(Ask::command()));
     let matches = command.try_get_matches_from_mut(arguments)?;
     Ask::from_arg_matches(&matches).map_err(|error| error.format(&mut command))
 }
@@ -117,9 +118,8 @@ Examples:
   panfold check sea-grape-road.tune
   panfold check tunes/*.tune --band visiting-band.toml
 
-The program ends with 0 when nothing is in the way (there may be warnings and
-advice), with 1 when there are errors to mend, with 2 when a tune could not be
-checked: its file or its band can't be read.
+Warnings and advice alone end with 0. A tune whose file or whose band's file can't
+be read could not be checked.
 
 JSON: { \"tunes\": [ TUNE ] }
   TUNE      file, title, band (its name, or null), errors, warnings, advice

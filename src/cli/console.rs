@@ -4,8 +4,9 @@ use std::io::{self, BufWriter, IsTerminal, StdoutLock, Write};
 
 use terminal_size::Width;
 
-use super::screen::Screen;
+use super::screen::{Screen, printable};
 use crate::text::Finding;
+use crate::text::signs::steers;
 
 /// How wide a screen is taken to be when it is no terminal, so that files and tests look the same everywhere.
 const WIDTH: usize = 120;
@@ -13,9 +14,41 @@ const WIDTH: usize = 120;
 /// The narrowest width that is written for; a narrower terminal wraps.
 const NARROWEST: usize = 40;
 
+/// A screen that may be closed while the program writes, as behind `| head`: what nobody reads is dropped, and the program goes on to
+/// the same end. Nothing that comes from a file steers it.
+struct Screened<W>(W);
+
+impl<W: Write> Screened<W> {
+    /// Writes a text that is the screen's own, with colours.
+    fn coloured(&mut self, text: &str) -> io::Result<()> {
+        unless_closed(self.0.write_all(text.as_bytes()), ())
+    }
+}
+
+/// What became of writing, where a closed screen is no error.
+fn unless_closed<T>(done: io::Result<T>, closed: T) -> io::Result<T> {
+    match done {
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(closed),
+        done => done,
+    }
+}
+
+impl<W: Write> Write for Screened<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let text = String::from_utf8_lossy(bytes);
+        let seen =
+            if text.contains(|c| !matches!(c, '\n' | '\t') && steers(c)) { printable(&text).into() } else { text };
+        unless_closed(self.0.write_all(seen.as_bytes()).map(|()| bytes.len()), bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        unless_closed(self.0.flush(), ())
+    }
+}
+
 /// Where the program writes.
 pub struct Console {
-    out: BufWriter<StdoutLock<'static>>,
+    out: Screened<BufWriter<StdoutLock<'static>>>,
     /// How findings look on standard output.
     pub screen: Screen,
     /// How findings look on standard error.
@@ -28,10 +61,10 @@ impl Console {
         let (out, err) = (io::stdout(), io::stderr());
         let screen = look(out.is_terminal(), terminal_size::terminal_size_of(&out));
         let aside = look(err.is_terminal(), terminal_size::terminal_size_of(&err));
-        Console { out: BufWriter::new(out.lock()), screen, aside }
+        Console { out: Screened(BufWriter::new(out.lock())), screen, aside }
     }
 
-    /// Where what was asked for is written.
+    /// Where what was asked for is written; what would steer a terminal is shown instead.
     pub fn out(&mut self) -> &mut dyn Write {
         &mut self.out
     }
@@ -43,20 +76,20 @@ impl Console {
 
     /// Writes findings to standard output, since they are what was asked for.
     pub fn show(&mut self, findings: &[Finding]) -> io::Result<()> {
-        findings.iter().try_for_each(|finding| writeln!(self.out, "{}\n", self.screen.finding(finding)))
+        findings.iter().try_for_each(|finding| self.out.coloured(&format!("{}\n\n", self.screen.finding(finding))))
     }
 
     /// Writes findings to standard error, after what was written so far; whether that arrived shows at the end.
     pub fn tell(&mut self, findings: &[Finding]) -> io::Result<()> {
         let _ = self.out.flush();
-        let mut err = io::stderr().lock();
-        findings.iter().try_for_each(|finding| writeln!(err, "{}", self.aside.finding(finding)))
+        let mut err = Screened(io::stderr().lock());
+        findings.iter().try_for_each(|finding| err.coloured(&format!("{}\n", self.aside.finding(finding))))
     }
 
     /// Writes a question to standard error, the cursor after it for the answer when `stay` is set.
     pub fn ask(&mut self, question: &str, stay: bool) -> io::Result<()> {
         let _ = self.out.flush();
-        let mut err = io::stderr().lock();
+        let mut err = Screened(io::stderr().lock());
         if stay {
             write!(err, "{question} ")?
         } else {
@@ -68,7 +101,7 @@ impl Console {
     /// Writes a line to standard error.
     pub fn say(&mut self, line: &str) -> io::Result<()> {
         let _ = self.out.flush();
-        writeln!(io::stderr().lock(), "{line}")
+        writeln!(Screened(io::stderr().lock()), "{line}")
     }
 }
 

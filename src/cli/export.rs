@@ -8,9 +8,10 @@ use super::choice::{self, wrong};
 use super::console::Console;
 use super::{Outcome, Stop};
 use crate::door::files;
-use crate::door::json::write_json;
+use crate::door::json::{may_hold, write_lists};
 use crate::door::loaded::Loaded;
 use crate::door::notes_json;
+use crate::door::target::Target;
 use crate::exchange::musicxml_out::{self, container};
 use crate::text::{Finding, words};
 use crate::tune::Tune;
@@ -34,6 +35,9 @@ pub struct ExportArgs {
     /// Write this part only; may be given several times
     #[arg(long, value_name = "PART")]
     pub part: Vec<String>,
+    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    #[arg(long)]
+    pub replace: bool,
     /// Take this band, whatever band the tune names
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
@@ -82,16 +86,20 @@ pub fn run(args: &ExportArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let form = args.output.as_deref().map(Form::of).transpose()?;
     let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
     console.tell(&loaded.findings)?;
+    if let Some(path) = &args.output {
+        Target::off(&loaded.files, args.replace).may(path)?;
+    }
     let tune = &loaded.tune;
     let parts = parts(tune, &args.part)?;
     if let (Some(path), Some(form)) = (&args.output, form) {
         let document = musicxml_out::write(tune, &parts).ok_or_else(|| nothing(tune))?;
         let bytes = if form == Form::Contained { container::contain(&document) } else { document };
-        files::write(path, |out| out.write_all(&bytes))?;
+        files::write_made(path, bytes)?;
         console.say(&wrote(path, tune, parts.len()))?;
     }
     if args.json {
-        write_json(console.out(), &notes_json::document(tune, &parts))?;
+        may_hold(notes_json::count(tune, &parts))?;
+        write_lists(console.out(), &notes_json::document(tune, &parts), 4)?;
     }
     Ok(Outcome::Fine)
 }

@@ -2,15 +2,17 @@
 
 use crate::check::kinds;
 use crate::cover::load::{CROWDED_MIDDLE, MASKED_LEAD};
-use crate::door::kinds::{NO_BAND, NOT_UNDERSTOOD, UNREADABLE, UNWRITABLE, WRONG_CHOICE};
+use crate::door::kinds::{
+    CHANGED_MEANWHILE, NO_BAND, NOT_UNDERSTOOD, THERE_ALREADY, UNREADABLE, UNWRITABLE, WRONG_CHOICE,
+};
 use crate::exchange::findings as exchange;
 use crate::text::Kind;
 
-/// Something that is there already.
-pub(crate) static THERE_ALREADY: Kind = Kind {
-    name: "there-already",
-    what: "A file is there already and would be written over.",
-    why: "Your own work is never written over by a new beginning.",
+/// A mistake of the program's own.
+pub(crate) static OWN_MISTAKE: Kind = Kind {
+    name: "own-mistake",
+    what: "The program has made a mistake of its own.",
+    why: "It is not your tune's fault, though another way of writing it may help. Nothing has been written half.",
 };
 
 /// Questions that were not answered.
@@ -36,6 +38,8 @@ pub fn all() -> Vec<&'static Kind> {
         &NO_BAND,
         &WRONG_CHOICE,
         &THERE_ALREADY,
+        &CHANGED_MEANWHILE,
+        &OWN_MISTAKE,
         &NOT_UNDERSTOOD,
         &MISSING_ANSWER,
         &WRONG_ANSWER,

@@ -40,8 +40,7 @@ Examples:
   panfold load tunes/*.tune
   panfold load sea-grape-road.tune --band visiting-band.toml
 
-Strokes are counted with the form played out; a roll is one. The program ends
-with 1 when a part has no player.
+Strokes are counted with the form played out; a roll is one.
 
 JSON: { \"tunes\": [ TUNE ] }
   TUNE     file, title, band, parts, players, nobody (parts without a player),

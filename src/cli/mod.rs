@@ -4,12 +4,14 @@
 //! - `console`: the two screens that the program writes to; `screen`: how a finding looks; `table`: columns; `progress`;
 //! - `choice`: names on the command line looked up; `track`: sound files;
 //! - [`kinds`]: the kinds of finding of this room, and all kinds together; `groups`: the list of commands in the help;
+//! - `signals`: being asked to stop; `threads`: work shared among threads;
 //! - a file or a folder for each command, under its name.
 //!
 //! Files and JSON are [`crate::door`]'s.
 //!
-//! The program ends with 0 when all is fine, 1 when there is something to mend (a finding of severity error), 2 when it
-//! could not do what it was asked.
+//! The program ends with 0 when all is fine, 1 when it did what it was asked and found something to mend (a finding of severity
+//! error), 2 when it could not do what it was asked; whether somebody still reads its screens changes nothing. `exit_codes` tells that
+//! in the help.
 
 mod args;
 mod check;
@@ -17,6 +19,7 @@ mod choice;
 mod console;
 mod cover;
 mod drill;
+mod exit_codes;
 mod export;
 mod findings;
 mod fit;
@@ -35,20 +38,26 @@ mod render;
 mod screen;
 mod share;
 mod sheet;
+mod signals;
 mod start;
 mod sticks;
 mod table;
+mod threads;
 mod tidy;
 mod track;
 
 use std::ffi::OsString;
 use std::io;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::process::ExitCode;
 
 use args::{Ask, Command};
 use console::Console;
+use kinds::OWN_MISTAKE;
 
 use crate::door::files;
+use crate::door::findings_json;
+use crate::door::json::write_json;
 use crate::text::{Finding, Refusal};
 
 /// How a command ended that did what it was asked.
@@ -67,8 +76,6 @@ pub(crate) enum Outcome {
 pub(crate) enum Stop {
     /// It could not do what it was asked; these say why.
     Told(Vec<Finding>),
-    /// Whoever read its screen has gone.
-    Gone,
 }
 
 impl From<Finding> for Stop {
@@ -98,38 +105,65 @@ impl From<Box<Finding>> for Stop {
 /// An error while writing to a screen.
 impl From<io::Error> for Stop {
     fn from(error: io::Error) -> Self {
-        match error.kind() {
-            io::ErrorKind::BrokenPipe => Stop::Gone,
-            _ => Stop::from(files::unwritable("standard output", &error)),
-        }
+        Stop::from(files::unwritable("standard output", &error))
     }
 }
 
 /// Does what the arguments ask; the first is the program's own name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    let json = arguments.iter().any(|argument| argument == "--json");
+    signals::listen();
+    threads::ready();
+    let mut console = Console::new();
     let ask = match args::read(arguments) {
         Ok(ask) => ask,
+        Err(told) if json && told.use_stderr() => return ended(Err(Stop::from(misread(&told))), json, &mut console),
         Err(told) => {
             // Help goes to a screen that may have been closed; there is nobody left to tell.
             let _ = told.print();
             return ExitCode::from(if told.use_stderr() { 2 } else { 0 });
         }
     };
-    let mut console = Console::new();
-    let done = command(ask, &mut console).and_then(|outcome| {
+    // A mistake of the program's own ends it with a word, and what was begun is taken away on the way.
+    let done = catch_unwind(AssertUnwindSafe(|| command(ask, &mut console)));
+    let done = done.unwrap_or_else(|_| {
+        let finding = Finding::error(&OWN_MISTAKE, "panfold has made a mistake and could not go on");
+        Err(finding
+            .help("nothing was written half; please tell its makers what you asked for, and the lines above")
+            .into())
+    });
+    let done = done.and_then(|outcome| {
         console.flush()?;
         Ok(outcome)
     });
+    ended(done, json, &mut console)
+}
+
+/// The exit code, after why it could not be done has been told: on the screen, or as JSON where JSON was asked for.
+fn ended(done: Result<Outcome, Stop>, json: bool, console: &mut Console) -> ExitCode {
     ExitCode::from(match done {
-        Ok(Outcome::Fine) | Err(Stop::Gone) => 0,
+        Ok(Outcome::Fine) => 0,
         Ok(Outcome::Mend) => 1,
         Ok(Outcome::Failed) => 2,
         Err(Stop::Told(findings)) => {
-            // If that screen has gone too, nobody is left to tell.
-            let _ = console.tell(&findings);
+            // If that screen can't be written to either, nobody is left to tell.
+            let _ = if json {
+                let errors = serde_json::json!({ "errors": findings_json::findings(&findings) });
+                write_json(console.out(), &errors).and_then(|()| console.flush())
+            } else {
+                console.tell(&findings)
+            };
             2
         }
     })
+}
+
+/// What is wrong with the arguments, as a finding.
+fn misread(error: &clap::Error) -> Finding {
+    let text = error.render().to_string();
+    let text = text.split("\n\nUsage:").next().unwrap_or_default().trim_start_matches("error: ");
+    choice::wrong(text.trim()).help("the help of the command (`--help`) has examples")
 }
 
 fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {

@@ -10,6 +10,7 @@ use super::sheet;
 use super::{Outcome, Stop};
 use crate::door::files;
 use crate::door::loaded::Loaded;
+use crate::door::target::Target;
 use crate::page;
 use crate::text::Finding;
 
@@ -32,6 +33,9 @@ pub struct PageArgs {
     /// Where it is written; the name ends in `.html`. Left out, named after the tune and the part
     #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub output: Option<PathBuf>,
+    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    #[arg(long)]
+    pub replace: bool,
     /// Practise it with the band of this file, whatever band the tune names
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
@@ -61,9 +65,11 @@ pub fn run(args: &PageArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let stem = args.tune.file_stem().unwrap_or(args.tune.as_os_str()).to_string_lossy();
     let usual = || PathBuf::from(format!("{stem}-{}.html", sheet::called(tune, &parts)));
     let path = args.output.clone().unwrap_or_else(usual);
+    Target::off(&loaded.files, args.replace).may(&path)?;
     let text = page::page(tune, &parts, pan);
-    files::write(&path, |out| out.write_all(text.as_bytes()))?;
-    console.say(&format!("wrote {}: {}", path.display(), size(text.len())))?;
+    let length = text.len();
+    files::write_made(&path, text.into_bytes())?;
+    console.say(&format!("wrote {}: {}", path.display(), size(length)))?;
     Ok(Outcome::Fine)
 }
 

@@ -12,6 +12,7 @@ use super::table;
 use super::track::{self, Format};
 use super::{Outcome, Stop};
 use crate::door::json::write_json;
+use crate::door::target::Target;
 use crate::fit;
 use crate::music::Meter;
 use crate::notation;
@@ -39,6 +40,9 @@ pub struct PatternsArgs {
     /// Write a loop of the pattern here, to hear it; the name ends in `.wav` or `.flac`
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, requires = "names")]
     pub sound: Option<PathBuf>,
+    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    #[arg(long)]
+    pub replace: bool,
     /// Write the patterns as JSON, for other programs, an entry for each meter: { "patterns": [ { name, style, plays, meter,
     /// tempo, bars, what, origin, text } ] }
     #[arg(long, conflicts_with = "sound")]
@@ -68,6 +72,8 @@ pub fn run(args: &PatternsArgs, console: &mut Console) -> Result<Outcome, Stop> 
         let [pattern] = usual[..] else {
             return Err(wrong("a loop is made of one pattern").help("name one, for example `calypso-strum`").into());
         };
+        Format::of(path)?;
+        Target::off([""; 0], args.replace).may(path)?;
         return write_loop(pattern, path, console);
     }
     if args.json {

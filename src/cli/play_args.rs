@@ -21,7 +21,7 @@ pub struct RenderArgs {
     /// Tune file
     #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
     pub tune: PathBuf,
-    /// Write a Standard MIDI File here
+    /// Write a Standard MIDI File here; the name ends in `.mid`
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, group = "outputs")]
     pub midi: Option<PathBuf>,
     /// Write sound here; the name ends in `.wav` or `.flac`
@@ -63,6 +63,9 @@ pub struct RenderArgs {
     /// How samples are written: 16 bits if not given
     #[arg(long, value_name = "BITS")]
     pub bits: Option<Bits>,
+    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    #[arg(long)]
+    pub replace: bool,
 }
 
 const RENDER_HELP: &str = "\
@@ -94,6 +97,9 @@ pub struct PackArgs {
     /// Write nothing when there are errors or warnings
     #[arg(long)]
     pub strict: bool,
+    /// Write over files in the folder that no pack put there
+    #[arg(long)]
+    pub replace: bool,
     /// What the sound files are; if left out, FLAC
     #[arg(long, value_name = "FORMAT")]
     pub format: Option<Format>,
@@ -108,8 +114,11 @@ Examples:
   panfold pack sea-grape-road.tune -o for-the-players --strict
   panfold pack sea-grape-road.tune --format wav
 
-Files that are there already are replaced one by one, each when its new one is
-complete; nothing else in the folder is touched.";
+The pack is made beside its place, and put there when all of it is ready. pack.json
+lists what panfold wrote: that is replaced, or goes when the pack no longer has it.
+Nothing else in the folder is touched; when something else has the name of a file of
+the pack, nothing is written. Several tunes may go into one folder; they share one
+index.html, README.txt and check.txt.";
 
 /// Who is heard.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

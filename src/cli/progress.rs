@@ -2,6 +2,8 @@
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
+use super::screen::printable;
+
 /// A bar that counts finished files. It shows nothing when standard error is no terminal.
 #[derive(Debug)]
 pub struct Progress {
@@ -19,7 +21,7 @@ impl Progress {
 
     /// A file is finished.
     pub fn finished(&self, name: &str) {
-        self.bar.set_message(name.to_owned());
+        self.bar.set_message(printable(name));
         self.bar.inc(1);
     }
 

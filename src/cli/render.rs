@@ -8,9 +8,10 @@ use super::play_args::{MixWord, RenderArgs};
 use super::track::{self, Format};
 use super::{Outcome, Stop};
 use crate::door::files;
-use crate::door::json::write_json;
+use crate::door::json::{may_hold, write_lists};
 use crate::door::loaded::Loaded;
 use crate::door::performance_json;
+use crate::door::target::{Target, ends_in};
 use crate::midi;
 use crate::performance::{self, Options, Performance};
 use crate::sound::{self, Mix, Settings};
@@ -23,13 +24,18 @@ pub fn run(args: &RenderArgs, console: &mut Console) -> Result<Outcome, Stop> {
         return Err(no_output(&args.tune).into());
     }
     let format = args.sound.as_deref().map(Format::of).transpose()?;
+    if let Some(path) = &args.midi {
+        ends_in(path, "a MIDI file", &MIDI)?;
+    }
     let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
     console.tell(&loaded.findings)?;
+    let target = Target::off(&loaded.files, args.replace);
+    args.midi.iter().chain(&args.sound).try_for_each(|path| target.may(path))?;
     let tune = &loaded.tune;
     let chosen = Chosen::of(args, tune)?;
     let score = chosen.performance(tune, Some(chosen.heard(tune)), args.count_in);
     if let Some(path) = &args.midi {
-        files::write(path, |out| out.write_all(&midi::write(&score)))?;
+        files::write_made(path, midi::write(&score))?;
         console.say(&wrote(path, &track::minutes(score.seconds())))?;
     }
     if let (Some(path), Some(format)) = (&args.sound, format) {
@@ -41,10 +47,14 @@ pub fn run(args: &RenderArgs, console: &mut Console) -> Result<Outcome, Stop> {
         console.say(&wrote(path, &levels(&report)))?;
     }
     if args.json {
-        write_json(console.out(), &performance_json::document(&score))?;
+        may_hold(score.strokes.len())?;
+        write_lists(console.out(), &performance_json::document(&score), 2)?;
     }
     Ok(Outcome::Fine)
 }
+
+/// What the names of MIDI files end in.
+pub(super) const MIDI: [&str; 2] = ["mid", "midi"];
 
 /// Somebody who has not said what to write, or where.
 fn no_output(tune: &Path) -> Finding {

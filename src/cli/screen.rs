@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use annotate_snippets::{Annotation, AnnotationKind, Group, Level, Message, Origin, Renderer, Snippet};
 
+use crate::text::signs::steers;
 use crate::text::{Finding, Place, Severity, Source, Span, words};
 
 /// How many bytes of a line are shown on either side of the mark at most; what lies further out is left off. The screen
@@ -40,14 +41,17 @@ impl Screen {
                 None => group.element(origin(place)),
                 // What is left off in front would make the column wrong, so it is written above.
                 Some(shown) if shown.cut => group.element(origin(place)).element(shown.snippet(at.line, &label)),
-                Some(shown) => group.element(shown.snippet(at.line, &label).path(place.source.name())),
+                Some(shown) => group.element(shown.snippet(at.line, &label).path(printable(place.source.name()))),
             };
             if let Some(more) = further(&place.source, at.line, &finding.more) {
                 group = group.element(note(more));
             }
         }
         let group = finding.help.iter().fold(group, |group, help| group.element(Level::HELP.message(printable(help))));
-        self.renderer().render(&[group])
+        // The renderer leaves some signs in the lines of the source. Its own colours are the only ones that may begin with an escape.
+        let is_left = |c: char| steers(c) && c != '\n' && !(self.colours && c == '\x1b');
+        let rendered = self.renderer().render(&[group]);
+        if rendered.contains(is_left) { rendered.replace(is_left, "\u{fffd}") } else { rendered }
     }
 
     fn renderer(self) -> Renderer {
@@ -62,7 +66,7 @@ pub fn printable(text: &str) -> String {
     let seen = |c: char| match c {
         '\n' => c,
         '\0'..='\x1f' => char::from_u32(0x2400 + u32::from(c)).unwrap_or(char::REPLACEMENT_CHARACTER),
-        '\x7f'..='\u{9f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => char::REPLACEMENT_CHARACTER,
+        c if steers(c) => char::REPLACEMENT_CHARACTER,
         _ => c,
     };
     text.chars().map(seen).collect()
@@ -103,9 +107,9 @@ impl<'a> Shown<'a> {
     }
 }
 
-fn origin(place: &Place) -> Origin<'_> {
+fn origin(place: &Place) -> Origin<'static> {
     let at = place.position();
-    Origin::path(place.source.name()).line(at.line).char_column(at.column)
+    Origin::path(printable(place.source.name())).line(at.line).char_column(at.column)
 }
 
 fn boundary(source: &Source, mut at: usize) -> usize {

@@ -59,7 +59,6 @@ fn one(path: &Path, only_tell: bool) -> Result<Tidied, Box<Finding>> {
     if only_tell {
         return Ok(Tidied::Not);
     }
-    let mark = if source.has_bom() { "\u{feff}" } else { "" };
-    files::write(path, |file| write!(file, "{mark}{tidied}"))?;
+    files::rewrite(path, &source, &tidied)?;
     Ok(Tidied::Now)
 }

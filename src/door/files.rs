@@ -3,20 +3,17 @@
 //! A file is written beside its place under another name and then put there in one step, so that nobody ever meets half a
 //! file under the name that was asked for, and what was there stays until the new one is complete.
 
-use std::fs::{self, File, Permissions};
+use std::fs::{self, File, Metadata};
 use std::io::{self, BufWriter, Read, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use tempfile::{Builder, NamedTempFile};
-
-use crate::door::kinds::{UNREADABLE, UNWRITABLE};
+use crate::door::kinds::{CHANGED_MEANWHILE, UNREADABLE, UNWRITABLE};
+use crate::door::made;
+use crate::door::unfinished::{self, Unfinished};
 use crate::text::decode::NOT_TEXT;
 use crate::text::source::MAX_SOURCE_BYTES;
 use crate::text::{Finding, Source, plain};
-
-/// How unfinished files are called: hidden, and named after us so that one left behind by a power cut explains itself.
-const UNFINISHED: (&str, &str) = (".panfold-", ".unfinished");
 
 /// Reads a text file.
 ///
@@ -36,6 +33,10 @@ pub fn read(path: &Path) -> Result<Arc<Source>, Box<Finding>> {
 /// # Errors
 /// The system's.
 pub fn bytes(path: &Path) -> io::Result<Vec<u8>> {
+    // One that nobody writes to would keep the program waiting for ever.
+    if let Some(what) = no_file(path) {
+        return Err(io::Error::new(io::ErrorKind::Unsupported, format!("{what}, not a file")));
+    }
     let file = File::open(path)?;
     if file.metadata()?.is_dir() {
         return Err(io::ErrorKind::IsADirectory.into());
@@ -43,6 +44,20 @@ pub fn bytes(path: &Path) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     file.take(MAX_SOURCE_BYTES as u64 + 1).read_to_end(&mut bytes)?;
     Ok(bytes)
+}
+
+/// What a path is that leads to a pipe or a socket.
+#[cfg(unix)]
+fn no_file(path: &Path) -> Option<&'static str> {
+    use std::os::unix::fs::FileTypeExt;
+    let kind = fs::metadata(path).ok()?.file_type();
+    if kind.is_fifo() { Some("a pipe") } else { kind.is_socket().then_some("a socket") }
+}
+
+/// Pipes have no paths.
+#[cfg(not(unix))]
+fn no_file(_: &Path) -> Option<&'static str> {
+    None
 }
 
 /// A finding for a file that can't be read, without a place.
@@ -59,6 +74,7 @@ pub fn unreadable(path: &Path, error: &io::Error) -> Finding {
         }
         io::ErrorKind::IsADirectory => finding(format!("`{name}` is a folder, not a file")),
         io::ErrorKind::PermissionDenied => finding(format!("`{name}` may not be read by you")),
+        io::ErrorKind::Unsupported => finding(format!("`{name}` is {}", plain(error))),
         _ => finding(format!("`{name}` can't be read: {}", plain(error))),
     }
 }
@@ -92,6 +108,15 @@ pub fn write<T>(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<T>)
     write_or_fail(path, fill).map_err(|error| Box::new(unwritable(&path.display().to_string(), &error)))
 }
 
+/// Writes a finished file with the seal by which it is known again (`made`).
+///
+/// # Errors
+/// As [`write`].
+pub fn write_made(path: &Path, bytes: Vec<u8>) -> Result<(), Box<Finding>> {
+    let bytes = made::sealed(bytes);
+    write(path, |out| out.write_all(&bytes))
+}
+
 fn write_or_fail<T>(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<T>) -> io::Result<T> {
     let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
     let there = fs::metadata(&path).ok();
@@ -103,42 +128,97 @@ fn write_or_fail<T>(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result
             out.flush()?;
             return Ok(done);
         }
-        Some(there) if there.permissions().readonly() => return Err(io::ErrorKind::PermissionDenied.into()),
-        _ => {}
+        Some(there) => may_write(&path, there)?,
+        None => {}
     }
-    let mut file = BufWriter::new(unfinished(&path)?);
+    let mut file = BufWriter::new(Unfinished::begin(folder_of(&path))?);
     let done = fill(&mut file)?;
     let file = file.into_inner().map_err(io::IntoInnerError::into_error)?;
     if let Some(there) = there {
-        file.as_file().set_permissions(there.permissions())?;
+        file.file().set_permissions(there.permissions())?;
         // What is replaced may be somebody's work: the new one is on the disk before the old one goes.
-        file.as_file().sync_all()?;
+        file.file().sync_all()?;
     }
-    file.persist(&path).map_err(|error| error.error)?;
+    file.put(&path)?;
     Ok(done)
 }
 
-/// A new file in the folder of `path`, which vanishes unless it is put in its place.
-fn unfinished(path: &Path) -> io::Result<NamedTempFile> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut builder = Builder::new();
-    builder.prefix(UNFINISHED.0).suffix(UNFINISHED.1);
-    if let Some(usual) = usual_permissions() {
-        builder.permissions(usual);
+/// Whether a file may be written by this user. One that may not is not replaced either, though its folder would allow it.
+fn may_write(path: &Path, there: &Metadata) -> io::Result<()> {
+    if there.permissions().readonly() {
+        return Err(io::ErrorKind::PermissionDenied.into());
     }
-    builder.tempfile_in(folder)
+    File::options().write(true).open(path).map(drop)
 }
 
-/// What a new file may be used for, less what the user's mask forbids.
+/// The folder that a file lies in.
+fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+/// Changes the text of a file that was read, if it still is what was read. It keeps its owner, its group, its rights and its place.
+///
+/// # Errors
+/// A finding when it was changed meanwhile, or when it could not keep what it has; then it is untouched.
+pub fn rewrite(path: &Path, read: &Source, text: &str) -> Result<(), Box<Finding>> {
+    let name = path.display().to_string();
+    let failed = |error: io::Error| Box::new(unwritable(&name, &error));
+    let at = fs::canonicalize(path).map_err(failed)?;
+    let there = fs::metadata(&at).map_err(failed)?;
+    if !there.is_file() {
+        return Err(Box::new(Finding::error(&UNWRITABLE, format!("`{name}` is no file that can be changed"))));
+    }
+    may_write(&at, &there).map_err(failed)?;
+    if links(&there) > 1 {
+        let finding =
+            Finding::error(&UNWRITABLE, format!("`{name}` has other names too, which would keep the old text"));
+        return Err(Box::new(finding.help("make a copy (`cp`), and change that")));
+    }
+    let mut file = BufWriter::new(Unfinished::begin(folder_of(&at)).map_err(failed)?);
+    let mark = if read.has_bom() { "\u{feff}" } else { "" };
+    write!(file, "{mark}{text}").map_err(failed)?;
+    let file = file.into_inner().map_err(|error| failed(error.into_error()))?;
+    if give(file.file(), &there).is_err() {
+        let finding = Finding::error(&UNWRITABLE, format!("`{name}` belongs to somebody else, and would become yours"));
+        return Err(Box::new(finding.help("make a copy, and change that; or let its owner do it")));
+    }
+    file.file().set_permissions(there.permissions()).map_err(failed)?;
+    file.file().sync_all().map_err(failed)?;
+    let now = self::read(path)?;
+    if now.text() != read.text() || now.has_bom() != read.has_bom() {
+        let finding = Finding::error(&CHANGED_MEANWHILE, format!("`{name}` was changed while panfold worked on it"));
+        return Err(Box::new(finding.help("nothing was written: run it again")));
+    }
+    file.put(&at).map_err(failed)
+}
+
+/// How many names a file has.
 #[cfg(unix)]
-fn usual_permissions() -> Option<Permissions> {
-    Some(std::os::unix::fs::PermissionsExt::from_mode(0o666))
+fn links(there: &Metadata) -> u64 {
+    std::os::unix::fs::MetadataExt::nlink(there)
 }
 
-/// What a new file may be used for is the system's choice.
+/// Other names are not looked for.
 #[cfg(not(unix))]
-fn usual_permissions() -> Option<Permissions> {
-    None
+fn links(_: &Metadata) -> u64 {
+    1
+}
+
+/// Gives a file to the owner and the group of another.
+#[cfg(unix)]
+fn give(file: &File, like: &Metadata) -> io::Result<()> {
+    use std::os::unix::fs::{MetadataExt, fchown};
+    let now = file.metadata()?;
+    if (now.uid(), now.gid()) == (like.uid(), like.gid()) {
+        return Ok(());
+    }
+    fchown(file, Some(like.uid()), Some(like.gid()))
+}
+
+/// Owners are the system's matter.
+#[cfg(not(unix))]
+fn give(_: &File, _: &Metadata) -> io::Result<()> {
+    Ok(())
 }
 
 /// Makes a folder and those above it, if they are not there.
@@ -146,7 +226,7 @@ fn usual_permissions() -> Option<Permissions> {
 /// # Errors
 /// A finding.
 pub fn folder(path: &Path) -> Result<(), Box<Finding>> {
-    fs::create_dir_all(path).map_err(|error| {
+    unfinished::make_folder(path).map_err(|error| {
         let name = path.display();
         let message = match error.kind() {
             io::ErrorKind::AlreadyExists | io::ErrorKind::NotADirectory => {

@@ -37,6 +37,7 @@ use serde_json::Value;
 
 use super::json::value;
 use crate::check::PartSummary;
+use crate::text::finding::shortened;
 use crate::text::{Finding, Severity, Source, Span};
 
 /// What there is to say about one tune.
@@ -86,7 +87,7 @@ struct PlaceEntry<'a> {
     column: usize,
     end_line: usize,
     end_column: usize,
-    text: &'a str,
+    text: String,
 }
 
 #[derive(Serialize)]
@@ -168,7 +169,7 @@ fn place(source: &Source, span: Span) -> PlaceEntry<'_> {
         column: start.column,
         end_line: end.line,
         end_column: end.column,
-        text: source.slice(span),
+        text: shortened(source.slice(span).to_owned()),
     }
 }
 

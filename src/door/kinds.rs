@@ -37,3 +37,17 @@ pub static NOT_UNDERSTOOD: Kind = Kind {
     what: "A tune or its band has mistakes, so there is no telling what it should sound like.",
     why: "What is not understood would be silent in MIDI and sound, and nobody would know why.",
 };
+
+/// Something that is there already.
+pub static THERE_ALREADY: Kind = Kind {
+    name: "there-already",
+    what: "A file is there already and would be written over.",
+    why: "Your own work is never written over unasked. What panfold wrote and nobody changed is: it can be made again.",
+};
+
+/// A file that somebody else changed.
+pub static CHANGED_MEANWHILE: Kind = Kind {
+    name: "changed-meanwhile",
+    what: "A tune was changed by somebody else between reading it and writing it.",
+    why: "What was changed meanwhile would be lost; nothing has been written.",
+};

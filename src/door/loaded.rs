@@ -13,6 +13,7 @@ use crate::notation::tree::Tree;
 use crate::pan::findings::UNKNOWN_LAYOUT;
 use crate::pan::{Band, Costs, Level, Pan, PanKind, band, layouts, read_band, read_pan};
 use crate::people;
+use crate::text::finding::at_most;
 use crate::text::{Finding, Refusal, Severity, Source, Span, words};
 use crate::tune::findings::{NOBODY_NAMED, NOTHING_TO_PLAY};
 use crate::tune::model::Open;
@@ -44,6 +45,8 @@ pub struct Loaded {
     pub band: Option<Arc<Band>>,
     /// What reading tune, band and pans found, the band's first.
     pub findings: Vec<Finding>,
+    /// The files that were read, or looked for: the tune's, the band's, its pans'.
+    pub files: Vec<PathBuf>,
 }
 
 impl Loaded {
@@ -58,7 +61,8 @@ impl Loaded {
         let source = tune_text(path)?;
         let (tree, in_tune) = notation::parse(&source);
         let mut findings = Vec::new();
-        let band = read_its_band(path, band, &tree, &mut findings);
+        let mut files = vec![path.to_owned()];
+        let band = read_its_band(path, band, &tree, (&mut findings, &mut files));
         let plays = band.clone().unwrap_or_else(|| Arc::new(nobody(&source)));
         let (open, in_names) = people::resolve(&tree, &plays);
         let Settled { tune, strums } = settle(&open);
@@ -67,7 +71,7 @@ impl Loaded {
         let mut of_tune = told::once(in_tune, known.collect(), &source);
         of_tune.sort_by_key(|finding| finding.place.as_ref().map(|place| place.span));
         findings.extend(of_tune);
-        Ok(Loaded { tree, tune, open, strums, band, findings })
+        Ok(Loaded { tree, tune, open, strums, band, findings: at_most(findings), files })
     }
 
     /// Reads a tune that is to be played out, and its band.
@@ -117,7 +121,12 @@ fn mistakes(errors: usize) -> String {
 }
 
 /// The band that was given or that the tune names.
-fn read_its_band(path: &Path, given: Option<&Path>, tree: &Tree, findings: &mut Vec<Finding>) -> Option<Arc<Band>> {
+fn read_its_band(
+    path: &Path,
+    given: Option<&Path>,
+    tree: &Tree,
+    (findings, files): (&mut Vec<Finding>, &mut Vec<PathBuf>),
+) -> Option<Arc<Band>> {
     let named = tune::band_path(tree);
     let file = match (given, &named) {
         (Some(file), _) => file.to_owned(),
@@ -129,6 +138,7 @@ fn read_its_band(path: &Path, given: Option<&Path>, tree: &Tree, findings: &mut 
             return None;
         }
     };
+    files.push(file.clone());
     let source = match files::read(&file) {
         Ok(source) => source,
         Err(finding) => {
@@ -136,7 +146,7 @@ fn read_its_band(path: &Path, given: Option<&Path>, tree: &Tree, findings: &mut 
             return None;
         }
     };
-    let (band, found) = band_from(&source, &file);
+    let (band, found) = band_from(&source, &file, files);
     findings.extend(found);
     band.map(Arc::new)
 }
@@ -179,13 +189,16 @@ fn only_band(tune: &Source) -> Option<String> {
     bands.pop().filter(|_| bands.is_empty())
 }
 
-/// Reads a band from its text; its pans' own files lie beside it.
-pub fn band_from(source: &Arc<Source>, file: &Path) -> (Option<Band>, Vec<Finding>) {
+/// Reads a band from its text; its pans' own files lie beside it, and are added to `read`.
+pub fn band_from(source: &Arc<Source>, file: &Path, read: &mut Vec<PathBuf>) -> (Option<Band>, Vec<Finding>) {
     if is_tune(source) {
         let finding = Finding::error(&WRONG_CHOICE, format!("`{}` is a tune, not a band", file.display()));
         return (None, vec![finding.help("give the file of a band: it ends in `.toml` and lists the pans")]);
     }
-    read_band(source, &mut |name| files::read(&beside(file, name)))
+    read_band(source, &mut |name| {
+        read.push(beside(file, name));
+        files::read(&beside(file, name))
+    })
 }
 
 /// The path of a file that another names, relative to that other's folder.
@@ -284,15 +297,15 @@ pub fn pan_or_band(name: &str) -> Result<(Named, Vec<Finding>), Vec<Finding>> {
         return Err(vec![finding.help(format!("`panfold check {name}` looks through it"))]);
     }
     if is_band(&source) {
-        let (band, findings) = band_from(&source, path);
+        let (band, findings) = band_from(&source, path, &mut Vec::new());
         return match band {
-            Some(band) => Ok((Named::Band(Box::new(band)), findings)),
-            None => Err(findings),
+            Some(band) => Ok((Named::Band(Box::new(band)), at_most(findings))),
+            None => Err(at_most(findings)),
         };
     }
     match read_pan(&source) {
-        (Some(pan), findings) => Ok((Named::Pan(Box::new(pan)), findings)),
-        (None, findings) => Err(findings),
+        (Some(pan), findings) => Ok((Named::Pan(Box::new(pan)), at_most(findings))),
+        (None, findings) => Err(at_most(findings)),
     }
 }
 

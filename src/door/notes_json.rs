@@ -47,6 +47,12 @@ struct NoteEntry {
     rolled: bool,
 }
 
+/// How many strokes some parts have, form played out.
+pub fn count(tune: &Tune, parts: &[usize]) -> usize {
+    let of = |section: usize, part: usize| tune.sections[section].rows[part].as_ref().map_or(0, |row| row.events.len());
+    tune.form.iter().map(|step| parts.iter().map(|part| of(step.section, *part)).sum::<usize>()).sum()
+}
+
 /// Some parts of a tune as a JSON document.
 pub fn document(tune: &Tune, parts: &[usize]) -> serde_json::Value {
     let stretches = timeline::played_out(tune);

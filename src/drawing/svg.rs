@@ -10,6 +10,7 @@ use std::fmt::Write;
 use super::ink::{Ink, Theme};
 use super::look::{Look, Part, State};
 use super::picture::{Anchor, Form, Group, Item, Picture, SMALL, Text};
+use crate::text::signs::steers;
 
 /// The fonts that a picture asks for: the one that PDF sheets embed, then common ones that are no wider, so that names stay in
 /// their cells.
@@ -211,7 +212,8 @@ fn trim(text: String) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
-/// A text as XML may hold it: markup escaped, characters that XML 1.0 forbids replaced.
+/// A text as XML may hold it: markup escaped, characters that XML 1.0 forbids replaced. Signs that turn the direction of writing
+/// are left out: what stands beside the text would turn too.
 pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
@@ -222,6 +224,7 @@ pub fn escape(text: &str) -> String {
             '"' => out.push_str("&quot;"),
             '\'' => out.push_str("&#39;"),
             '\t' | '\n' | '\r' => out.push(' '),
+            c if steers(c) && !matches!(c, '\0'..='\x1f') => {}
             '\0'..='\x1f' | '\u{fffe}' | '\u{ffff}' => out.push('\u{fffd}'),
             c => out.push(c),
         }

@@ -7,6 +7,9 @@ pub const MAX_XML_BYTES: usize = crate::text::source::MAX_SOURCE_BYTES;
 /// Elements within elements: MusicXML has about a dozen.
 pub const MAX_DEPTH: usize = 64;
 
+/// Attributes of an element: MusicXML has about twenty. Each is compared with all others.
+pub const MAX_ATTRIBUTES: usize = 100;
+
 /// Measures, as written and as played: an evening's programme is about five thousand.
 pub const MAX_MEASURES: usize = 20_000;
 

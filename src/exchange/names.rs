@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::notation::limits::MAX_NAME;
+use crate::notation::limits::MAX_TEXT;
 use crate::notation::setting;
 use crate::tune::header::RESERVED;
 
@@ -80,11 +81,11 @@ pub fn letters(number: usize) -> String {
     if number < 26 { letter.to_string() } else { format!("{}{letter}", letters(number / 26 - 1)) }
 }
 
-/// A text for one line: without line ends, bar lines, and signs that steer a terminal.
+/// A text for one line, no longer than a tune may have: without line ends, bar lines, and signs that steer a terminal.
 pub fn line(text: &str) -> String {
     let plain = text.replace('|', "/");
     let plain: String = plain.chars().map(|c| if c.is_control() || c == '\u{feff}' { ' ' } else { c }).collect();
-    plain.split_whitespace().collect::<Vec<_>>().join(" ")
+    plain.split_whitespace().collect::<Vec<_>>().join(" ").chars().take(MAX_TEXT).collect()
 }
 
 #[cfg(test)]

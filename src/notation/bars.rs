@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::findings::{TOO_MANY, WRONG_BAR, WRONG_DYNAMIC};
-use super::limits::{MAX_BARS, MAX_CELLS, MAX_SLOTS, MAX_TOGETHER};
+use super::limits::{MAX_BARS, MAX_CELLS, MAX_SLOTS, MAX_TEXT, MAX_TOGETHER};
 use super::tree::{Bar, BarContent, Cell, ChordCell, ChordCellKind, DynamicCell, DynamicCellKind, Slot, Slots};
 use super::{capitals, cell, wrong_cell, wrong_chord};
 use crate::music::force::Dynamic;
@@ -244,7 +244,14 @@ impl Reader<'_> {
     /// The texts of a row `words`, one a bar; they may be empty.
     pub fn word_bars(&mut self, span: Span) -> Vec<Spanned<String>> {
         let stretches = self.stretches(span, true);
-        stretches.into_iter().map(|span| Spanned::new(self.source.slice(span).to_owned(), span)).collect()
+        let is_long = |span: &&Span| self.source.slice(**span).chars().nth(MAX_TEXT).is_some();
+        if let Some(long) = stretches.iter().find(is_long) {
+            let message = format!("the words over a bar have at most {MAX_TEXT} letters");
+            let finding = Finding::error(&TOO_MANY, message).at(self.source, *long);
+            self.findings.push(finding.help("make them shorter, or share them out among the bars"));
+        }
+        let text = |span: Span| self.source.slice(span).chars().take(MAX_TEXT).collect();
+        stretches.into_iter().map(|span| Spanned::new(text(span), span)).collect()
     }
 }
 

@@ -24,5 +24,16 @@ pub const MAX_STEPS: usize = 10_000;
 /// Findings a file before the rest are only counted as more.
 pub(crate) const MAX_FINDINGS: usize = 100;
 
+/// Parts of a tune: a band of a hundred has about twenty.
+pub(super) const MAX_PARTS: usize = 256;
+
+/// Patterns of a tune.
+pub(super) const MAX_PATTERNS: usize = 1000;
+/// Sections of a tune: one of an hour has some hundred.
+pub(super) const MAX_SECTIONS: usize = 1000;
+
+/// Letters of a title, and of the words over a bar: what a page can show.
+pub const MAX_TEXT: usize = 500;
+
 /// Letters of a name.
 pub const MAX_NAME: usize = 64;

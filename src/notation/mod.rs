@@ -16,6 +16,7 @@
 mod bars;
 pub mod capitals;
 pub mod cell;
+mod crowd;
 pub mod findings;
 pub mod limits;
 #[cfg(test)]

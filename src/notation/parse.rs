@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::bars::Reader;
+use super::crowd;
 use super::findings::{
     INCOMPLETE, MISPLACED, SETTING_TWICE, TOO_MANY, UNKNOWN_INSTRUCTION, UNKNOWN_LINE, WRONG_CELL, WRONG_CHORD,
     WRONG_DYNAMIC, WRONG_NAME,
@@ -34,6 +35,7 @@ pub fn parse(source: &Arc<Source>) -> (Tree, Vec<Finding>) {
         lines.extend((1..=rest).map(|more| Line::broken(source.line_span(number + more))));
     }
     parser.findings.extend(wrapped::told(source, &wrapped));
+    crowd::taken_out(source, &mut lines, &mut parser.findings);
     if source.line_count() > MAX_LINES {
         let message = format!("a tune has at most {MAX_LINES} lines, found {}", source.line_count());
         let finding = Finding::error(&TOO_MANY, message).at(source, source.line_span(MAX_LINES + 1));

@@ -3,6 +3,7 @@
 use num_rational::Ratio;
 
 use super::findings::WRONG_VALUE;
+use super::limits::MAX_TEXT;
 use super::tree::Value;
 use super::wrong_setting;
 use crate::music::tempo::{FASTEST, SLOWEST};
@@ -55,6 +56,9 @@ fn value(word: &str, text: &str) -> Result<Value, Box<Finding>> {
         }
         "band" if wrong_setting::bare(text) != text => {
             Err(wrong(format!("the path of the band's file has no quotes, found `{text}`"), ""))
+        }
+        "title" | "by" if text.chars().nth(MAX_TEXT).is_some() => {
+            Err(wrong(format!("the text after `{word}` has at most {MAX_TEXT} letters"), "make it shorter"))
         }
         "title" => Ok(Value::Title(text.to_owned())),
         "by" => Ok(Value::By(text.to_owned())),

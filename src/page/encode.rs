@@ -5,6 +5,8 @@ use base64::engine::general_purpose::STANDARD;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
+use crate::text::signs::steers;
+
 /// Bytes as base64 (RFC 4648, section 4).
 pub fn base64(bytes: &[u8]) -> String {
     STANDARD.encode(bytes)
@@ -13,8 +15,28 @@ pub fn base64(bytes: &[u8]) -> String {
 /// A value as JSON that may stand in a `<script type="application/json">` element: nothing in it can end the element, or
 /// begin a comment or another script there.
 pub fn json(value: &impl Serialize) -> String {
-    let text = serde_json::to_string(value).expect("texts and numbers");
-    text.replace('<', "\\u003c").replace('>', "\\u003e").replace('\u{2028}', "\\u2028").replace('\u{2029}', "\\u2029")
+    let text = without_steering(&serde_json::to_string(value).expect("texts and numbers"));
+    text.replace('<', "\\u003c").replace('>', "\\u003e")
+}
+
+/// JSON in whose texts nothing steers: names are shown by the page as they are.
+fn without_steering(json: &str) -> String {
+    let mut out = String::with_capacity(json.len());
+    let mut rest = json;
+    while let Some(at) = rest.find(|c: char| c == '\\' || steers(c)) {
+        out.push_str(&rest[..at]);
+        rest = &rest[at..];
+        // What is escaped is a quote or a backslash, or steers.
+        let (kept, length) = match rest.as_bytes() {
+            [b'\\', b'"' | b'\\', ..] => (&rest[..2], 2),
+            [b'\\', b'u', ..] => ("", 6),
+            [b'\\', ..] => (" ", 2),
+            _ => ("", rest.chars().next().map_or(0, char::len_utf8)),
+        };
+        out.push_str(kept);
+        rest = &rest[length..];
+    }
+    out + rest
 }
 
 /// The source expression that allows an inline script or style of this text (CSP Level 3, section 2.3.1).
@@ -45,6 +67,7 @@ mod tests {
 
     #[test]
     fn no_text_gets_out_of_its_element() {
-        assert_eq!(json(&"</script><!--\u{2028}"), "\"\\u003c/script\\u003e\\u003c!--\\u2028\"");
+        assert_eq!(json(&"a\\u001b\u{1b}[m\t\"\u{202e}b"), "\"a\\\\u001b[m \\\"b\"");
+        assert_eq!(json(&"</script><!--\u{2028}"), "\"\\u003c/script\\u003e\\u003c!--\"");
     }
 }

@@ -6,9 +6,12 @@
 use std::fmt::Write;
 use std::path::Path;
 
+use serde::{Deserialize, Serialize};
+
 use super::encode::policy_hash;
 use super::write::{CAUTION, by_day_and_night, fill, inks};
 use crate::drawing::svg::escape;
+use crate::text::words;
 
 /// The template; `{{name}}` stands for what is filled in.
 const TEMPLATE: &str = include_str!("index.html");
@@ -16,8 +19,8 @@ const TEMPLATE: &str = include_str!("index.html");
 /// The index's own style.
 const STYLE: &str = include_str!("index.css");
 
-/// What a pack holds.
-#[derive(Clone, Debug, Default)]
+/// What the pack of a tune holds.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Index {
     /// The tune's title.
     pub title: String,
@@ -30,7 +33,7 @@ pub struct Index {
 }
 
 /// What a pack holds for a part.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Part {
     /// Its name.
     pub name: String,
@@ -41,7 +44,7 @@ pub struct Part {
 }
 
 /// A file of a pack.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Entry {
     /// Where it lies, from the index on, with `/` between folders.
     pub path: String,
@@ -49,34 +52,55 @@ pub struct Entry {
     pub what: String,
 }
 
-/// The index as HTML.
-pub fn index(index: &Index) -> String {
+/// The index of a folder as HTML, with the packs of one tune or of several.
+pub fn index(tunes: &[Index]) -> String {
     let style = by_day_and_night(inks) + STYLE;
     let policy = format!(
         "default-src 'none'; style-src {}; img-src data:; base-uri 'none'; form-action 'none'",
         policy_hash(&style)
     );
-    let parts: String = index.parts.iter().enumerate().map(part).collect();
+    let titles: Vec<&str> = tunes.iter().map(|tune| tune.title.as_str()).collect();
+    let (title, about, inner) = match tunes {
+        [one] => (one.title.clone(), one.about.clone(), inner(one, 0, 2)),
+        _ => (words::and(&titles), String::new(), tunes.iter().enumerate().map(of_several).collect()),
+    };
     fill(
         TEMPLATE,
         &[
             ("policy", &policy),
             ("style", &style),
-            ("title", &escape(&index.title)),
-            ("about", &escape(&index.about)),
-            ("everybody", &entries(&index.everybody, "for everybody")),
-            ("parts", &parts),
+            ("title", &escape(&title)),
+            ("about", &escape(&about)),
+            ("tunes", &inner),
             ("caution", &escape(CAUTION)),
         ],
     )
 }
 
-fn part((number, part): (usize, &Part)) -> String {
-    let (name, on) = (escape(&part.name), escape(&part.on));
-    format!(
-        "<section aria-labelledby=\"part-{number}\">\n<h2 id=\"part-{number}\">{name}</h2>\n<p class=\"quiet\">{on}</p>\n{}</section>\n",
-        entries(&part.entries, &part.name)
-    )
+/// One of several tunes under its title; `number` tells its headings from those of the others.
+fn of_several((number, tune): (usize, &Index)) -> String {
+    let (title, about) = (escape(&tune.title), escape(&tune.about));
+    format!("<h2>{title}</h2>\n<p class=\"quiet\">{about}</p>\n{}", inner(tune, 1000 * number, 3))
+}
+
+/// What there is for the parts of a tune, and for everybody.
+///
+/// - `first`: the number of the first part's heading, for its address.
+/// - `level`: the level of the headings.
+fn inner(tune: &Index, first: usize, level: usize) -> String {
+    let part = |(number, part): (usize, &Part)| {
+        section(&format!("part-{number}"), level, (&part.name, Some(&part.on)), &entries(&part.entries, &part.name))
+    };
+    let parts: String = (first..).zip(&tune.parts).map(part).collect();
+    let id = if first == 0 { "everybody".to_owned() } else { format!("everybody-{first}") };
+    let everybody = entries(&tune.everybody, "for everybody");
+    format!("<div class=\"parts\">\n{parts}</div>\n{}", section(&id, level, ("For everybody", None), &everybody))
+}
+
+fn section(id: &str, level: usize, (name, on): (&str, Option<&str>), entries: &str) -> String {
+    let name = escape(name);
+    let on = on.map_or_else(String::new, |on| format!("<p class=\"quiet\">{}</p>\n", escape(on)));
+    format!("<section aria-labelledby=\"{id}\">\n<h{level} id=\"{id}\">{name}</h{level}>\n{on}{entries}</section>\n")
 }
 
 /// Links to files; each says for readers of screens whom it is for.
@@ -117,7 +141,7 @@ mod tests {
     fn names_and_addresses_are_only_that() {
         let entry = Entry { path: "a b/ü&\"#?:%.pdf".to_owned(), what: "<i>sheet</i>".to_owned() };
         let part = Part { name: "<b>lead</b>".to_owned(), on: "\"Rim\" & co".to_owned(), entries: vec![entry] };
-        let page = index(&Index { title: "</title><script>".to_owned(), parts: vec![part], ..Index::default() });
+        let page = index(&[Index { title: "</title><script>".to_owned(), parts: vec![part], ..Index::default() }]);
         assert!(page.contains("href=\"a%20b/%C3%BC%26%22%23%3F%3A%25.pdf\""), "{page}");
         assert!(
             page.contains("&lt;i&gt;sheet&lt;/i&gt;")

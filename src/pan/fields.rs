@@ -16,6 +16,12 @@ use crate::music::NoteName;
 use crate::notation::wrong_note;
 use crate::text::{Finding, Source, Span, Spanned, words};
 
+/// The longest text of a band or pan file, in letters: the notes of a pan in one text are about two hundred.
+const MAX_TEXT: usize = 1000;
+
+/// How many unknown keys are answered with the nearest known one.
+const MOST_LOOKED_UP: usize = 100;
+
 /// Reads a whole file; what is no TOML becomes findings.
 pub fn parse<'a>(source: &'a Arc<Source>, findings: &mut Vec<Finding>) -> At<DeTable<'a>> {
     let (table, errors) = DeTable::parse_recoverable(source.text());
@@ -74,6 +80,10 @@ impl<'a> Fields<'a> {
     pub fn text(&mut self, key: &'static str, findings: &mut Vec<Finding>) -> Option<Spanned<String>> {
         let value = self.get(key)?;
         match value.get_ref() {
+            DeValue::String(text) if text.chars().nth(MAX_TEXT).is_some() => {
+                findings.push(self.wrong(format!("the text of `{key}` has at most {MAX_TEXT} letters"), span(value)));
+                None
+            }
             DeValue::String(text) => Some(Spanned::new(text.to_string(), span(value))),
             other => {
                 let message = format!("`{key}` is a text in quotes, found {}", sort(other));
@@ -231,7 +241,7 @@ impl<'a> Fields<'a> {
         let mut unknown: Vec<_> =
             self.table.keys().filter(|key| !self.known.contains(&key.get_ref().as_ref())).collect();
         unknown.sort_by_key(|key| key.span().start);
-        for key in unknown {
+        for (number, key) in unknown.into_iter().enumerate() {
             let misplaced = |heading| misplaced(self.source, key.get_ref(), span(key), heading);
             if let Some(finding) = self.within.and_then(misplaced) {
                 findings.push(finding);
@@ -239,6 +249,11 @@ impl<'a> Fields<'a> {
             }
             let finding = Finding::error(&UNKNOWN_KEY, format!("there is no key `{}` here", key.get_ref()));
             let finding = finding.at(self.source, span(key));
+            // Nobody reads that many; the nearest of each would take seconds.
+            if number > MOST_LOOKED_UP {
+                findings.push(finding);
+                continue;
+            }
             findings.push(match words::nearest(key.get_ref(), self.known.iter().copied()) {
                 Some(near) => finding.help(format!("did you mean `{near}`?")),
                 None => {

@@ -4,6 +4,7 @@ use crate::music::count;
 use crate::performance::Performance;
 
 use super::settings::Settings;
+use crate::text::signs;
 
 /// A tag of a file: its name (`TITLE`, `ARTIST` …) and its text.
 pub type Tag = (String, String);
@@ -19,7 +20,7 @@ pub struct Marker {
 
 /// The usual tags: the tune, who made it, the part that a mix is for, and the tempo at the start.
 pub fn tags(performance: &Performance, settings: &Settings) -> Vec<Tag> {
-    let tag = |name: &str, text: &str| (name.to_owned(), text.to_owned());
+    let tag = |name: &str, text: &str| (name.to_owned(), signs::plain(text));
     let mut tags = vec![tag("TITLE", &performance.title)];
     tags.extend(performance.by.iter().map(|by| tag("ARTIST", by)));
     if let Some(own) = settings.mix.own() {
@@ -35,7 +36,7 @@ pub fn tags(performance: &Performance, settings: &Settings) -> Vec<Tag> {
 pub fn markers(performance: &Performance, rate: u32) -> Vec<Marker> {
     let frame = |at| count((performance.tempo.seconds(at) * f64::from(rate)).round()) as u64;
     let sections = performance.sections.iter();
-    sections.map(|section| Marker { frame: frame(section.at), name: section.name.clone() }).collect()
+    sections.map(|section| Marker { frame: frame(section.at), name: signs::plain(&section.name) }).collect()
 }
 
 /// Markers as tags, for formats that have no other place for them: `CHAPTER001=00:00:02.000`, `CHAPTER001NAME=verse`, as

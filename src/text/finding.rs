@@ -127,7 +127,7 @@ impl Finding {
             place: None,
             more: Vec::new(),
             label: String::new(),
-            message: message.into(),
+            message: shortened(message.into()),
             help: Vec::new(),
             edits: Vec::new(),
             part: None,
@@ -167,13 +167,13 @@ impl Finding {
 
     /// Sets what stands beside the mark.
     pub fn label(mut self, label: impl Into<String>) -> Self {
-        self.label = label.into();
+        self.label = shortened(label.into());
         self
     }
 
     /// Adds a sentence on what to do.
     pub fn help(mut self, help: impl Into<String>) -> Self {
-        self.help.push(help.into());
+        self.help.push(shortened(help.into()));
         self
     }
 
@@ -185,9 +185,48 @@ impl Finding {
 
     /// Names the part that it is about.
     pub fn part(mut self, part: impl Into<String>) -> Self {
-        self.part = Some(part.into());
+        self.part = Some(shortened(part.into()));
         self
     }
+}
+
+/// The longest text of a finding, in bytes; far above what one says that is about names of people and notes.
+const LONGEST: usize = 1000;
+
+/// How many findings of a kind are told; more help nobody.
+const MOST_OF_A_KIND: usize = 100;
+
+/// A text without its middle, if that is very long: whoever wrote 20 megabytes in a place for a name knows it by its ends.
+pub fn shortened(mut text: String) -> String {
+    if text.len() > LONGEST {
+        let (from, to) = (text.floor_char_boundary(LONGEST / 2), text.ceil_char_boundary(text.len() - LONGEST / 4));
+        text.replace_range(from..to, " … ");
+    }
+    text
+}
+
+/// The findings without those beyond a hundred of their kind; the last one that stays says how many there are.
+pub fn at_most(findings: Vec<Finding>) -> Vec<Finding> {
+    let mut told: Vec<(&'static Kind, usize, usize)> = Vec::new();
+    let mut kept: Vec<Finding> = Vec::with_capacity(findings.len().min(MOST_OF_A_KIND));
+    for finding in findings {
+        match told.iter_mut().find(|(kind, ..)| *kind == finding.kind) {
+            Some((_, count, _)) if *count >= MOST_OF_A_KIND => *count += 1,
+            Some((_, count, last)) => {
+                (*count, *last) = (*count + 1, kept.len());
+                kept.push(finding);
+            }
+            None => {
+                told.push((finding.kind, 1, kept.len()));
+                kept.push(finding);
+            }
+        }
+    }
+    for (_, count, last) in told.into_iter().filter(|(_, count, _)| *count > MOST_OF_A_KIND) {
+        let more = count - MOST_OF_A_KIND;
+        kept[last].help.push(format!("there are {more} more of this kind, which are not shown: mend these first"));
+    }
+    kept
 }
 
 /// The worst severity in a list, if there is any finding.

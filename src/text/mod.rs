@@ -4,12 +4,14 @@
 //! - [`span`]: a stretch of bytes in a source;
 //! - [`finding`]: one thing that the tool has to say, with its place and what to do about it;
 //! - [`edit`]: a change of a source, so that advice can be applied;
+//! - [`signs`]: signs that are not seen and do something;
 //! - [`words`]: plain English (one note, two notes; the nearest name).
 
 pub mod decode;
 pub mod edit;
 pub mod finding;
 pub mod plain;
+pub mod signs;
 pub mod source;
 pub mod span;
 pub mod words;

@@ -22,7 +22,7 @@ use crate::music::{Key, Length, Meter};
 use crate::notation::merge;
 use crate::notation::tree::{PatternLine, Statement, Tree, Value};
 use crate::pan::Band;
-use crate::text::{Finding, Source, Span};
+use crate::text::{Finding, Source, Span, signs};
 
 /// From how many beats on a note is rolled when the header does not say: 2.
 ///
@@ -85,8 +85,8 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
     let tune = Tune {
         source: Arc::clone(&tree.source),
         band: Arc::clone(band),
-        title: settings.title.clone().unwrap_or_else(|| file_title(tree.source.name())),
-        by: settings.by.clone(),
+        title: title(settings.title.as_deref(), tree.source.name()),
+        by: settings.by.as_deref().map(signs::plain),
         key: settings.key.unwrap_or_default(),
         keys: keys(tree),
         meter: settings.meter.unwrap_or_default(),
@@ -139,6 +139,12 @@ fn keys(tree: &Tree) -> Vec<(Span, Key)> {
             _ => None,
         })
         .collect()
+}
+
+/// The title, without signs that are not seen; of a tune that has none, the file's name.
+fn title(written: Option<&str>, file: &str) -> String {
+    let written = written.map(signs::plain).filter(|title| !title.is_empty());
+    written.unwrap_or_else(|| signs::plain(&file_title(file)))
 }
 
 /// A title from a file's name: `sea-grape-road` of `tunes/sea-grape-road.tune`.

@@ -1,8 +1,10 @@
 //! The built program, looked at from outside: its screens, its exit codes, the files that it writes and does not write.
 
+mod bounds;
 mod broken;
 mod check;
 mod closed_pipe;
+mod codes;
 mod cover;
 mod drill;
 mod export;
@@ -12,17 +14,22 @@ mod hostile;
 mod import;
 mod json;
 mod load;
+mod names;
 mod open;
 mod pack;
+mod pack_again;
 mod page;
 mod pans;
 mod pans_new;
 mod play;
 mod render;
+mod rewritten;
 mod seats;
 mod sheet;
 mod start;
 mod sticks;
+mod stopped;
+mod targets;
 mod terminal;
 mod tidy;
 

@@ -9,7 +9,7 @@ fn everything_is_there() {
     let folder = small();
     let done = run(folder.path(), "pack jam.tune");
     assert_eq!((done.code, done.err.as_str()), (Some(0), ""));
-    assert_eq!(done.out, "Jam on Test band: nothing to mend in 3 parts\nwrote 17 files into jam\n");
+    assert_eq!(done.out, "Jam on Test band: nothing to mend in 3 parts\nwrote 18 files into jam\n");
     let expected = [
         "README.txt",
         "bass/jam-bass-slow-70.flac",
@@ -26,6 +26,7 @@ fn everything_is_there() {
         "lead/jam-lead.flac",
         "lead/jam-lead.html",
         "lead/jam-lead.pdf",
+        "pack.json",
         "whole-band/jam-whole-band.flac",
         "whole-band/jam.mid",
     ];
@@ -41,7 +42,7 @@ fn the_index_leads_to_every_file() {
     let index = fs::read_to_string(folder.path().join("jam/index.html")).expect("a file");
     let addresses: Vec<&str> = index.split("href=\"").skip(2).filter_map(|rest| rest.split('"').next()).collect();
     let mut listed: Vec<String> = addresses.iter().map(ToString::to_string).collect();
-    listed.extend(["README.txt", "index.html"].map(String::from));
+    listed.extend(["README.txt", "index.html", "pack.json"].map(String::from));
     listed.sort();
     assert_eq!(listed, listing(&folder.path().join("jam")));
     assert!(index.contains("85 dBA") && index.contains("<title>Jam: what to practise with</title>"));
@@ -68,12 +69,12 @@ fn what_else_is_in_the_folder_stays() {
     fs::create_dir(folder.path().join("out")).expect("a folder");
     fs::write(folder.path().join("out/notes.txt"), "mine").expect("a file");
     fs::write(folder.path().join("out/check.txt"), "old").expect("a file");
-    assert_eq!(run(folder.path(), "pack jam.tune -o out --format wav").code, Some(0));
+    assert_eq!(run(folder.path(), "pack jam.tune -o out --format wav --replace").code, Some(0));
     assert_eq!(fs::read_to_string(folder.path().join("out/notes.txt")).expect("a file"), "mine");
     let check = fs::read_to_string(folder.path().join("out/check.txt")).expect("a file");
     assert!(check.ends_with("Jam on Test band: nothing to mend in 3 parts\n"), "{check}");
     assert!(fs::read(folder.path().join("out/lead/jam-lead.wav")).expect("a file").starts_with(b"RIFF"));
-    assert_eq!(listing(&folder.path().join("out")).len(), 18);
+    assert_eq!(listing(&folder.path().join("out")).len(), 19);
 }
 
 #[test]

@@ -51,15 +51,18 @@ fn choices_that_cannot_be() {
     ] {
         let done = run(folder.path(), &format!("render jam.tune {arguments}"));
         assert_eq!(done.code, Some(2), "{arguments}: {}", done.err);
-        assert!(done.err.contains(said), "{arguments}: {}", done.err);
-        assert_eq!(done.out, "", "{arguments}");
+        let (told, other) = if arguments.contains("--json") { (&done.out, &done.err) } else { (&done.err, &done.out) };
+        assert!(told.contains(said), "{arguments}: {told}");
+        assert_eq!(other, "", "{arguments}");
     }
     assert_eq!(super::listing(folder.path()), ["band.toml", "jam.tune"]);
 }
 
 #[test]
 fn a_tune_with_mistakes_is_not_played() {
-    let done = run(super::here("broken/tunes"), "render unknown-note.tune --json");
+    let as_json = run(super::here("broken/tunes"), "render unknown-note.tune --json");
+    assert_eq!((as_json.code, as_json.json()["errors"][0]["kind"].as_str()), (Some(2), Some("wrong-cell")));
+    let done = run(super::here("broken/tunes"), "render unknown-note.tune --midi never.mid");
     assert_eq!((done.code, done.out.as_str()), (Some(2), ""));
     insta::assert_snapshot!(done.err, @"
     error[wrong-cell]: there is no note `H4`: notes run from A to G

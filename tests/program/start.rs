@@ -21,7 +21,7 @@ fn what_it_writes_can_be_checked_and_packed() {
     assert_eq!((check.code, check.out.as_str()), (Some(0), "First Tune on Our band: nothing to mend in 4 parts\n"));
     let pack = run(folder.path(), "pack our/tunes/first-tune.tune -o our/tunes/first-pack --strict");
     assert_eq!(pack.code, Some(0), "{}", pack.err);
-    assert_eq!(listing(&folder.path().join("our/tunes/first-pack")).len(), 21);
+    assert_eq!(listing(&folder.path().join("our/tunes/first-pack")).len(), 22);
 }
 
 #[test]
@@ -33,6 +33,17 @@ fn nothing_is_written_over() {
     assert!(done.err.contains("is there already"), "{}", done.err);
     assert_eq!(listing(folder.path()), ["our-band.toml"]);
     assert_eq!(fs::read_to_string(folder.path().join("our-band.toml")).expect("a file"), "mine");
+}
+
+#[test]
+fn one_that_was_stopped_between_its_files_goes_on() {
+    let folder = tempfile::tempdir().expect("a folder");
+    assert_eq!(run(folder.path(), "start .").code, Some(0));
+    fs::remove_file(folder.path().join("first-tune.tune")).expect("it was there");
+    assert_eq!(run(folder.path(), "start .").code, Some(0));
+    assert_eq!(listing(folder.path()), ["first-tune.tune", "our-band.toml"]);
+    // Once both are there, nothing is begun again.
+    assert_eq!(run(folder.path(), "start .").code, Some(2));
 }
 
 #[test]

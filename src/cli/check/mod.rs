@@ -17,9 +17,10 @@ use crate::check::sticks::{CROSSED_HANDS, TOO_FAST};
 use crate::check::{self, Options, PartSummary};
 use crate::door::findings_json::{self, Checked};
 use crate::door::json::write_json;
+use crate::door::kinds::{UNREADABLE, WRONG_CHOICE};
 use crate::door::loaded::Loaded;
 use crate::music::{Cents, Pitch};
-use crate::text::finding::worst;
+use crate::text::finding::{at_most, shortened, worst};
 use crate::text::{Finding, Kind, Severity, Source, Span, words};
 use crate::tune::Tune;
 use crate::tune::findings::{ODD_CELLS, PICKUP_BAR, SHORT_PICKUP};
@@ -86,8 +87,12 @@ impl Whole {
             let report = check::check(&loaded.tune, options);
             let known = |finding: &Finding| (!loaded.has_errors() || !waits(finding)) && !follows(finding, loaded);
             findings.extend(report.findings.into_iter().filter(known));
+            findings = at_most(findings);
             parts = report.parts;
-            parts.iter_mut().for_each(|part| part.found = found(&part.name, &findings, loaded));
+            for part in &mut parts {
+                part.found = found(&part.name, &findings, loaded);
+                part.name = shortened(std::mem::take(&mut part.name));
+            }
         }
         Whole {
             file: loaded.tune.source.name().to_owned(),
@@ -102,10 +107,12 @@ impl Whole {
         Whole { file, title: None, band: None, findings: vec![finding], parts: Vec::new() }
     }
 
-    /// Without a band nothing could be checked; else the worst finding counts.
+    /// Without the tune's or the band's file nothing could be checked; else the worst finding counts.
     pub fn outcome(&self) -> Outcome {
+        let is_no_band = |finding: &Finding| *finding.kind == UNREADABLE || *finding.kind == WRONG_CHOICE;
+        let is_unread = || self.findings.iter().any(is_no_band);
         match worst(&self.findings) {
-            _ if self.band.is_none() => Outcome::Failed,
+            _ if self.title.is_none() || (self.band.is_none() && is_unread()) => Outcome::Failed,
             Some(Severity::Error) => Outcome::Mend,
             _ => Outcome::Fine,
         }

@@ -12,8 +12,10 @@ use super::console::Console;
 use super::{Outcome, Stop};
 use crate::cover::{Report, grid, report};
 use crate::door::cover_json;
+use crate::door::files;
 use crate::door::json::write_json;
 use crate::door::loaded::{self, Loaded, Named};
+use crate::door::target::Target;
 use crate::drawing::ink::Theme;
 use crate::drawing::{face, svg};
 use crate::music::{Cents, Pitch};
@@ -52,6 +54,9 @@ pub struct CoverArgs {
     /// of pan and those of which half is there, or over the one that --part names
     #[arg(long, value_name = "FILE.svg", value_hint = ValueHint::FilePath, conflicts_with_all = ["kind", "band", "beside"])]
     pub picture: Option<PathBuf>,
+    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    #[arg(long)]
+    pub replace: bool,
     /// Write the result as JSON, for other programs (described below with --help)
     #[arg(long)]
     pub json: bool,
@@ -70,7 +75,7 @@ Examples:
 Strokes are counted with the form played out; a roll is one. A stroke of two
 notes counts only when both are there. Sections that are never played need
 nothing. Notes that a tune leaves open (G, degrees, strums, harmony lines) are
-chosen for the pan that is asked about. The program ends with 0 whatever the answer is.
+chosen for the pan that is asked about.
 
 JSON for one pan: { \"pan\", \"parts\": [ PART ], \"missing\": [ NOTE ] }
   PART  file, tune, part, on, strokes, needed (notes with their strokes),
@@ -93,7 +98,7 @@ pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
         let finding = wrong(format!("a picture is an SVG file, not `{}`", path.display()));
         return Err(finding.help("give a name that ends in `.svg`").into());
     }
-    let tunes = read(files, band, console)?;
+    let (tunes, mut read) = read(files, band, console)?;
     if let Some(part) = &args.part {
         has_part(&tunes, part)?;
     }
@@ -109,8 +114,10 @@ pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
         [pan] if name.is_some() => {
             let report = report(pan, &tunes, chosen);
             if let Some(path) = &args.picture {
+                read.extend(name.map(PathBuf::from));
+                Target::off(&read, args.replace).may(path)?;
                 let drawn = picture(pan, &report, args.part.is_some());
-                crate::door::files::write(path, |out| out.write_all(drawn.as_bytes()))?;
+                files::write_made(path, drawn.into_bytes())?;
                 console.say(&format!("wrote {}", path.display()))?;
             }
             if args.json {
@@ -183,14 +190,16 @@ fn pan_and_tunes<'a>(args: &CoverArgs, names: &'a [&'a str]) -> Result<(Option<&
     Ok((Some(*pan), tunes))
 }
 
-fn read(files: &[&str], band: Option<&str>, console: &mut Console) -> Result<Vec<Tune<Open>>, Stop> {
-    let mut tunes = Vec::new();
+/// The tunes, and all files that were read for them.
+fn read(files: &[&str], band: Option<&str>, console: &mut Console) -> Result<(Vec<Tune<Open>>, Vec<PathBuf>), Stop> {
+    let (mut tunes, mut read) = (Vec::new(), Vec::new());
     for file in files {
         let loaded = Loaded::playable(&PathBuf::from(file), band.map(Path::new))?;
         console.tell(&loaded.findings)?;
         tunes.push(loaded.open);
+        read.extend(loaded.files);
     }
-    Ok(tunes)
+    Ok((tunes, read))
 }
 
 /// At least one of the tunes has the part.

@@ -57,6 +57,9 @@ pub struct DrillArgs {
     /// Write the track here; the name ends in `.wav`, `.flac` or `.mid`
     #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub out: Option<PathBuf>,
+    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    #[arg(long)]
+    pub replace: bool,
     /// Write the plan as JSON, for other programs
     #[arg(long)]
     pub json: bool,

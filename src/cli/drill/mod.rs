@@ -10,11 +10,13 @@ use self::args::{DrillArgs, KindWord};
 use super::choice::{self, wrong};
 use super::console::Console;
 use super::play_args::MixWord;
+use super::render::MIDI;
 use super::track::{self, Format};
 use super::{Outcome, Stop};
 use crate::door::files;
 use crate::door::json::write_json;
 use crate::door::loaded::Loaded;
+use crate::door::target::{Target, ends_in};
 use crate::midi;
 use crate::music::count;
 use crate::performance::drill::{Drill, Kind, LADDER, Refused, Request, drill};
@@ -27,8 +29,14 @@ const TIMES: u32 = 4;
 /// Plans a drill, prints the plan, and writes the track.
 pub fn run(args: &DrillArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let kind = kind(args)?;
+    if let Some(path) = &args.out {
+        is_track(path)?;
+    }
     let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
     console.tell(&loaded.findings)?;
+    if let Some(path) = &args.out {
+        Target::off(&loaded.files, args.replace).may(path)?;
+    }
     let tune = &loaded.tune;
     let part = choice::part(tune, &args.part)?;
     let section = args.section.as_deref().map(|name| choice::section(tune, name)).transpose()?;
@@ -55,6 +63,17 @@ pub fn run(args: &DrillArgs, console: &mut Console) -> Result<Outcome, Stop> {
         console.say(&format!("wrote {}", path.display()))?;
     }
     Ok(Outcome::Fine)
+}
+
+/// Whether a name is one for a track: sound or MIDI.
+fn is_track(path: &Path) -> Result<(), Box<Finding>> {
+    if Format::of(path).is_ok() {
+        return Ok(());
+    }
+    ends_in(path, "a MIDI file", &MIDI).map_err(|_| {
+        let finding = wrong(format!("a drill is written as sound or as MIDI, and `{}` ends otherwise", path.display()));
+        Box::new(finding.help("let the name end in `.wav`, `.flac` or `.mid`"))
+    })
 }
 
 /// The kind of drill with its options; an option of another kind is a mistake.
@@ -116,9 +135,8 @@ fn clock(seconds: f64) -> String {
 
 fn write(path: &Path, drill: &Drill, band: &crate::pan::Band, mix: Mix) -> Result<(), Stop> {
     let performance = &drill.performance;
-    if path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("mid")) {
-        let bytes = midi::write(performance);
-        files::write(path, |out| out.write_all(&bytes))?;
+    if ends_in(path, "a MIDI file", &MIDI).is_ok() {
+        files::write_made(path, midi::write(performance))?;
         return Ok(());
     }
     let format = Format::of(path)?;

@@ -109,7 +109,7 @@ pub fn run(args: &FitArgs, console: &mut Console) -> Result<Outcome, Stop> {
         }
     }
     if args.write && !edits.is_empty() {
-        write_back(args, &tune.source, &fitted)?;
+        files::rewrite(&args.tune, &tune.source, &fitted)?;
         console.say(&format!("changed {} in {}", words::count(edits.len(), "cell"), args.tune.display()))?;
     }
     let fitted = |fit: &&PartFit| each.iter().all(|each| each.part != fit.part);
@@ -144,18 +144,6 @@ fn semitones(from: Key, name: &str) -> Result<i32, Box<Finding>> {
     }
     let up = i32::from(key.tonic().class().number()) - i32::from(from.tonic().class().number());
     Ok((up + FAR - 1).rem_euclid(12) - FAR + 1)
-}
-
-/// The tune file is replaced only if it still is what was read.
-fn write_back(args: &FitArgs, source: &Source, fitted: &str) -> Result<(), Stop> {
-    let now = files::read(&args.tune)?;
-    if now.text() != source.text() {
-        let finding = wrong(format!("`{}` has changed meanwhile", args.tune.display()));
-        return Err(finding.help("nothing was written: run it again").into());
-    }
-    let mark = if source.has_bom() { "\u{feff}" } else { "" };
-    files::write(&args.tune, |out| write!(out, "{mark}{fitted}"))?;
-    Ok(())
 }
 
 /// The change of the file as a unified diff; empty when nothing changes.

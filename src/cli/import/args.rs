@@ -81,10 +81,10 @@ Examples:
   panfold import lantern-song.mxl --part melody
   panfold import quartet.musicxml --band our-band.toml --share-pans merged
 
-The program ends with 0 when all files were written, also when something could not
-be carried over (it is told), and with 2 when a file could not be.
+What could not be carried over is told; all files were written nonetheless.
 
 JSON: { \"tunes\": [ TUNE ] }
   TUNE      file, output, title, bars (as played), form (names of sections),
-            parts, findings (as `panfold check --json` has them)
+            parts, findings (as `panfold check --json` has them); of a file that could
+            not be brought in: file, output (null), findings
   parts     name, on, pan (of the band; null without one), why";

@@ -11,15 +11,17 @@ use serde_json::{Value, json};
 use self::args::ImportArgs;
 use super::choice::wrong;
 use super::console::Console;
-use super::kinds::THERE_ALREADY;
 use super::{Outcome, Stop};
 use crate::door::files;
 use crate::door::findings_json;
 use crate::door::json::write_json;
+use crate::door::kinds::THERE_ALREADY;
 use crate::door::loaded::band_from;
+use crate::door::target::{self, ends_in};
 use crate::exchange::score::NoPart;
 use crate::exchange::{self, Imported, Seat};
 use crate::pan::Band;
+use crate::text::finding::shortened;
 use crate::text::{Finding, Severity, words};
 
 /// Files that are read at once, so that a thousand of them do not lie in memory together.
@@ -48,7 +50,7 @@ pub fn run(args: &ImportArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let mut written: BTreeSet<PathBuf> = BTreeSet::new();
     for files in args.files.chunks(AT_ONCE) {
         let done: Vec<Brought> = files.par_iter().map(|file| import(file, args, band.as_ref())).collect();
-        for one in done {
+        for (file, one) in files.iter().zip(done) {
             let ended =
                 one.and_then(|done| put(&done, args, &target, &mut written, console).map(|entry| (done, entry)));
             match ended {
@@ -61,7 +63,13 @@ pub fn run(args: &ImportArgs, console: &mut Console) -> Result<Outcome, Stop> {
                 }
                 Err(findings) => {
                     outcome = Outcome::Failed;
-                    console.tell(&findings)?;
+                    if args.json {
+                        let findings = findings_json::findings(&findings);
+                        entries
+                            .push(json!({ "file": file.display().to_string(), "output": null, "findings": findings }));
+                    } else {
+                        console.tell(&findings)?;
+                    }
                 }
             }
         }
@@ -96,6 +104,7 @@ impl Target {
             Some(path) => {
                 let is_file = !many && !path.is_dir() && path.extension().is_some();
                 if is_file {
+                    ends_in(path, "a tune", &["tune"])?;
                     return Ok(Target::File(path.clone()));
                 }
                 files::folder(path)?;
@@ -117,7 +126,7 @@ impl Target {
 /// The band, and its path as a tune in the target's folder names it.
 fn band(file: &Path, target: &Target, console: &mut Console) -> Result<(Band, String), Stop> {
     let source = files::read(file)?;
-    let (band, findings) = band_from(&source, file);
+    let (band, findings) = band_from(&source, file, &mut Vec::new());
     if findings.iter().any(|finding| finding.severity == Severity::Error) {
         return Err(Stop::Told(findings));
     }
@@ -153,7 +162,7 @@ fn import(file: &Path, args: &ImportArgs, band: Option<&(Band, String)>) -> Brou
     let tune = exchange::tune(&music.score, band, &stem, &args.options(), &mut music.lost).map_err(told)?;
     let mut findings = music.lost.findings(&name, music.source.as_ref());
     findings.extend(tune.shared.iter().cloned());
-    Ok(Done { file: file.to_owned(), title: music.score.title.clone().unwrap_or(stem), tune, findings })
+    Ok(Done { file: file.to_owned(), title: shortened(music.score.title.clone().unwrap_or(stem)), tune, findings })
 }
 
 fn no_part(name: &str, none: &NoPart) -> Finding {
@@ -185,6 +194,8 @@ fn put(
             paths.expect("there is always a next number")
         }
     };
+    // Another input may be brought in later.
+    target::Target::off(args.files.iter().chain(&args.band), true).may(&path).map_err(told)?;
     if path.exists() && !args.replace {
         let finding = Finding::error(&THERE_ALREADY, format!("`{}` is there already", path.display()));
         return Err(vec![finding.help("give another name, or write over it with `--replace`")]);

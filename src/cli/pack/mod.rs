@@ -1,12 +1,14 @@
 //! `panfold pack`: everything that the players need to practise a tune, in named folders.
 
+mod list;
 mod plan;
+mod swap;
 
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
-use std::thread;
 
+use self::list::{List, Packed};
 use self::plan::{PaperPlan, SLOW, TrackPlan};
 use super::check::Whole;
 use super::choice::wrong;
@@ -14,15 +16,20 @@ use super::console::Console;
 use super::play_args::PackArgs;
 use super::progress::Progress;
 use super::screen::{Screen, printable};
+use super::threads;
 use super::track::{self, Format};
 use super::{Outcome, Stop};
 use crate::check::Options;
 use crate::door::files;
 use crate::door::loaded::Loaded;
+use crate::door::names::safe;
+use crate::door::target::Target;
+use crate::door::unfinished::Side;
 use crate::drawing::pdf;
 use crate::drawing::sheet::{self, Paper};
 use crate::midi;
 use crate::page;
+use crate::page::index::Index;
 use crate::people::handouts;
 use crate::performance::{self, Performance, TempoChoice};
 use crate::sound::levels::{self, Compared};
@@ -49,12 +56,60 @@ pub fn run(args: &PackArgs, console: &mut Console) -> Result<Outcome, Stop> {
     }
     let stem = stem(&args.tune)?;
     let folder = args.output.clone().unwrap_or_else(|| PathBuf::from(&stem));
-    let pack = Pack::new(&loaded.tune, &stem, &folder, args.format.unwrap_or(FORMAT));
-    let written = pack.write(&report(&whole))?;
+    let format = args.format.unwrap_or(FORMAT);
+    let files = plan::files(&loaded.tune, &stem, format.ending());
+    let old = match List::read(&folder) {
+        Err(_) if args.replace => List::empty(),
+        list => list?,
+    };
+    let off = Target::off(&loaded.files, true);
+    old.may(&folder, &stem, &files, args.replace)?;
+    files.iter().map(|file| folder.join(file)).try_for_each(|path| off.may(&path))?;
+    files::folder(&folder)?;
+    let side = Side::begin(&folder).map_err(|error| files::unwritable(&folder.display().to_string(), &error))?;
+    let pack = Pack::new(&loaded.tune, &stem, side.path(), format);
+    let packed = pack.write(report(&whole), files)?;
+    let list = old.with(packed.clone());
+    common(&list, side.path())?;
+    let gone = swap::put(&side, &folder, &old, &list, &packed)?;
+    tell(&whole, &list, &packed, gone, &folder, console)
+}
+
+/// Says what was done.
+fn tell(
+    whole: &Whole,
+    list: &List,
+    packed: &Packed,
+    gone: usize,
+    folder: &Path,
+    console: &mut Console,
+) -> Result<Outcome, Stop> {
+    let written = words::count(packed.files.len() + list::COMMON.len() + 1, "file");
     let found = if whole.findings.is_empty() { "" } else { "; what was found is told in check.txt" };
     writeln!(console.out(), "{}", whole.report(false).trim_end())?;
-    writeln!(console.out(), "wrote {} into {}{found}", words::count(written, "file"), folder.display())?;
+    writeln!(console.out(), "wrote {written} into {}{found}", folder.display())?;
+    if gone > 0 {
+        writeln!(console.out(), "took away {} that the pack no longer has", words::count(gone, "file"))?;
+    }
+    for other in list.packs.iter().filter(|pack| !pack.whole) {
+        console.say(&format!(
+            "the pack of `{}` was stopped half way and is not in the index: pack it again",
+            other.name
+        ))?;
+    }
     Ok(Outcome::Fine)
+}
+
+/// Writes what all tunes of a folder share.
+fn common(list: &List, side: &Path) -> Result<(), Box<Finding>> {
+    let packs: Vec<&Packed> = list.packs.iter().filter(|pack| pack.whole).collect();
+    let reports: Vec<&str> = packs.iter().map(|pack| pack.report.as_str()).collect();
+    let index: Vec<Index> = packs.iter().map(|pack| pack.index.clone()).collect();
+    let texts = [printable(&plan::readme(&packs)), reports.join("\n"), page::index(&index)];
+    for (name, text) in list::COMMON.iter().zip(texts) {
+        files::write(&side.join(name), |out| out.write_all(text.as_bytes()))?;
+    }
+    Ok(())
 }
 
 /// The tempos of a pack.
@@ -64,10 +119,11 @@ const AT_SLOW: TempoChoice = TempoChoice::Percent(SLOW as f64);
 /// What sound files are when nothing else is asked for.
 const FORMAT: Format = Format::Flac;
 
-/// The tune file's name without its ending: what everything in the pack is called after.
+/// The tune file's name without its ending, as every system takes it: what everything in the pack is called after.
 fn stem(tune: &Path) -> Result<String, Box<Finding>> {
     let stem = tune.file_stem().map(|stem| stem.to_string_lossy().into_owned());
-    stem.ok_or_else(|| Box::new(wrong(format!("`{}` has no name to call a folder after", tune.display()))))
+    stem.map(|stem| safe(&stem))
+        .ok_or_else(|| Box::new(wrong(format!("`{}` has no name to call a folder after", tune.display()))))
 }
 
 /// The check report as a text.
@@ -152,25 +208,23 @@ impl<'a> Pack<'a> {
         }
     }
 
-    /// Writes all files; gives their number. The small ones come first, so that a folder that can't be written to is
-    /// found at once.
-    fn write(&self, report: &str) -> Result<usize, Stop> {
+    /// Writes all files but those that several tunes share; gives what the list says of them. The small one comes first, so that
+    /// a folder that can't be written to is found at once.
+    fn write(&self, report: String, files: Vec<String>) -> Result<Packed, Stop> {
         let score = performance::perform(self.tune, &performance::Options::default());
-        let readme = printable(&plan::readme(self.tune, &self.tracks, &self.papers, self.stem));
-        let index = page::index(&plan::index(self.tune, &self.tracks, &self.papers, self.stem));
-        let texts = [
-            (PathBuf::from("check.txt"), report.as_bytes().to_vec()),
-            (PathBuf::from("README.txt"), readme.into_bytes()),
-            (PathBuf::from("index.html"), index.into_bytes()),
-            (plan::midi(self.stem), midi::write(&score)),
-        ];
-        for (name, bytes) in &texts {
-            let path = self.folder.join(name);
-            files::folder(path.parent().unwrap_or(self.folder))?;
-            files::write(&path, |out| out.write_all(bytes))?;
-        }
+        let path = self.folder.join(plan::midi(self.stem));
+        files::folder(path.parent().unwrap_or(self.folder))?;
+        files::write_made(&path, midi::write(&score))?;
         self.write_all()?;
-        Ok(texts.len() + self.tracks.len() + 2 * self.papers.len())
+        Ok(Packed {
+            name: self.stem.to_owned(),
+            whole: true,
+            index: plan::index(self.tune, &self.tracks, &self.papers, self.stem),
+            head: plan::head(self.tune),
+            rows: plan::rows(self.tune, &self.tracks, &self.papers, self.stem),
+            report,
+            files,
+        })
     }
 
     /// Writes the tracks, pages and sheets side by side. The threads are our own, since one of a shared pool that waits inside a track would
@@ -195,12 +249,7 @@ impl<'a> Pack<'a> {
                 }
             }
         };
-        let cores = thread::available_parallelism().map_or(1, usize::from);
-        thread::scope(|scope| {
-            for _ in 0..cores.min(SIDE_BY_SIDE) {
-                scope.spawn(work);
-            }
-        });
+        threads::side_by_side(threads::cores().min(SIDE_BY_SIDE), work);
         progress.end();
         let mut findings = findings.into_inner().expect("no thread panics while it holds this");
         findings.sort_by_key(|(number, _)| *number);
@@ -221,10 +270,10 @@ impl<'a> Pack<'a> {
         let path = |name: &Path| self.folder.join(name);
         files::folder(path(&plan.page).parent().unwrap_or(self.folder))?;
         let page = page::page(self.tune, &plan.parts, plan.pan);
-        files::write(&path(&plan.page), |out| out.write_all(page.as_bytes()))?;
+        files::write_made(&path(&plan.page), page.into_bytes())?;
         let pan = plan.pan.map(|pan| &self.tune.band.pans[pan].pan);
         let sheet = pdf::document(&sheet::parts(self.tune, &plan.parts, pan, None, Paper::default()), &self.tune.title);
-        files::write(&path(&plan.sheet), |out| out.write_all(&sheet))
+        files::write_made(&path(&plan.sheet), sheet)
     }
 
     fn track(&self, plan: &TrackPlan) -> Result<(), Box<Finding>> {

@@ -4,8 +4,10 @@
 
 use std::path::{Path, PathBuf};
 
+use super::list::Packed;
 use crate::cli::screen::in_lines;
 use crate::cli::sheet::file_name;
+use crate::door::names::safe;
 use crate::page::index::{Entry, Index, Part};
 use crate::page::write::CAUTION;
 use crate::people::{Handout, handouts};
@@ -23,9 +25,6 @@ const WIDTH: usize = 120;
 
 /// The folder with what is for everybody.
 const EVERYBODY: &str = "whole-band";
-
-/// Names that some systems keep for devices, whatever their ending.
-const DEVICES: [&str; 4] = ["con", "prn", "aux", "nul"];
 
 /// A sound file of a pack.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -105,7 +104,17 @@ pub fn papers(tune: &Tune, stem: &str) -> Vec<PaperPlan> {
     papers
 }
 
-/// What the index of a pack lists.
+/// All files of a tune's pack but those that several tunes share, with `/` between folders.
+pub fn files(tune: &Tune, stem: &str, ending: &str) -> Vec<String> {
+    let mut files = vec![name(&midi(stem))];
+    files.extend(tracks(tune, stem, ending).iter().map(|track| name(&track.path)));
+    for paper in papers(tune, stem) {
+        files.extend([name(&paper.page), name(&paper.sheet)]);
+    }
+    files
+}
+
+/// What the index says of a tune's pack.
 pub fn index(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str) -> Index {
     let entry = |path: &Path, what: String| Entry { path: name(path), what };
     let speed = |plan: &TrackPlan| match plan.percent {
@@ -158,12 +167,10 @@ pub fn midi(stem: &str) -> PathBuf {
     PathBuf::from(EVERYBODY).join(format!("{stem}.mid"))
 }
 
-/// What is handed out, each with a folder that is named after its parts. Some systems take `Lead` and `lead` for one name, and
-/// some names for devices; such names get a number.
+/// What is handed out, each with a folder that is named after its parts. Some systems take `Lead` and `lead` for one name; such
+/// names get a number.
 fn folders(tune: &Tune) -> Vec<(Handout, String)> {
     let mut taken: Vec<String> = vec![EVERYBODY.to_owned()];
-    taken.extend(DEVICES.map(String::from));
-    taken.extend((0..10).flat_map(|n| [format!("com{n}"), format!("lpt{n}")]));
     let mut folders = Vec::new();
     for handout in handouts(tune) {
         let plain = folder_name(tune, &handout.parts);
@@ -186,29 +193,39 @@ fn folder_name(tune: &Tune, parts: &[usize]) -> String {
         None => tune.parts[*part].name.clone(),
         Some(_) => file_name(&tune.parts[*part].name),
     };
-    parts.iter().take(4).map(name).collect::<Vec<_>>().join("-")
+    safe(&parts.iter().take(4).map(name).collect::<Vec<_>>().join("-"))
 }
 
-/// The text that lies in the pack and says what is what.
-pub fn readme(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str) -> String {
-    let mut rows = vec![
-        vec!["index.html".to_owned(), "all of this with links: open it in a browser".to_owned()],
-        vec!["check.txt".to_owned(), "what there was to say about the tune on the band's pans".to_owned()],
-        vec![name(&midi(stem)), "all parts as MIDI, for programs that print or play notes".to_owned()],
-    ];
+/// The lines of the text's table for a tune: file, and what it is.
+pub fn rows(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str) -> Vec<Vec<String>> {
+    let mut rows = vec![vec![name(&midi(stem)), "all parts as MIDI, for programs that print or play notes".to_owned()]];
     rows.extend(tracks.iter().map(|track| vec![name(&track.path), track.what.clone()]));
     for paper in papers {
         let part = names(tune, &paper.parts);
         rows.push(vec![name(&paper.page), format!("{part}{}: a page to practise with", paper.whose)]);
         rows.push(vec![name(&paper.sheet), format!("{part}{}: a sheet to print", paper.whose)]);
     }
+    rows
+}
+
+/// What the text says first of a tune: its title, by whom, for whom.
+pub fn head(tune: &Tune) -> String {
     let by = tune.by.as_ref().map(|by| format!("by {by}\n")).unwrap_or_default();
+    format!("{}\n{by}for {}\n", tune.title, tune.band.name)
+}
+
+/// The text that lies in the folder and says what is what.
+pub fn readme(packs: &[&Packed]) -> String {
+    let mut rows = vec![
+        vec!["index.html".to_owned(), "all of this with links: open it in a browser".to_owned()],
+        vec!["check.txt".to_owned(), "what there was to say about the tune on the band's pans".to_owned()],
+    ];
+    rows.extend(packs.iter().flat_map(|pack| pack.rows.iter().cloned()));
     format!(
-        "{}\n{by}for {}\n\nTake the folder with your part's name: you hear your part in front and the band behind it, once\n\
+        "{}\nTake the folder with your part's name: you hear your part in front and the band behind it, once\n\
          at full speed and once slow. Every track begins with a count-in. The page (its name ends in html) shows your pan and what to\n\
          strike, and plays at any tempo: open it in the browser of a phone or a computer.\n\n{}\n{}\n",
-        tune.title,
-        tune.band.name,
+        packs.iter().map(|pack| pack.head.as_str()).collect::<Vec<_>>().join("\n"),
         crate::cli::table::lines(&rows, &[]),
         in_lines(&format!("Mind your ears. {CAUTION}"), 0, WIDTH)
     )

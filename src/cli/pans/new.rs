@@ -10,10 +10,13 @@ use serde_json::json;
 use super::answer::{Wrong, wrong};
 use super::new_notes::{Said, from_octave, no_octave, octave, octave_said, said};
 use crate::cli::console::Console;
-use crate::cli::kinds::{MISSING_ANSWER, THERE_ALREADY, WRONG_ANSWER};
+use crate::cli::kinds::{MISSING_ANSWER, WRONG_ANSWER};
 use crate::cli::{Outcome, Stop};
 use crate::door::files;
 use crate::door::json::write_json;
+use crate::door::kinds::THERE_ALREADY;
+use crate::door::names::safe;
+use crate::door::target::ends_in;
 use crate::pan::face::{Drum, NoteArea, Sure, Sureness};
 use crate::pan::findings::{UNKNOWN_LAYOUT, UNLIKELY_NOTE};
 use crate::pan::likeness::{self, unlikely};
@@ -54,6 +57,7 @@ const MOST: u64 = 1 << 20;
 /// Asks, and writes the file.
 pub fn run(args: &NewArgs, console: &mut Console) -> Result<Outcome, Stop> {
     if let Some(path) = &args.output {
+        ends_in(path, "a pan file", &["toml"])?;
         is_free(path, args.force)?;
     }
     let mut talk = Talk::new(console);
@@ -158,7 +162,7 @@ fn is_free(path: &Path, force: bool) -> Result<(), Stop> {
 fn file_name(name: &str) -> PathBuf {
     let plain: String = name.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
     let words: Vec<&str> = plain.split('-').filter(|word| !word.is_empty()).collect();
-    PathBuf::from(format!("{}.toml", if words.is_empty() { "pan".to_owned() } else { words.join("-") }))
+    PathBuf::from(format!("{}.toml", if words.is_empty() { "pan".to_owned() } else { safe(&words.join("-")) }))
 }
 
 fn name(line: &str) -> Result<String, Wrong> {

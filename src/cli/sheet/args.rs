@@ -30,6 +30,9 @@ pub struct SheetArgs {
     /// The size of the paper: A4 if not given
     #[arg(long, value_name = "PAPER")]
     pub paper: Option<PaperWord>,
+    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    #[arg(long)]
+    pub replace: bool,
     /// Print it for the band of this file, whatever band the tune names
     #[arg(long, value_name = "FILE", requires = "tune", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,

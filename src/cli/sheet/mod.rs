@@ -10,6 +10,8 @@ use super::console::Console;
 use super::{Outcome, Stop};
 use crate::door::files;
 use crate::door::loaded::{self, Loaded, Named};
+use crate::door::names::safe;
+use crate::door::target::Target;
 use crate::drawing::face::Options;
 use crate::drawing::ink::Theme;
 use crate::drawing::sheet::{self, Paper};
@@ -65,7 +67,8 @@ fn parts(args: &SheetArgs, path: &Path, paper: Paper, console: &mut Console) -> 
     if args.pan.is_some() && chosen.len() != 1 {
         return Err(wrong("`--pan` is about one part").help("name it with `--part PART`").into());
     }
-    let usual = if chosen.is_empty() { format!("{stem}.pdf") } else { format!("{stem}-{}.pdf", called(tune, &chosen)) };
+    let of_parts = if chosen.is_empty() { String::new() } else { format!("-{}", called(tune, &chosen)) };
+    let usual = PathBuf::from(format!("{stem}{of_parts}.pdf"));
     let sheets = if chosen.is_empty() {
         handouts(tune).into_iter().map(|handout| handout.parts).collect()
     } else {
@@ -78,7 +81,8 @@ fn parts(args: &SheetArgs, path: &Path, paper: Paper, console: &mut Console) -> 
         let pan = number.map(|number| &tune.band.pans[number].pan);
         pages.extend(sheet::parts(tune, &parts, pan, stuck.as_deref(), paper));
     }
-    write(args.output.as_deref(), &usual, &pages, &tune.title, console)
+    let target = Target::off(&loaded.files, args.replace);
+    write(&args.output.clone().unwrap_or(usual), &target, &pages, &tune.title, console)
 }
 
 /// The number of the pan that is drawn for a part: the one that was asked for, else the first of those that play it.
@@ -115,7 +119,8 @@ fn pans(args: &SheetArgs, name: &str, paper: Paper, console: &mut Console) -> Re
             (pages.collect(), band.name.clone())
         }
     };
-    write(args.output.as_deref(), &format!("{}.pdf", file_name(&title)), &pages, &title, console)
+    let path = args.output.clone().unwrap_or_else(|| PathBuf::from(format!("{}.pdf", file_name(&title))));
+    write(&path, &Target::off([name], args.replace), &pages, &title, console)
 }
 
 /// Parts in the name of a file.
@@ -127,27 +132,22 @@ pub(super) fn called(tune: &Tune, parts: &[usize]) -> String {
 pub(super) fn file_name(name: &str) -> String {
     let plain: String = name.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
     let plain = plain.trim_matches('-').to_owned();
-    if plain.is_empty() { "sheet".to_owned() } else { plain }
+    if plain.is_empty() { "sheet".to_owned() } else { safe(&plain) }
 }
 
-fn write(
-    asked: Option<&Path>,
-    usual: &str,
-    pages: &[Picture],
-    title: &str,
-    console: &mut Console,
-) -> Result<Outcome, Stop> {
-    let path = asked.map_or_else(|| PathBuf::from(usual), Path::to_owned);
+fn write(path: &Path, target: &Target, pages: &[Picture], title: &str, console: &mut Console) -> Result<Outcome, Stop> {
     let count = words::count(pages.len(), "page");
-    match ending(&path)? {
+    match ending(path)? {
         Ending::Pdf => {
-            files::write(&path, |out| out.write_all(&pdf::document(pages, title)))?;
+            target.may(path)?;
+            files::write_made(path, pdf::document(pages, title))?;
             console.say(&format!("wrote {}: {count}", path.display()))?;
         }
         Ending::Svg => {
-            let paths = numbered(&path, pages.len());
+            let paths = numbered(path, pages.len());
+            paths.iter().try_for_each(|path| target.may(path))?;
             for (page, path) in pages.iter().zip(&paths) {
-                files::write(path, |out| out.write_all(svg::file(page, Theme::Light).as_bytes()))?;
+                files::write_made(path, svg::file(page, Theme::Light).into_bytes())?;
             }
             let name = |path: &PathBuf| path.display().to_string();
             let names = match &paths[..] {

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use roxmltree::{Document, Node, ParsingOptions};
 
 use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
-use crate::exchange::limits::MAX_DEPTH;
+use crate::exchange::limits::{MAX_ATTRIBUTES, MAX_DEPTH};
 use crate::text::{Finding, Source, Span};
 
 /// Nodes of a document: half a gigabyte of memory at most. A symphony has about a million.
@@ -111,6 +111,10 @@ fn look_through(source: &Arc<Source>) -> Result<(), Box<Finding>> {
             let end = tag_end(bytes, found);
             if bytes.get(end.wrapping_sub(1)) != Some(&b'/') {
                 depth += 1;
+            }
+            if bytes[found..end].iter().filter(|byte| **byte == b'=').nth(MAX_ATTRIBUTES).is_some() {
+                let message = format!("`{}` has an element with more than {MAX_ATTRIBUTES} attributes", source.name());
+                return refuse(&TOO_MUCH_MUSIC, found, message, "MusicXML has about twenty: this is some other file");
             }
             if depth > MAX_DEPTH {
                 let message = format!("`{}` has more than {MAX_DEPTH} elements within each other", source.name());

@@ -1,0 +1,25 @@
+//! What the program's exit codes say, in the help of each command.
+
+use clap::Command;
+
+/// What 1 says, for the commands that can find something to mend.
+const FOUND: [(&str, &str); 6] = [
+    ("check", "there are errors in a tune or its band"),
+    ("fit", "a part can't be played as a whole, whatever is moved"),
+    ("load", "a part has no player"),
+    ("pack", "nothing was written because of `--strict`"),
+    ("pans", "there are errors in the file"),
+    ("tidy", "with `--check`, a tune is not tidy"),
+];
+
+/// The command with the exit codes at the end of the long help of each of its commands.
+pub fn told(command: Command) -> Command {
+    command.mut_subcommands(|command| {
+        let name = command.get_name().to_owned();
+        let help = command.get_after_long_help().map(|help| format!("{help}\n\n")).unwrap_or_default();
+        let found = FOUND.iter().find(|(of, _)| *of == name);
+        let found = found.map_or_else(String::new, |(_, what)| format!("  1  {what}\n"));
+        let help = format!("{help}Exit codes:\n  0  done\n{found}  2  it could not be done; why is told");
+        told(command.after_long_help(help))
+    })
+}

@@ -1,0 +1,31 @@
+//! Being asked to stop: what was begun goes, and the program ends as if it had not listened.
+
+/// Listens for Ctrl-C and for being asked to end, from now on. Where that can't be, the next run takes away what this one leaves.
+#[cfg(unix)]
+pub fn listen() {
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+    use signal_hook::iterator::Signals;
+    use signal_hook::low_level::emulate_default_handler;
+
+    let wanted = [SIGINT, SIGTERM, SIGHUP].into_iter().filter(|signal| !is_ignored(*signal));
+    let Ok(mut signals) = Signals::new(wanted) else { return };
+    let work = move || {
+        for signal in signals.forever() {
+            crate::door::unfinished::abandon(|| drop(emulate_default_handler(signal)));
+        }
+    };
+    drop(std::thread::Builder::new().name("signals".to_owned()).spawn(work));
+}
+
+/// Whether whoever started the program wants it to go on in spite of a signal, as `nohup` does. Known on Linux only.
+#[cfg(unix)]
+fn is_ignored(signal: i32) -> bool {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let mask = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
+    let mask = mask.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok()).unwrap_or(0);
+    mask & 1 << (signal - 1) != 0
+}
+
+/// The system ends the program without asking.
+#[cfg(not(unix))]
+pub fn listen() {}

@@ -1,0 +1,61 @@
+#!/usr/bin/env python3
+"""Packs onto a disk that is full after every 64 KB of the way: the old pack stays whole, or the new one is whole.
+
+    sudo tests/outside/full_disk.py target/release/panfold [STEP_IN_KB]
+
+Needs to be root and Linux: the disks are file systems in memory.
+"""
+
+import os
+import subprocess
+import sys
+import tempfile
+
+PROGRAM = os.path.abspath(sys.argv[1])
+STEP = int(sys.argv[2]) if len(sys.argv) > 2 else 64
+
+
+def ask(folder, command):
+    return subprocess.run([PROGRAM, *command], cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
+
+
+def held(folder):
+    files = {}
+    for at, _, names in os.walk(folder):
+        for name in names:
+            with open(os.path.join(at, name), "rb") as file:
+                files[os.path.relpath(os.path.join(at, name), folder)] = file.read()
+    return files
+
+
+tunes = tempfile.mkdtemp()
+assert ask(tunes, ["start", "."]).returncode == 0
+old, new = (["pack", "first-tune.tune", "-o", "disk/out", "--format", form] for form in ("wav", "flac"))
+os.mkdir(os.path.join(tunes, "disk"))
+disk, whole = os.path.join(tunes, "disk"), {}
+for name, command in (("old", old), ("new", new)):
+    assert ask(tunes, command).returncode == 0
+    whole[name] = held(disk)
+    subprocess.run(["rm", "-r", os.path.join(disk, "out")], check=True)
+size = {name: sum(len(text) + 8192 for text in files.values()) // 1024 for name, files in whole.items()}
+failed = done = 0
+for room in range(0, size["new"] + 4 * STEP, STEP):
+    subprocess.run(["mount", "-t", "tmpfs", "-o", f"size={size['old'] + room}k", "none", disk], check=True)
+    try:
+        assert ask(tunes, old).returncode == 0
+        before = held(disk)
+        # What is left free is the room that is meant, whatever the file system takes for itself.
+        state = os.statvfs(disk)
+        fill = state.f_bavail * state.f_frsize - room * 1024
+        if fill > 0:
+            with open(os.path.join(disk, "filler"), "wb") as file:
+                file.write(b"\0" * fill)
+        run = ask(tunes, new)
+        os.path.exists(os.path.join(disk, "filler")) and os.remove(os.path.join(disk, "filler"))
+        now = held(disk)
+        assert now == (whole["new"] if run.returncode == 0 else before), (room, run.returncode, run.stderr)
+        assert run.returncode == 0 or "the disk is full" in run.stderr, (room, run.stderr)
+        failed, done = failed + (run.returncode != 0), done + (run.returncode == 0)
+    finally:
+        subprocess.run(["umount", disk], check=True)
+print(f"{failed} disks were full on the way and kept the old pack whole, {done} took the new one whole")
