@@ -4,21 +4,30 @@
 use std::sync::Arc;
 
 use panfold::check::{self, Options};
+use panfold::drawing::{pdf, sheet};
 use panfold::exchange::{self, Score, musicxml_out, score};
 use panfold::fit;
 use panfold::midi;
 use panfold::music::{Length, Pitch};
 use panfold::notation;
 use panfold::notation::tree::{Mark, Tree};
-use panfold::pan::{Band, read_band};
+use panfold::pan::{Band, read_band, read_pan, write_pan};
+use panfold::people::handouts;
 use panfold::performance::{self, perform};
-use panfold::text::{Finding, Severity, Source};
+use panfold::text::{Finding, Severity, Source, edit};
 use panfold::tune::{self, Open, Tune, model};
 
 /// A band with something of everything, so that hostile tunes find players.
 const BAND: &str = "name = \"Small\"\n[[pan]]\nname = \"Lead\"\nlayout = \"lead-c\"\nwithout = [\"E6\"]\ncents = { \"C#5\" = -20 }\n\
                     [[pan]]\nname = \"Second\"\nlayout = \"double-second\"\n[[pan]]\nname = \"Bass\"\nlayout = \"six-bass\"\n\
                     [[percussion]]\nname = \"Iron\"\nkind = \"iron\"\n";
+
+/// A pan that a band's `file` names, whatever its name.
+const OWN_PAN: &str = "name = \"Own\"\nkind = \"double-tenor\"\nnotes = \"F3 A3 C4 D4 E4\"\n";
+
+/// A tune for any band.
+const TUNE: &str = "meter 4/4\npart lead on lead\npart second on double-second\npart iron on iron\nform a x2\nsection a\n\
+                    chords | C | G7 |\n lead | C5 E5 G5 - | B4+D5 - G4 . |\n second | G . G G | % |\n iron | x . x x | % |\n";
 
 /// Strokes as played up to which a tune is also checked, exported and played: more of them find nothing new, but slowly.
 const FEW: usize = 64;
@@ -29,7 +38,10 @@ pub fn imported(bytes: &[u8]) {
     let Ok(music) = exchange::read("fuzz", bytes.to_vec(), None) else { return };
     music.lost.findings("fuzz", music.source.as_ref());
     let mut lost = exchange::lost::Lost::default();
-    let Ok(imported) = exchange::tune(&music.score, None, "fuzz", &Default::default(), &mut lost) else { return };
+    // Rows of a few notes stay, so that every stroke can be compared.
+    let mut options = exchange::Options::default();
+    options.keep_all = true;
+    let Ok(imported) = exchange::tune(&music.score, None, "fuzz", &options, &mut lost) else { return };
     let source = Source::new("fuzz.tune", imported.text);
     let (tree, findings) = notation::parse(&source);
     assert!(findings.is_empty(), "{findings:?}\n{}", source.text());
@@ -65,9 +77,74 @@ pub fn notated(text: &str) {
     used(&tree);
 }
 
-/// Settles a tune, and, if it is a small one, does all with it that a user may.
-fn used(tree: &Tree) {
-    let (open, findings) = panfold::people::resolve(tree, &band());
+/// Reads a text as a band file. Whatever is wrong with it has a place in it, and a band that comes of it plays a tune.
+pub fn as_band(text: &str) {
+    let source = Source::new("band.toml", text.to_owned());
+    let layout = |name: &str| Ok(Source::new(name, OWN_PAN));
+    let (band, findings) = read_band(&source, &mut |name| layout(name));
+    findings.iter().filter_map(|finding| finding.place.as_ref()).for_each(|place| {
+        place.position();
+    });
+    let Some(band) = band else { return };
+    let (tree, _) = notation::parse(&Source::new("fuzz.tune", TUNE));
+    let (open, _) = panfold::people::resolve(&tree, &Arc::new(band));
+    check::check(&fit::settle(&open).tune, &Options::default());
+}
+
+/// Reads a text as a pan file. A pan that comes of it without an error is written and read again with the same notes.
+pub fn as_pan(text: &str) {
+    let source = Source::new("pan.toml", text.to_owned());
+    let (pan, findings) = read_pan(&source);
+    findings.iter().filter_map(|finding| finding.place.as_ref()).for_each(|place| {
+        place.position();
+    });
+    let Some(pan) = pan.filter(|_| findings.iter().all(|finding| finding.severity < Severity::Error)) else { return };
+    let (again, findings) = read_pan(&Source::new("written.toml", write_pan(&pan)));
+    let notes = again.map(|again| again.note_set());
+    assert_eq!(notes, Some(pan.note_set()), "{findings:?}\n{}\nbecame\n{}", source.text(), write_pan(&pan));
+}
+
+/// Reads a text as a tune and plans what its players get: who gets what, and a sheet for each.
+pub fn packed(text: &str) {
+    let (tree, findings) = notation::parse(&Source::new("fuzz.tune", text.to_owned()));
+    let (open, more) = panfold::people::resolve(&tree, &band());
+    if findings.iter().chain(&more).any(|finding| finding.severity == Severity::Error) || !is_small(&open) {
+        return;
+    }
+    let tune = fit::settle(&open).tune;
+    for handout in handouts(&tune) {
+        assert!(!handout.parts.is_empty());
+        let pan = handout.pans.first().map(|pan| &tune.band.pans[*pan].pan);
+        let pages = sheet::parts(&tune, &handout.parts, pan, None, sheet::Paper::default());
+        assert!(!pages.is_empty());
+        pdf::document(&pages, &tune.title);
+    }
+}
+
+/// Reads a text as a tune, and does with it what `tidy` and `fit --write` do one after the other: what is written is a tune with the
+/// same mistakes, and in which nothing moves any more but what could not be placed.
+pub fn rewritten(text: &str) {
+    let source = Source::new("fuzz.tune", text.to_owned());
+    let (tree, findings) = notation::parse(&source);
+    let (open, more) = panfold::people::resolve(&tree, &band());
+    if findings.iter().chain(&more).any(|finding| finding.severity == Severity::Error) || !is_small(&open) {
+        return;
+    }
+    let tidy = Source::new("fuzz.tune", notation::tidy(&tree));
+    let (tree, _) = notation::parse(&tidy);
+    let (open, _) = panfold::people::resolve(&tree, &band());
+    let fitted = fit::in_key(&open, 0, &fit::Options::of(&open));
+    let written = Source::new("fuzz.tune", edit::apply(&tidy, &fit::plan::edits(&open, &fitted)));
+    let (again, findings) = notation::parse(&written);
+    let (open, more) = panfold::people::resolve(&again, &band());
+    let wrong = findings.iter().chain(&more).find(|finding| finding.severity == Severity::Error);
+    assert!(wrong.is_none(), "{wrong:?}\nof\n{}\nbecame\n{}", tidy.text(), written.text());
+    assert_eq!(notation::tidy(&again), written.text(), "of\n{}", tidy.text());
+    fit::in_key(&open, 0, &fit::Options::of(&open));
+}
+
+/// Whether a tune is small enough for all to be done with it.
+fn is_small(open: &Tune<Open>) -> bool {
     let events = |step: &model::FormStep| {
         let rows = open.sections[step.section].rows.iter().flatten();
         rows.map(|row| row.events.len()).sum::<usize>() * step.times as usize
@@ -75,7 +152,13 @@ fn used(tree: &Tree) {
     let written: usize =
         open.sections.iter().flat_map(|section| section.rows.iter().flatten()).map(|row| row.events.len()).sum();
     let bars: usize = open.form.iter().map(|step| open.sections[step.section].bars() * step.times as usize).sum();
-    if open.form.iter().map(events).sum::<usize>() > FEW || written > FEW || bars > FEW {
+    open.form.iter().map(events).sum::<usize>() <= FEW && written <= FEW && bars <= FEW
+}
+
+/// Settles a tune, and, if it is a small one, does all with it that a user may.
+fn used(tree: &Tree) {
+    let (open, findings) = panfold::people::resolve(tree, &band());
+    if !is_small(&open) {
         return;
     }
     let tune = fit::settle(&open).tune;

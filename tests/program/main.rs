@@ -24,6 +24,7 @@ mod pans_new;
 mod play;
 mod render;
 mod rewritten;
+mod same_bytes;
 mod seats;
 mod sheet;
 mod start;

@@ -12,7 +12,7 @@ use super::{listing, program, run, small};
 fn long() -> tempfile::TempDir {
     let folder = small();
     let tune = fs::read_to_string(folder.path().join("jam.tune")).expect("a file");
-    fs::write(folder.path().join("jam.tune"), tune.replace("form verse", &format!("form{}", " verse x60".repeat(6))))
+    fs::write(folder.path().join("jam.tune"), tune.replace("form verse", &format!("form{}", " verse x60".repeat(40))))
         .expect("a file");
     folder
 }
