@@ -1,7 +1,8 @@
 //! A pack that is made beside its place is put there: all of it, or so that a stop on the way is seen.
 //!
-//! While it is put in place, the folder has no index and its list says that the pack is not whole. A run that is asked to stop
-//! finishes this first; it takes some milliseconds. Only a run that is killed in them leaves a folder without an index.
+//! While it is put in place, the folder's list says that the pack is not whole, and the folder has no index unless all that it leads to
+//! is there, of the old pack or of the new one. A run that is asked to stop finishes this first; it takes some milliseconds. Only a run
+//! that is killed in them leaves a folder without an index, or with a list that does not know yet that all is there.
 
 use std::fs;
 use std::io;
@@ -48,8 +49,8 @@ pub fn put(side: &Side, folder: &Path, old: &List, list: &List, pack: &Packed) -
         }
         files.iter().try_for_each(|file| put(from.join(file), file))?;
         gone.iter().try_for_each(|file| remove(&folder.join(file)))?;
-        put(from.join(NAME), NAME)?;
-        COMMON.iter().try_for_each(|name| put(from.join(name), name))
+        COMMON.iter().try_for_each(|name| put(from.join(name), name))?;
+        put(from.join(NAME), NAME)
     });
     done.map_err(|(path, error)| Box::new(files::unwritable(&path.display().to_string(), &error)))?;
     // A part's folder goes with its last file; one that still holds something stays.
