@@ -111,7 +111,7 @@ pub fn write<T>(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<T>)
 /// Writes a finished file with the seal by which it is known again (`made`).
 ///
 /// # Errors
-/// As [`write`].
+/// As [`write()`].
 pub fn write_made(path: &Path, bytes: Vec<u8>) -> Result<(), Box<Finding>> {
     let bytes = made::sealed(bytes);
     write(path, |out| out.write_all(&bytes))
