@@ -314,6 +314,8 @@ fn tidy_keeps_line_ends() {
     let tidied = tidy(&read(&text).0);
     assert_eq!(tidied.matches("\r\n").count(), text.matches("\r\n").count());
     assert_eq!(tidied.replace("\r\n", "\n"), tidy(&read(TUNE).0));
+    let old = TUNE.replace('\n', "\r");
+    assert_eq!(tidy(&read(&old).0).replace('\r', "\n"), tidy(&read(TUNE).0));
 }
 
 /// A tune with some of its characters changed, left out, or doubled.

@@ -53,6 +53,8 @@ fn line_end<'a>(source: &'a Source, line: &Line) -> &'a str {
         "\r\n"
     } else if rest.starts_with('\n') {
         "\n"
+    } else if rest.starts_with('\r') {
+        "\r"
     } else {
         ""
     }
