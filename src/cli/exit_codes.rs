@@ -5,7 +5,7 @@ use clap::Command;
 /// What 1 says, for the commands that can find something to mend.
 const FOUND: [(&str, &str); 6] = [
     ("check", "there are errors in a tune or its band"),
-    ("fit", "a part can't be played as a whole, whatever is moved"),
+    ("fit", "a part has notes that its pan lacks in every octave, or has no player"),
     ("load", "a part has no player"),
     ("pack", "nothing was written because of `--strict`"),
     ("pans", "there are errors in the file"),

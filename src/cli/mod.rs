@@ -113,7 +113,6 @@ impl From<io::Error> for Stop {
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     let json = arguments.iter().any(|argument| argument == "--json");
-    signals::listen();
     threads::ready();
     let mut console = Console::new();
     let ask = match args::read(arguments) {
@@ -125,12 +124,13 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             return ExitCode::from(if told.use_stderr() { 2 } else { 0 });
         }
     };
+    signals::listen();
     // A mistake of the program's own ends it with a word, and what was begun is taken away on the way.
     let done = catch_unwind(AssertUnwindSafe(|| command(ask, &mut console)));
     let done = done.unwrap_or_else(|_| {
         let finding = Finding::error(&OWN_MISTAKE, "panfold has made a mistake and could not go on");
         Err(finding
-            .help("nothing was written half; please tell its makers what you asked for, and the lines above")
+            .help("no file is half-written; please tell its makers what you asked for, and show them the lines above")
             .into())
     });
     let done = done.and_then(|outcome| {
@@ -163,7 +163,7 @@ fn ended(done: Result<Outcome, Stop>, json: bool, console: &mut Console) -> Exit
 fn misread(error: &clap::Error) -> Finding {
     let text = error.render().to_string();
     let text = text.split("\n\nUsage:").next().unwrap_or_default().trim_start_matches("error: ");
-    choice::wrong(text.trim()).help("the help of the command (`--help`) has examples")
+    choice::wrong(text.trim()).help("put `--help` after the command to see examples")
 }
 
 fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {

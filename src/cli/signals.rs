@@ -7,7 +7,8 @@ pub fn listen() {
     use signal_hook::iterator::Signals;
     use signal_hook::low_level::emulate_default_handler;
 
-    let wanted = [SIGINT, SIGTERM, SIGHUP].into_iter().filter(|signal| !is_ignored(*signal));
+    let ignored = ignored();
+    let wanted = [SIGINT, SIGTERM, SIGHUP].into_iter().filter(|signal| ignored & 1 << (signal - 1) == 0);
     let Ok(mut signals) = Signals::new(wanted) else { return };
     let work = move || {
         for signal in signals.forever() {
@@ -17,13 +18,12 @@ pub fn listen() {
     drop(std::thread::Builder::new().name("signals".to_owned()).spawn(work));
 }
 
-/// Whether whoever started the program wants it to go on in spite of a signal, as `nohup` does. Known on Linux only.
+/// The signals in spite of which whoever started the program wants it to go on, as `nohup` does: a bit each. Known on Linux only.
 #[cfg(unix)]
-fn is_ignored(signal: i32) -> bool {
+fn ignored() -> u64 {
     let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
     let mask = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
-    let mask = mask.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok()).unwrap_or(0);
-    mask & 1 << (signal - 1) != 0
+    mask.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok()).unwrap_or(0)
 }
 
 /// The system ends the program without asking.

@@ -186,7 +186,7 @@ pub fn rewrite(path: &Path, read: &Source, text: &str) -> Result<(), Box<Finding
     file.file().sync_all().map_err(failed)?;
     let now = self::read(path)?;
     if now.text() != read.text() || now.has_bom() != read.has_bom() {
-        let finding = Finding::error(&CHANGED_MEANWHILE, format!("`{name}` was changed while panfold worked on it"));
+        let finding = Finding::error(&CHANGED_MEANWHILE, format!("somebody has changed `{name}` in the meantime"));
         return Err(Box::new(finding.help("nothing was written: run it again")));
     }
     file.put(&at).map_err(failed)

@@ -28,7 +28,7 @@ pub static NO_BAND: Kind = Kind {
 pub static WRONG_CHOICE: Kind = Kind {
     name: "wrong-choice",
     what: "An option names something that is not there, or does not go with another option.",
-    why: "Nothing has been written; the help of the command (`--help`) has examples.",
+    why: "Nothing has been written; put `--help` after the command for examples.",
 };
 
 /// A tune that can't be played as it is.
@@ -41,7 +41,7 @@ pub static NOT_UNDERSTOOD: Kind = Kind {
 /// Something that is there already.
 pub static THERE_ALREADY: Kind = Kind {
     name: "there-already",
-    what: "A file is there already and would be written over.",
+    what: "There is a file of that name already.",
     why: "Your own work is never written over unasked. What panfold wrote and nobody changed is: it can be made again.",
 };
 

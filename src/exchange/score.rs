@@ -129,6 +129,14 @@ pub struct Manner {
     pub stick: Option<Stick>,
 }
 
+impl Measure {
+    /// A measure in which nothing is marked.
+    pub fn new(length: Length, meter: Meter, key: Key) -> Measure {
+        let (chords, dynamics) = (Vec::new(), Vec::new());
+        Measure { length, meter, key, tempo: None, mark: None, chords, words: String::new(), dynamics }
+    }
+}
+
 impl Note {
     /// When it ends, from the measure's start.
     pub fn end(&self) -> Length {

@@ -47,17 +47,9 @@ fn is_inner_comment(line: &Line) -> bool {
     line.statement.is_none() && line.comment.is_some()
 }
 
-fn line_end<'a>(source: &'a Source, line: &Line) -> &'a str {
+fn line_end(source: &Source, line: &Line) -> &'static str {
     let rest = &source.text()[line.span.end as usize..];
-    if rest.starts_with("\r\n") {
-        "\r\n"
-    } else if rest.starts_with('\n') {
-        "\n"
-    } else if rest.starts_with('\r') {
-        "\r"
-    } else {
-        ""
-    }
+    ["\r\n", "\n", "\r"].into_iter().find(|end| rest.starts_with(*end)).unwrap_or_default()
 }
 
 /// A line: its statement anew if it is one that is laid out, as written if not; then its comment.

@@ -2,7 +2,7 @@
 //!
 //! Before all of them stands that nobody plays two parts at a time, which the assignment never breaks.
 
-use super::problem::Weight;
+use super::problem::{Weight, above};
 
 /// What one seat costs, aim by aim, the most important first.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -43,9 +43,8 @@ impl Scale {
     ///
     /// `None` when the numbers are too large to be told apart in one sum, which takes hundreds of parts on hundreds of pans.
     pub fn new(parts: usize, most: Aims) -> Option<Scale> {
-        let parts = parts.max(1) as Weight;
-        let above =
-            |weight: Weight, most: u64| Weight::from(most).checked_mul(parts)?.checked_add(1)?.checked_mul(weight);
+        let parts = parts.max(1);
+        let above = |weight, most| above(weight, most, parts);
         let unusual = above(1, most.disorder)?;
         let too_hard = above(unusual, most.unusual)?;
         let unknown = above(too_hard, most.too_hard)?;
@@ -55,7 +54,7 @@ impl Scale {
         let not_asked_for = above(habit_broken, 1)?;
         let nobody = above(not_asked_for, 1)?;
         // The assignment adds up to twice this for each part.
-        nobody.checked_mul(4)?.checked_mul(parts)?;
+        nobody.checked_mul(4)?.checked_mul(parts as Weight)?;
         Some(Scale { nobody, again, not_asked_for, habit_broken, missing, unknown, too_hard, unusual })
     }
 

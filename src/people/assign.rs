@@ -62,12 +62,15 @@ pub fn assign_within(problem: &Problem, most_branches: usize) -> Assignment {
         let bound = by_piece.map_or(by_player.0, |(bound, _)| bound.max(by_player.0));
         if bound < best.weight {
             seen += 1;
-            open.push((Reverse(bound), Reverse(seen), by_player.1, branch));
+            let chosen = &by_player.1;
+            let dearest = || charged.most_left_over(problem, chosen, &branch.taken);
+            let pick = problem.most_clashing(chosen).or_else(dearest);
+            open.push((Reverse(bound), Reverse(seen), pick, branch));
         }
     };
     push(root, &mut best, &mut open);
     let mut branches = 0;
-    while let Some((Reverse(bound), _, chosen, branch)) = open.pop() {
+    while let Some((Reverse(bound), _, pick, branch)) = open.pop() {
         if bound >= best.weight {
             break;
         }
@@ -75,8 +78,7 @@ pub fn assign_within(problem: &Problem, most_branches: usize) -> Assignment {
         if branches > most_branches {
             return best;
         }
-        let dearest = || Charged::of(problem, &branch.left).most_left_over(problem, &chosen, &branch.taken);
-        let Some(pick) = problem.most_clashing(&chosen).or_else(dearest) else {
+        let Some(pick) = pick else {
             unreachable!("an assignment whose bound is what it costs was taken as the best when it was found")
         };
         push(branch.with(problem, pick), &mut best, &mut open);

@@ -6,6 +6,12 @@ use std::collections::{BTreeMap, BTreeSet};
 /// What an assignment costs; a sum of aims, each of which weighs more than all after it (see `aims`).
 pub type Weight = i128;
 
+/// The least weight that is above all of a smaller aim's: `parts` times the `most` that one part costs of it, each of which weighs
+/// `weight`. `None` where that is too large for a number.
+pub fn above(weight: Weight, most: u64, parts: usize) -> Option<Weight> {
+    Weight::from(most).checked_mul(parts as Weight)?.checked_add(1)?.checked_mul(weight)
+}
+
 /// One way to have a part played: a player at a piece, both by number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Choice {

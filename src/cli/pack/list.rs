@@ -51,7 +51,7 @@ pub struct Packed {
 impl List {
     /// The list of a folder that has none yet.
     pub fn empty() -> List {
-        let about = "What `panfold pack` wrote into this folder. It replaces and takes away what stands here, and nothing else.";
+        let about = "The files that `panfold pack` put into this folder. Packing again replaces or removes these, and no others.";
         List { about: about.to_owned(), common: Vec::new(), packs: Vec::new() }
     }
 
@@ -131,7 +131,7 @@ impl List {
             folder.display()
         );
         let finding = Finding::error(&THERE_ALREADY, message);
-        Err(Box::new(finding.help("give another folder with `-o`, or write over what is there with `--replace`")))
+        Err(Box::new(finding.help("choose another folder with `-o`, or write over those files with `--replace`")))
     }
 }
 

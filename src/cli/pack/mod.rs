@@ -85,7 +85,7 @@ fn tell(
     console: &mut Console,
 ) -> Result<Outcome, Stop> {
     let written = words::count(packed.files.len() + list::COMMON.len() + 1, "file");
-    let found = if whole.findings.is_empty() { "" } else { "; what was found is told in check.txt" };
+    let found = if whole.findings.is_empty() { "" } else { "; the report is in check.txt" };
     writeln!(console.out(), "{}", whole.report(false).trim_end())?;
     writeln!(console.out(), "wrote {written} into {}{found}", folder.display())?;
     if gone > 0 {

@@ -46,16 +46,7 @@ pub fn measures(file: &File, timing: &Timing, end: Length, lost: &mut Lost) -> O
         let full = at + meter.bar();
         let to = meters.get(next).map_or(full, |(place, _)| full.min(*place));
         starts.push(at);
-        measures.push(Measure {
-            length: to - at,
-            meter,
-            key: Key::default(),
-            tempo: None,
-            mark: None,
-            chords: Vec::new(),
-            words: String::new(),
-            dynamics: Vec::new(),
-        });
+        measures.push(Measure::new(to - at, meter, Key::default()));
         at = to;
     }
     // A first bar with a shorter meter of its own is how files write a pickup.

@@ -5,7 +5,7 @@ use num_integer::Integer;
 
 use super::seat::SharePans;
 use crate::pan::{Cost, Costs};
-use crate::people::problem::Weight;
+use crate::people::problem::{Weight, above};
 
 /// The most that is counted of missing strokes, torn places and crossed moments of a part: far above real music.
 pub const MOST_COUNTED: [u64; 3] = [20_000, 999, 100_000];
@@ -69,15 +69,14 @@ impl Scale {
             Aims { disorder: 0, away: 0, not_asked_for: 0, torn: 0, ..of },
             Aims { not_its_habit: of.not_its_habit, ..Aims::default() },
         ];
-        let scales = plainer.into_iter().filter_map(|aims| Scale::of(most, &aims));
-        scales.into_iter().next().expect("sums of ones fit, however many parts there are")
+        let scale = plainer.into_iter().find_map(|aims| Scale::of(most, &aims));
+        scale.expect("sums of ones fit, however many parts there are")
     }
 
     /// The scale where no part costs more than `aims`; `None` where its sums are too large.
     fn of(most: &Most, aims: &Aims) -> Option<Scale> {
         let parts = most.parts as Weight;
-        let above =
-            |weight: Weight, most: u64| weight.checked_mul(Weight::from(most).checked_mul(parts)?.checked_add(1)?);
+        let above = |weight, of| above(weight, of, most.parts);
         let weighs = |most: u64| Weight::from(most > 0);
         let away = above(1, aims.disorder)?;
         let not_asked_for = above(away, aims.away)?;

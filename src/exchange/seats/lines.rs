@@ -16,8 +16,6 @@ pub struct Line {
     times: Vec<u64>,
     /// When which of them sounds: the measure, from when to when in it, and the stroke's number.
     sounding: Vec<(usize, Length, Length, usize)>,
-    /// The mean pitch of its top notes, as a MIDI key; 0 for a row without notes.
-    pub middle: f64,
 }
 
 /// A line on a pan.
@@ -44,7 +42,7 @@ pub fn times(score: &Score) -> Vec<u64> {
 impl Line {
     /// The line of a part; `times`: how often each measure is played.
     pub fn of(part: &Part, score: &Score, times: &[u64]) -> Line {
-        let mut line = Line { strokes: Vec::new(), times: Vec::new(), sounding: Vec::new(), middle: 0.0 };
+        let mut line = Line { strokes: Vec::new(), times: Vec::new(), sounding: Vec::new() };
         let mut last: Option<&Note> = None;
         for note in &part.notes {
             let Struck::Notes(pitches) = &note.struck else { continue };
@@ -64,8 +62,6 @@ impl Line {
             line.sounding.push((note.measure, note.start, note.end(), line.strokes.len() - 1));
             last = Some(note);
         }
-        let sum: f64 = line.strokes.iter().map(|stroke| f64::from(stroke.top.key())).sum();
-        line.middle = sum / line.strokes.len().max(1) as f64;
         line
     }
 

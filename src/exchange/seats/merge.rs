@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::seat::Seat;
+use super::spare::all_but;
 use crate::exchange::lost::{Lost, Weight, Where};
 use crate::exchange::score::{Note, Part, Score, Struck};
 use crate::exchange::voices::STICKS;
@@ -21,21 +22,15 @@ pub fn merged(score: &Score, seats: &[Seat], lost: &mut Lost) -> Option<(Score, 
     if of_pan.is_empty() {
         return None;
     }
-    let (mut merged, mut seats) = (score.clone(), seats.to_vec());
+    let mut merged = score.clone();
     let mut gone = BTreeSet::new();
     for parts in of_pan.values() {
         let rows: Vec<&Part> = parts.iter().map(|part| &score.parts[*part]).collect();
         merged.parts[parts[0]].notes = as_one(&rows, lost);
         gone.extend(parts[1..].iter().copied());
     }
-    let mut kept = (0..score.parts.len()).map(|part| !gone.contains(&part)).collect::<Vec<bool>>().into_iter();
-    merged.parts.retain(|_| kept.next().unwrap_or(true));
-    let mut number = 0;
-    seats.retain(|_| {
-        number += 1;
-        !gone.contains(&(number - 1))
-    });
-    Some((merged, seats))
+    merged.parts = all_but(merged.parts, |part| gone.contains(&part));
+    Some((merged, all_but(seats.to_vec(), |part| gone.contains(&part))))
 }
 
 /// Rows as one.
@@ -62,7 +57,7 @@ fn as_one(rows: &[&Part], lost: &mut Lost) -> Vec<Note> {
         if struck.is_empty() && !goes_on {
             continue;
         }
-        if let Some(last) = one.last_mut().filter(|_| !struck.is_empty() || !goes_on) {
+        if let Some(last) = one.last_mut().filter(|_| !struck.is_empty()) {
             last.open = false;
         }
         let next = moments.get(number + 1).filter(|((next, _), _)| next == measure).map(|((_, next), _)| *next);

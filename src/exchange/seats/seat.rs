@@ -40,7 +40,7 @@ impl Seat {
     }
 }
 
-/// The seats of a score, and how they could be otherwise.
+/// The seats of a score, and what they leave open.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Seats {
     /// One for each part.

@@ -64,12 +64,13 @@ pub fn without_spare(score: &Score, lost: &mut Lost) -> Option<Score> {
             lost.tell(weight, what, Where { part: &own.name, measure: &measure, span: None });
         }
     }
-    let mut number = 0;
-    without.parts.retain(|_| {
-        number += 1;
-        !spare.contains(&(number - 1))
-    });
+    without.parts = all_but(without.parts, |part| spare.contains(&part));
     Some(without)
+}
+
+/// All of a list but those whose numbers are gone.
+pub(super) fn all_but<T>(all: Vec<T>, is_gone: impl Fn(usize) -> bool) -> Vec<T> {
+    all.into_iter().enumerate().filter(|(number, _)| !is_gone(*number)).map(|(_, one)| one).collect()
 }
 
 /// Adds a stroke to a row where it falls together with one of a single note, or where the row rests.

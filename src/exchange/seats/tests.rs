@@ -23,16 +23,7 @@ fn part(name: &str, on: On, keys: &[u8]) -> Part {
 }
 
 fn measure() -> Measure {
-    Measure {
-        length: Length::quarters(4, 1),
-        meter: Meter::default(),
-        key: Key::default(),
-        tempo: None,
-        mark: None,
-        chords: Vec::new(),
-        words: String::new(),
-        dynamics: Vec::new(),
-    }
+    Measure::new(Length::quarters(4, 1), Meter::default(), Key::default())
 }
 
 fn chosen(parts: Vec<Part>, band: Option<&str>) -> Vec<(&'static str, Option<String>, String)> {
