@@ -1,5 +1,7 @@
 //! The program `panfold`: what it was asked becomes an exit code.
 
+mod memory;
+
 use std::process::ExitCode;
 
 fn main() -> ExitCode {

@@ -11,8 +11,8 @@ use std::sync::Arc;
 use crate::door::kinds::{CHANGED_MEANWHILE, UNREADABLE, UNWRITABLE};
 use crate::door::made;
 use crate::door::unfinished::{self, Unfinished};
-use crate::text::decode::NOT_TEXT;
-use crate::text::source::MAX_SOURCE_BYTES;
+use crate::text::decode::{self, NOT_TEXT};
+use crate::text::source::{MAX_SOURCE_BYTES, MAX_TEXT_BYTES};
 use crate::text::{Finding, Source, plain};
 
 /// Reads a text file.
@@ -25,7 +25,11 @@ pub fn read(path: &Path) -> Result<Arc<Source>, Box<Finding>> {
         let finding = Finding::error(&NOT_TEXT, format!("`{}` is {}", path.display(), foreign.what));
         return Err(Box::new(finding.help(foreign.help)));
     }
-    Source::from_bytes(path.display().to_string(), bytes)
+    let name = path.display().to_string();
+    if bytes.len() > MAX_TEXT_BYTES {
+        return Err(Box::new(decode::too_large(&name, MAX_TEXT_BYTES)));
+    }
+    Source::from_bytes(name, bytes)
 }
 
 /// A file's bytes, one more than a source may have at most: a device may have no end.
@@ -261,4 +265,27 @@ fn plain(error: &io::Error) -> String {
     let text = text.split(" (os error").next().unwrap_or_default();
     let mut letters = text.chars();
     letters.next().map(|first| first.to_lowercase().chain(letters).collect()).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_somebody_changed_meanwhile_is_not_written_over() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("jam.tune");
+        for (before, after) in [("title A\n", "title B\n"), ("title A\n", "\u{feff}title A\n")] {
+            fs::write(&path, before).expect("a file");
+            let source = read(&path).expect("a text");
+            fs::write(&path, after).expect("a file");
+            let finding = rewrite(&path, &source, "title C\n").expect_err("refused");
+            assert_eq!(*finding.kind, CHANGED_MEANWHILE);
+            assert_eq!(fs::read_to_string(&path).expect("a file"), after);
+            assert_eq!(fs::read_dir(folder.path()).expect("a folder").count(), 1);
+        }
+        let source = read(&path).expect("a text");
+        rewrite(&path, &source, "title C\n").expect("written");
+        assert_eq!(fs::read_to_string(&path).expect("a file"), "\u{feff}title C\n");
+    }
 }

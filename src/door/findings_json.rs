@@ -14,7 +14,8 @@
 //!         "help": [ "..." ],                  what to do, best first
 //!         "part": "lead",                     null when it is about no part
 //!         "place": PLACE,                     null when it is about no place
-//!         "more": [ PLACE ],                  further places where the same is the case
+//!         "more": [ PLACE ],                  further places where the same is the case: the first hundred
+//!         "more_count": 12,                   how many further places there are
 //!         "edits": [ { "place": PLACE, "text": "E5" } ]   changes that would settle it, best first: any one will do
 //!     } ],
 //!     "parts": [ {
@@ -39,6 +40,9 @@ use super::json::value;
 use crate::check::PartSummary;
 use crate::text::finding::shortened;
 use crate::text::{Finding, Severity, Source, Span};
+
+/// How many further places of a finding are written; more help nobody.
+const MOST_PLACES: usize = 100;
 
 /// What there is to say about one tune.
 #[derive(Debug)]
@@ -77,6 +81,7 @@ struct FindingEntry<'a> {
     part: Option<&'a str>,
     place: Option<PlaceEntry<'a>>,
     more: Vec<PlaceEntry<'a>>,
+    more_count: usize,
     edits: Vec<EditEntry<'a>>,
 }
 
@@ -156,7 +161,8 @@ fn finding(finding: &Finding) -> FindingEntry<'_> {
         help: &finding.help,
         part: finding.part.as_deref(),
         place: finding.place.as_ref().map(|at| place(&at.source, at.span)),
-        more: places(&finding.more),
+        more: places(&finding.more[..finding.more.len().min(MOST_PLACES)]),
+        more_count: finding.more.len(),
         edits: edits.collect(),
     }
 }

@@ -278,13 +278,24 @@ pub enum Named {
     Band(Box<Band>),
 }
 
-/// A layout by its name, or a pan or band by its file; with what is not right with the file.
+/// A pan or a band that somebody named.
+#[derive(Debug)]
+pub struct Sought {
+    /// What it is.
+    pub named: Named,
+    /// What is not right with its file.
+    pub findings: Vec<Finding>,
+    /// The files that were read: none for a layout, and a band's pan files too.
+    pub files: Vec<PathBuf>,
+}
+
+/// A layout by its name, or a pan or band by its file.
 ///
 /// # Errors
 /// When there is neither, or nothing of the file could be read.
-pub fn pan_or_band(name: &str) -> Result<(Named, Vec<Finding>), Vec<Finding>> {
+pub fn pan_or_band(name: &str) -> Result<Sought, Vec<Finding>> {
     if let Some(pan) = layouts::layout(name) {
-        return Ok((Named::Pan(Box::new(pan.clone())), Vec::new()));
+        return Ok(Sought { named: Named::Pan(Box::new(pan.clone())), findings: Vec::new(), files: Vec::new() });
     }
     let path = Path::new(name);
     let looks_like_file = path.extension().is_some() || path.components().count() > 1;
@@ -296,16 +307,18 @@ pub fn pan_or_band(name: &str) -> Result<(Named, Vec<Finding>), Vec<Finding>> {
         let finding = Finding::error(&WRONG_CHOICE, format!("`{name}` is a tune, not a band or a pan"));
         return Err(vec![finding.help(format!("`panfold check {name}` looks through it"))]);
     }
-    if is_band(&source) {
-        let (band, findings) = band_from(&source, path, &mut Vec::new());
-        return match band {
-            Some(band) => Ok((Named::Band(Box::new(band)), at_most(findings))),
-            None => Err(at_most(findings)),
-        };
-    }
-    match read_pan(&source) {
-        (Some(pan), findings) => Ok((Named::Pan(Box::new(pan)), at_most(findings))),
-        (None, findings) => Err(at_most(findings)),
+    let mut files = vec![path.to_owned()];
+    let (named, findings) = if is_band(&source) {
+        let (band, findings) = band_from(&source, path, &mut files);
+        (band.map(|band| Named::Band(Box::new(band))), findings)
+    } else {
+        let (pan, findings) = read_pan(&source);
+        (pan.map(|pan| Named::Pan(Box::new(pan))), findings)
+    };
+    let findings = at_most(findings);
+    match named {
+        Some(named) => Ok(Sought { named, findings, files }),
+        None => Err(findings),
     }
 }
 

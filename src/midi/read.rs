@@ -12,8 +12,9 @@ use super::events::{Stop, Walk};
 use super::file::{Division, Event, File, What};
 use super::oddity::{Odd, Oddity};
 
-/// The largest file that is read, in bytes: 16 MiB. An hour of ten voices that roll without a rest is about 4 MB.
-pub(crate) const MAX_FILE_BYTES: usize = 16 << 20;
+/// The largest file that is read, in bytes: 4 MiB. An hour of ten voices that roll without a rest is about that; a tune is a
+/// hundredth of it.
+pub(crate) const MAX_FILE_BYTES: usize = 4 << 20;
 
 /// Tracks that are read: as many as a header can say.
 const MAX_TRACKS: usize = u16::MAX as usize;

@@ -9,7 +9,7 @@ use super::span::Span;
 /// A file is larger than [`MAX_SOURCE_BYTES`].
 pub static TOO_LARGE: Kind = Kind {
     name: "too-large",
-    what: "A file is larger than panfold reads (32 MiB).",
+    what: "A file is larger than panfold reads: 2 MiB of a tune, a band or a pan, 4 MiB of MIDI, 32 MiB of MusicXML.",
     why: "No tune or band needs that much; the limit keeps a wrong file from filling the memory.",
 };
 
@@ -21,6 +21,12 @@ pub static NOT_TEXT: Kind = Kind {
           save the file as plain text, UTF-8.",
 };
 
+/// A finding for a file that has more bytes than are read.
+pub(crate) fn too_large(name: &str, most: usize) -> Finding {
+    let message = format!("`{name}` is larger than {} MiB", most >> 20);
+    Finding::error(&TOO_LARGE, message).help("is this the file that you meant?")
+}
+
 impl Source {
     /// A source from the bytes of a file.
     ///
@@ -29,8 +35,7 @@ impl Source {
     pub fn from_bytes(name: impl Into<String>, bytes: Vec<u8>) -> Result<Arc<Source>, Box<Finding>> {
         let name = name.into();
         if bytes.len() > MAX_SOURCE_BYTES {
-            let message = format!("`{name}` is larger than {} MiB", MAX_SOURCE_BYTES >> 20);
-            return Err(Box::new(Finding::error(&TOO_LARGE, message).help("is this the file that you meant?")));
+            return Err(Box::new(too_large(&name, MAX_SOURCE_BYTES)));
         }
         match String::from_utf8(bytes) {
             Ok(text) => Ok(Source::new(name, text)),

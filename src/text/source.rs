@@ -4,10 +4,12 @@ use std::sync::Arc;
 
 use super::span::{Span, range_of};
 
-/// The largest file that is read, in bytes: 32 MiB.
-///
-/// Ten thousand bars of eight parts are about 4 MB, so no honest tune comes near it, and spans stay 32 bits wide.
+/// The largest text there is, in bytes: 32 MiB, for MusicXML, of which a symphony takes half. So spans stay 32 bits wide.
 pub const MAX_SOURCE_BYTES: usize = 32 << 20;
+
+/// The largest tune, band or pan file that is read, in bytes: 2 MiB. A thousand bars of forty parts are about that; it is what is
+/// looked through in two seconds, whatever is written there.
+pub const MAX_TEXT_BYTES: usize = 2 << 20;
 
 /// A text with a name, cut into lines once.
 ///

@@ -83,6 +83,32 @@ fn a_full_disk_leaves_what_was_there() {
     assert_eq!(listing(folder.path()), ["band.toml", "jam.tune", "jam.wav"]);
 }
 
+#[cfg(target_os = "linux")]
+#[test]
+fn without_memory_it_ends_with_a_sentence() {
+    let folder = small();
+    let wav = folder.path().join("jam.wav");
+    let with = |kilobytes: usize, arguments: &str| {
+        let line = format!("ulimit -v {kilobytes}; exec {} {arguments}", env!("CARGO_BIN_EXE_panfold"));
+        let mut shell = std::process::Command::new("sh");
+        super::done(shell.args(["-c", &line]).current_dir(folder.path()).output().expect("sh"))
+    };
+    let mut refused = 0;
+    // With the least of it the system can't even begin the program.
+    for kilobytes in (16_000..400_000).step_by(24_000).filter(|some| with(*some, "--version").code == Some(0)) {
+        fs::write(&wav, "old").expect("a file");
+        let done = with(kilobytes, "render jam.tune --sound jam.wav --replace");
+        if done.code == Some(0) {
+            continue;
+        }
+        assert_eq!(done.code, Some(2), "{kilobytes}: {}", done.err);
+        assert!(done.err.contains("no memory left"), "{kilobytes}: {}", done.err);
+        assert_eq!(fs::read_to_string(&wav).expect("a file"), "old");
+        refused += 1;
+    }
+    assert!(refused > 0);
+}
+
 #[cfg(unix)]
 #[test]
 fn a_pipe_or_device_is_written_to_and_not_replaced() {

@@ -80,7 +80,7 @@ fn midi_files() {
         ),
         "more than 20000 measures",
     );
-    refused("large.mid", &[&good[..], &vec![0; 17 << 20]].concat(), "the file is larger than 16 MiB");
+    refused("large.mid", &[&good[..], &vec![0; 5 << 20]].concat(), "the file is larger than 4 MiB");
     refused("silent.mid", &midi(0, 1, 96, &[track(&[])]), "it has no notes");
     refused("other.mid", b"RIFF\0\0\0\0RMID", "neither a MIDI file nor MusicXML");
 }

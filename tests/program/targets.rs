@@ -51,6 +51,7 @@ fn nothing_that_is_read_is_written_over() {
     std::os::unix::fs::symlink("jam.tune", at("tune.mid")).expect("a link");
     fs::hard_link(at("band.toml"), at("band.html")).expect("a link");
     std::os::unix::fs::symlink("own.toml", at("pan.svg")).expect("a link");
+    std::os::unix::fs::symlink("own.toml", at("pan-1.svg")).expect("a link");
     fs::hard_link(at("jam.tune"), at("tune.wav")).expect("a link");
     let before = all(folder.path());
     for (arguments, what) in [
@@ -60,6 +61,7 @@ fn nothing_that_is_read_is_written_over() {
         ("page jam.tune --part lead -o band.html --replace", "`band.html` is `band.toml`, which is read for this"),
         ("sheet jam.tune --part lead -o pan.svg --replace", "`pan.svg` is `own.toml`, which is read for this"),
         ("sheet --pan own.toml -o pan.svg --replace", "`pan.svg` is `own.toml`, which is read for this"),
+        ("sheet --pan band.toml -o pan.svg --replace", "`pan-1.svg` is `own.toml`, which is read for this"),
         ("cover own.toml jam.tune --picture pan.svg --replace", "`pan.svg` is `own.toml`, which is read for this"),
     ] {
         let done = run(&folder, arguments);

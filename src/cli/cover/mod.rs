@@ -14,7 +14,7 @@ use crate::cover::{Report, grid, report};
 use crate::door::cover_json;
 use crate::door::files;
 use crate::door::json::write_json;
-use crate::door::loaded::{self, Loaded, Named};
+use crate::door::loaded::{self, Loaded, Named, Sought};
 use crate::door::target::Target;
 use crate::drawing::ink::Theme;
 use crate::drawing::{face, svg};
@@ -222,11 +222,11 @@ fn pan(name: &str, tunes: &[Tune<Open>], console: &mut Console) -> Result<Pan, S
         return Ok(found.pan.clone());
     }
     match loaded::pan_or_band(name) {
-        Ok((Named::Pan(pan), findings)) => {
+        Ok(Sought { named: Named::Pan(pan), findings, .. }) => {
             console.tell(&findings)?;
             Ok(*pan)
         }
-        Ok((Named::Band(_), _)) => {
+        Ok(Sought { named: Named::Band(_), .. }) => {
             let finding = wrong(format!("`{name}` is a band, not a pan"));
             Err(finding.help(format!("name one of its pans, or compare them all with `--band={name}`")).into())
         }

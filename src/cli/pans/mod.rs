@@ -49,8 +49,8 @@ pub fn run(args: &PansArgs, console: &mut Console) -> Result<Outcome, Stop> {
         out.write_all(text.as_bytes())?;
         return Ok(Outcome::Fine);
     }
-    let (named, findings) = loaded::pan_or_band(name).map_err(Stop::Told)?;
-    let pans: Vec<&Pan> = match &named {
+    let sought = loaded::pan_or_band(name).map_err(Stop::Told)?;
+    let pans: Vec<&Pan> = match &sought.named {
         Named::Pan(pan) => vec![pan],
         Named::Band(band) => band.pans.iter().map(|pan| &pan.pan).collect(),
     };
@@ -60,8 +60,8 @@ pub fn run(args: &PansArgs, console: &mut Console) -> Result<Outcome, Stop> {
         let texts: Vec<String> = pans.iter().map(|pan| show(pan)).collect();
         out.write_all(texts.join("\n").as_bytes())?;
     }
-    console.tell(&findings)?;
-    Ok(if finding::worst(&findings) == Some(Severity::Error) { Outcome::Mend } else { Outcome::Fine })
+    console.tell(&sought.findings)?;
+    Ok(if finding::worst(&sought.findings) == Some(Severity::Error) { Outcome::Mend } else { Outcome::Fine })
 }
 
 /// The list of layouts.

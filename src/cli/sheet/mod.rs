@@ -109,9 +109,9 @@ pub(super) fn hung(
 }
 
 fn pans(args: &SheetArgs, name: &str, paper: Paper, console: &mut Console) -> Result<Outcome, Stop> {
-    let (named, findings) = loaded::pan_or_band(name).map_err(Stop::Told)?;
-    console.tell(&findings)?;
-    let (pages, title): (Vec<Picture>, String) = match named {
+    let sought = loaded::pan_or_band(name).map_err(Stop::Told)?;
+    console.tell(&sought.findings)?;
+    let (pages, title): (Vec<Picture>, String) = match sought.named {
         Named::Pan(pan) => (sheet::pan(&pan, &Options::default(), paper), pan.name.clone()),
         Named::Band(band) => {
             let options = Options { tolerance: band.tolerance, ..Options::default() };
@@ -120,7 +120,7 @@ fn pans(args: &SheetArgs, name: &str, paper: Paper, console: &mut Console) -> Re
         }
     };
     let path = args.output.clone().unwrap_or_else(|| PathBuf::from(format!("{}.pdf", file_name(&title))));
-    write(&path, &Target::off([name], args.replace), &pages, &title, console)
+    write(&path, &Target::off(sought.files, args.replace), &pages, &title, console)
 }
 
 /// Parts in the name of a file.

@@ -26,7 +26,7 @@ use crate::notation;
 use crate::notation::findings::TOO_MANY;
 use crate::notation::limits::{MAX_LINES, MAX_TIMES};
 use crate::pan::Band;
-use crate::text::source::MAX_SOURCE_BYTES;
+use crate::text::source::MAX_TEXT_BYTES;
 use crate::text::{Finding, Source};
 use crate::tune::cuts;
 
@@ -140,13 +140,13 @@ fn called(score: &Score) -> Vec<String> {
 
 /// The text with its cells lined up; `None` when the notation would not take it.
 fn tidied(text: &str) -> Option<String> {
-    if text.len() > MAX_SOURCE_BYTES || text.lines().count() > MAX_LINES {
+    if text.len() > MAX_TEXT_BYTES || text.lines().count() > MAX_LINES {
         return None;
     }
     let (tree, findings) = notation::parse(&Source::new("imported", text));
     let whole = findings.iter().all(|finding| finding.kind != &TOO_MANY);
     let tidied = whole.then(|| notation::tidy(&tree))?;
-    (tidied.len() <= MAX_SOURCE_BYTES).then_some(tidied)
+    (tidied.len() <= MAX_TEXT_BYTES).then_some(tidied)
 }
 
 /// Whether the opening is a section of one bar that is played once, so that it would be asked about if it looks like a pickup.
