@@ -13,7 +13,7 @@ mod fit;
 mod hostile;
 mod import;
 mod json;
-mod load;
+mod lineup;
 mod names;
 mod open;
 mod pack;
