@@ -1,4 +1,4 @@
-//! Strummed notes that do not belong to the chord of the moment.
+//! Strummed notes that do not belong to the current chord.
 
 use std::collections::BTreeMap;
 
@@ -11,7 +11,7 @@ use crate::tune::model::{Player, Struck};
 /// A strummed note outside the chord.
 pub static OUTSIDE_CHORD: Kind = Kind {
     name: "outside-chord",
-    what: "Two notes are strummed together, and one of them is not in the chord of the moment.",
+    what: "Two notes are strummed together, and one of them is not in the current chord.",
     why: "A strum is two notes of the chord, struck together by the middle pans. A note outside it may be meant; it may also \
           be a slip, or the chord symbol is wrong.",
 };

@@ -45,7 +45,7 @@ fn bass_above_lead(tune: &Tune, bass: usize, lead: usize) -> Option<Finding> {
     }
     let places = Places::of(&found)?;
     let [bass, lead] = [bass, lead].map(|part| &tune.parts[part].name);
-    let message = format!("`{bass}` sounds above `{lead}`, and may be taken for the tune");
+    let message = format!("`{bass}` sounds above `{lead}`, so listeners may take it for the tune");
     let finding = places.mark(tune, Finding::advice(&CROSSED_VOICES, message)).part(bass);
     Some(finding.help(format!("move these notes of `{bass}` an octave down, or those of `{lead}` an octave up")))
 }
@@ -72,10 +72,10 @@ fn for_long(tune: &Tune, lower: usize, higher: usize) -> Option<Finding> {
     let places = Places::of(&found)?;
     let [lower, higher] = [lower, higher].map(|part| &tune.parts[part].name);
     let bars = words::count(longest, "bar");
-    let message = format!("`{lower}` lies above `{higher}` for {bars} on end, though it is the lower part elsewhere");
+    let message = format!("`{lower}` lies above `{higher}` for {bars} in a row, though it is the lower part elsewhere");
     let finding = places.mark(tune, Finding::advice(&CROSSED_VOICES, message)).part(lower);
     Some(finding.help(format!(
-        "let the two change their notes there, move one of them by an octave, or leave it if `{lower}` has the tune there"
+        "swap their notes there, move one of them an octave, or leave it if `{lower}` has the tune there"
     )))
 }
 
@@ -150,7 +150,7 @@ mod tests {
     fn a_bass_above_the_lead_is_told_at_once() {
         assert_eq!(
             told(" lead | C4 - E5 - | D5 - - - |\n bass | C#4 - C3 - | D2 - - - |\n"),
-            ["`bass` sounds above `lead`, and may be taken for the tune (bar 1 of section `a`, 0 more)"]
+            ["`bass` sounds above `lead`, so listeners may take it for the tune (bar 1 of `a`, 0 more)"]
         );
         assert!(
             told(" lead | C4 - E5 - | . . D5 - |\n bass | C3 - C3 - | C#4 - D2 - |\n").is_empty(),
@@ -173,7 +173,7 @@ mod tests {
         assert_eq!(
             told(&rows(4)),
             [
-                "`cello` lies above `lead` for 4 bars on end, though it is the lower part elsewhere (bar 3 of section `a`, 3 more)"
+                "`cello` lies above `lead` for 4 bars in a row, though it is the lower part elsewhere (bar 3 of `a`, 3 more)"
             ]
         );
     }

@@ -7,7 +7,7 @@ use crate::tune::Tune;
 pub static NEVER_PLAYED: Kind = Kind {
     name: "never-played",
     what: "A section is written but the form does not play it.",
-    why: "Either it was forgotten in the form, or it is left over from an older version.",
+    why: "It was forgotten in the form, or it is left over from an older version.",
 };
 
 /// A part without a stroke.
@@ -23,7 +23,7 @@ pub fn form(tune: &Tune) -> Vec<Finding> {
     let unplayed = tune.sections.iter().enumerate().filter(|(number, _)| !played(*number));
     let mut findings: Vec<Finding> = unplayed
         .map(|(_, section)| {
-            Finding::warning(&NEVER_PLAYED, format!("the section `{}` is never played", section.name))
+            Finding::warning(&NEVER_PLAYED, format!("section `{}` is never played", section.name))
                 .at(&tune.source, section.span)
                 .help("name it in the `form` line, or take it out")
         })
@@ -33,7 +33,7 @@ pub fn form(tune: &Tune) -> Vec<Finding> {
     };
     findings.extend((0..tune.parts.len()).filter(silent).map(|part| {
         let part = &tune.parts[part];
-        Finding::advice(&SILENT_PART, format!("the part `{}` never plays", part.name))
+        Finding::advice(&SILENT_PART, format!("part `{}` never plays", part.name))
             .at(&tune.source, part.span)
             .help("write a row for it in a section, or take the part out")
             .part(&part.name)

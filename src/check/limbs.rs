@@ -99,7 +99,7 @@ mod tests {
         assert!(told(" kick | x . x . |\n snare | . x . x |\n hat | x x x x |\n crash | x . . . |\n").is_empty());
         assert_eq!(
             told(" kick | x x x x |\n snare | . x . x |\n hat | x x x x |\n crash | . x . x |\n"),
-            ["`Kwesi` has two hands, and `snare`, `hat`, and `crash` want more at once (bar 1 of section `a`, 1 more)"]
+            ["`Kwesi` has two hands, and `snare`, `hat`, and `crash` want more at once (bar 1 of `a`, 1 more)"]
         );
         // The pedal is a foot's, so that the hands are free; a roll takes both hands.
         assert!(told(" kick | x . |\n snare | x x |\n hat | s s |\n crash | x . |\n").is_empty());

@@ -21,11 +21,13 @@ fn chords_between_the_beats_are_told_once_a_tune() {
     assert_eq!(
         uneven("3/4", "| G | G D | C | C D | % |").as_deref(),
         Some(
-            "2 chords in a bar of 3/4 last 1½ beats each (bar 2 of section `verse`, 1 more) write 3 cells, one a beat, with `-` \
+            "2 chords share a bar of 3/4, so each lasts 1½ beats (bar 2 of `verse`, 1 more) write 3 cells, one a beat, with `-` \
              where a chord goes on: `G - D`; begin the bar with `2:` if you want it that way"
         )
     );
-    assert!(uneven("4/4", "| G C D |").expect("advice").starts_with("3 chords in a bar of 4/4 last 1⅓ beats each"));
+    assert!(
+        uneven("4/4", "| G C D |").expect("advice").starts_with("3 chords share a bar of 4/4, so each lasts 1⅓ beats")
+    );
     for (meter, chords) in [
         ("4/4", "| G D | G C D G |"),
         ("6/8", "| G D |"),

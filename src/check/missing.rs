@@ -14,8 +14,7 @@ use crate::tune::model::{Player, Struck};
 pub static MISSING_NOTE: Kind = Kind {
     name: "missing-note",
     what: "A part has a note that is not on a pan that plays it.",
-    why: "Every pan has its own notes: some stop earlier, some have gaps, some have dead notes. Mostly the same note an \
-          octave lower or higher will do, or the part goes to another pan.",
+    why: "Every pan has its own notes: some stop earlier, some have gaps, some have dead notes. Usually the same note an octave lower or higher works, or another pan can take the part.",
 };
 
 /// A note that is missing, before it is put into words.
@@ -102,7 +101,7 @@ fn finding(tune: &Tune, missing: &Missing, choices: &BTreeMap<Span, NoteSet>) ->
     if moves.is_empty() {
         let what = if lacking.len() == 1 { "this pan has" } else { "these pans all have" };
         finding = finding.help(format!(
-            "no octave of {} that {what} will do: choose another note",
+            "{what} no {} that would do: choose another note",
             name.trim_end_matches(|c: char| c.is_ascii_digit() || c == '-')
         ));
     }

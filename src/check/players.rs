@@ -10,30 +10,28 @@ use crate::tune::model::Player;
 pub static NO_PLAYER: Kind = Kind {
     name: "no-player",
     what: "A part has no pan or instrument in the band that plays it.",
-    why: "It can be rendered, but nobody can play it. It is played on a pan of its kind, or on one whose `plays` names it.",
+    why: "You can hear it, but nobody can play it. It needs a pan of its kind, or one whose `plays` names it.",
 };
 
 /// A pan that has nothing to play.
 pub(crate) static IDLE_PAN: Kind = Kind {
     name: "idle-pan",
-    what: "A pan of the band has no part in the tune.",
-    why: "Its player stands by; a part could be doubled `with` another one.",
+    what: "Pans of the band have no part in the tune.",
+    why: "Their players have nothing to do; they could double another part (`with`).",
 };
 
 /// An instrument of the engine room that has nothing to play.
 pub(crate) static IDLE_PERCUSSION: Kind = Kind {
     name: "idle-percussion",
     what: "Percussion instruments of the band have no part in the tune.",
-    why: "Their players stand by, which may be meant, since few tunes need the whole engine room; but a part may have been \
-          forgotten, or be on another instrument.",
+    why: "Few tunes need the whole engine room, so this may be what you want; or a part was forgotten, or is on another instrument.",
 };
 
 /// A player of a part that the tune does not have, while it has one of nearly that name.
 pub(crate) static MISTYPED_PLAYS: Kind = Kind {
     name: "mistyped-plays",
     what: "A `plays` of the band file names no part of the tune, but nearly the name of one.",
-    why: "A pan plays only the parts that its `plays` names, letter by letter, so it may stand by while its part is played by \
-          another. Names of other tunes' parts are not told: a band file serves them all.",
+    why: "A pan plays only the parts that its `plays` names, letter by letter, so its player may have nothing to do while somebody else plays the part. Names of other tunes' parts are not reported: a band file serves them all.",
 };
 
 /// A level for a part that the tune does not have, while it has one of nearly that name.
@@ -41,7 +39,7 @@ pub(crate) static MISTYPED_LEVELS: Kind = Kind {
     name: "mistyped-levels",
     what: "The `[levels]` of the band file name no part of the tune, but nearly the name of one.",
     why: "A level counts for the part of exactly that name, so the part's player is taken to be as the pan or the band says. \
-          Names of other tunes' parts are not told: a band file serves them all.",
+          Names of other tunes' parts are not reported: a band file serves them all.",
 };
 
 /// Parts without players, pans and percussion without parts, and mistyped names of parts.
@@ -58,41 +56,44 @@ pub fn players(tune: &Tune) -> Vec<Finding> {
         Player::Percussion { percussion, .. } => percussion,
         Player::Pans { .. } => &[],
     });
-    for (number, of) in tune.band.pans.iter().enumerate() {
-        let owner = Owner { name: &of.pan.name, plays: &of.plays, span: of.span };
-        if !pans.contains(&number) {
-            findings.push(idle_pan(tune, of));
-        }
-        findings.extend(owner.mistyped(tune));
+    for of in &tune.band.pans {
+        findings.extend(Owner { name: &of.pan.name, plays: &of.plays, span: of.span }.mistyped(tune));
     }
     for of in &tune.band.percussion {
         findings.extend(Owner { name: &of.name, plays: &of.plays, span: of.span }.mistyped(tune));
     }
     findings.extend(mistyped_levels(tune));
+    let idle = tune.band.pans.iter().enumerate().filter(|(number, _)| !pans.contains(number));
+    findings.extend(idle_pans(tune, &idle.map(|(_, of)| of).collect::<Vec<_>>()));
     let idle = tune.band.percussion.iter().enumerate().filter(|(number, _)| !percussion.contains(number));
     findings.extend(idle_percussion(tune, &idle.map(|(_, of)| of).collect::<Vec<_>>()));
     findings
 }
 
-fn idle_pan(tune: &Tune, of: &BandPan) -> Finding {
-    let message = format!("`{}` ({}) has no part in this tune", of.pan.name, of.pan.kind);
+/// One finding for them all, so that a small tune's does not fill the screen.
+fn idle_pans(tune: &Tune, idle: &[&BandPan]) -> Option<Finding> {
+    let names: Vec<String> = idle.iter().map(|of| format!("`{}` ({})", of.pan.name, of.pan.kind)).collect();
+    let (have, who) = if idle.len() == 1 { ("has", "the player") } else { ("have", "the players") };
+    let message = format!("{} {have} no part in this tune", words::and(&names));
+    let places: Vec<Span> = idle.iter().map(|of| of.span).collect();
     let finding = Finding::advice(&IDLE_PAN, message)
-        .at(&tune.band.source, of.span)
-        .help("double another part (`= with PART`), or leave the player a rest");
-    if of.plays.is_empty() {
-        return finding;
-    }
-    let names: Vec<String> = of.plays.iter().map(|part| format!("`{part}`")).collect();
-    let (here, elsewhere): (Vec<&String>, Vec<&String>) = of.plays.iter().partition(|part| tune.part(part).is_some());
-    if here.is_empty() {
-        finding.help(format!("its `plays` names only {}, which this tune does not have", words::and(&names)))
-    } else if elsewhere.is_empty() {
-        finding.help(format!("its `plays` names only {}, which others play in this tune", words::and(&names)))
+        .more(&tune.band.source, &places)
+        .help(format!("double another part (`= with PART`), or give {who} a rest"));
+    let habits = idle.iter().filter(|of| !of.plays.is_empty()).map(|of| habit(tune, of));
+    (!idle.is_empty()).then(|| habits.fold(finding, Finding::help))
+}
+
+/// Why a pan that has parts of its own plays none of them.
+fn habit(tune: &Tune, of: &BandPan) -> String {
+    let parts: Vec<String> = of.plays.iter().map(|part| format!("`{part}`")).collect();
+    let parts = format!("the `plays` of `{}` names only {}", of.pan.name, words::and(&parts));
+    let here = of.plays.iter().filter(|part| tune.part(part).is_some()).count();
+    if here == 0 {
+        format!("{parts}, which this tune does not have")
+    } else if here == of.plays.len() {
+        format!("{parts}, which others play in this tune")
     } else {
-        finding.help(format!(
-            "its `plays` names only {}: this tune does not have them, or others play them",
-            words::and(&names)
-        ))
+        format!("{parts}: this tune does not have them, or others play them")
     }
 }
 
@@ -105,7 +106,7 @@ fn idle_percussion(tune: &Tune, idle: &[&Percussion]) -> Option<Finding> {
     let places: Vec<Span> = idle.iter().map(|of| of.span).collect();
     let finding = Finding::advice(&IDLE_PERCUSSION, message).more(&tune.band.source, &places);
     let kind = first.instrument;
-    Some(finding.help(format!("write a part (`part {kind} on {kind}`) and its rows, or leave the player a rest")))
+    Some(finding.help(format!("write a part (`part {kind} on {kind}`) and its rows, or give the player a rest")))
 }
 
 /// A pan or instrument of the band.
@@ -153,7 +154,7 @@ pub(crate) fn no_player(tune: &Tune, part: usize) -> Finding {
         Player::Pans { .. } => ("pan", "[[pan]]"),
         Player::Percussion { .. } => ("instrument", "[[percussion]]"),
     };
-    let message = format!("the band has no {what} for the part `{}` on `{}`", part.name, part.on);
+    let message = format!("the band has no {what} for the part `{}` (on `{}`)", part.name, part.on);
     let finding = Finding::error(&NO_PLAYER, message).at(&tune.source, part.span).part(&part.name);
     finding.help(format!("add one to the band file (`{example}`), or play the part on something that the band has"))
 }

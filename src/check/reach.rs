@@ -124,8 +124,9 @@ fn finding(tune: &Tune, part: usize, players: &Players, apart: f64, strokes: &[S
     }
     finding = finding.help("or give one of the notes to another part");
     if let Some(Pan { name: pan, .. }) = players.pans.iter().find(|pan| is_assumed(pan)) {
-        finding = finding
-            .help(format!("where the notes of `{pan}` lie is assumed: if yours lie elsewhere, a pan file can say it"));
+        finding = finding.help(format!(
+            "panfold assumes where the notes of `{pan}` lie: if yours lie elsewhere, describe it in a pan file"
+        ));
     }
     Some(places.mark(tune, finding))
 }

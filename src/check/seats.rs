@@ -22,14 +22,14 @@ pub(crate) static ONE_PLAYER_TWO_PARTS: Kind = Kind {
 pub(crate) static BROKEN_HABIT: Kind = Kind {
     name: "broken-habit",
     what: "A pan plays a part that its `plays` in the band file does not name.",
-    why: "A habit stands back only where the tune says otherwise (`for`), or where a part would have nobody to play it.",
+    why: "Panfold goes against `plays` only where the tune says so (`for`), or where a part would have nobody to play it.",
 };
 
 /// A part is not played by whom the tune names.
 pub(crate) static ANOTHER_PLAYER: Kind = Kind {
     name: "another-player",
     what: "A tune gives a part to somebody (`for`), and somebody else plays it.",
-    why: "Whom the tune names plays another part at the same time, or has no pan for it.",
+    why: "The person that the tune names plays another part at the same time, or has no pan for it.",
 };
 
 /// A row for a pan that does not play the part.
@@ -66,7 +66,7 @@ fn two_parts(tune: &Tune, open: &Unseated) -> Finding {
     let other = &tune.parts[first.other].name;
     let player = who(tune, first.player, first.piece);
     let message = if first.bars.is_empty() {
-        format!("nobody plays `{}`: {player} plays `{other}` and has no time to change over", of.name)
+        format!("nobody plays `{}`: {player} plays `{other}` and has no time to change instruments", of.name)
     } else if open.taken.len() == 1 {
         format!("nobody plays `{}`: {player} plays `{other}` at the same time", of.name)
     } else {

@@ -19,8 +19,7 @@ use crate::tune::model::Player;
 pub static TOO_FAST: Kind = Kind {
     name: "too-fast",
     what: "A stroke comes sooner than any stick of its player can be there.",
-    why: "A stick needs time for its way, the more the farther and the smaller the note (a published law of movement), and no \
-          hand repeats faster than it can. Both sticks are looked at, whichever takes which stroke. It is an error when it is \
+    why: "A stick needs time to travel: more when it goes farther, and when the note is smaller (a published law of movement); and no hand repeats faster than it can. Both sticks are looked at, whichever takes which stroke. It is an error when it is \
           beyond the fastest hands that are known (10 strokes a second of one hand), a warning when it is beyond the `level` that the \
           band file gives the player, which is an estimate: if the player does it with ease, the level is too low. A slower tempo, a \
           stroke less, or a second player helps.",
@@ -140,7 +139,7 @@ fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: 
         }
     }
     if severity == Severity::Error {
-        finding = finding.help("this is beyond the fastest hands that are known");
+        finding = finding.help("no hands are known that are fast enough");
     }
     if let Some(help) = whole(tune, played) {
         finding = finding.help(help);
@@ -148,12 +147,10 @@ fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: 
     if let Some(help) = shared(tune, part, played) {
         finding = finding.help(help);
     }
-    let finding = finding.help("or leave a stroke out, or choose notes that lie nearer");
+    let finding = finding.help("or leave a stroke out, or choose notes that lie closer together");
     match (severity, played.hands.level()) {
         (Severity::Error, _) | (_, Level::Experienced) => finding,
-        _ => {
-            finding.help("this is an estimate: whoever plays it with ease has earned a higher `level` in the band file")
-        }
+        _ => finding.help("this is an estimate: if your player manages it, raise their `level` in the band file"),
     }
 }
 
@@ -170,11 +167,11 @@ fn freed(tune: &Tune, part: usize, played: &Played, worst: usize) -> Option<Stri
     ))
 }
 
-/// `comfortable at 92 or slower, possible at 104 for an intermediate player`.
+/// `comfortable up to 92, possible up to 104 for an intermediate player`.
 fn tempos(written: Tempo, share: Option<Share>, level: Level) -> String {
     let Some(share) = share else { return limit::AT_NO_TEMPO.to_owned() };
     format!(
-        "comfortable at {} or slower, possible at {} for {}",
+        "comfortable up to {}, possible up to {} for {}",
         limit::beats(written, share, COMFORTABLE),
         limit::beats(written, share, 1.0),
         level.somebody()
@@ -244,9 +241,9 @@ fn crossed(tune: &Tune, part: usize, played: &Played) -> Option<Finding> {
     let found: Vec<Found> = strokes.iter().map(|stroke| found(tune, part, played, *stroke)).collect();
     let places = Places::of(&found)?;
     let times = words::count(strokes.len(), "time");
-    let message = format!("the hands cross {times} even with the best sticks on `{}`", played.pan.name);
+    let message = format!("the hands cross {times} on `{}`, whichever sticks are used", played.pan.name);
     let finding = Finding::advice(&CROSSED_HANDS, message)
-        .help("an octave or the order of the notes may avoid it; or write the sticks that you prefer")
+        .help("another octave or another order of the notes may help; or write the sticks that you prefer")
         .part(&tune.parts[part].name);
     Some(places.mark(tune, finding))
 }

@@ -56,10 +56,10 @@ fn a_finding_says_from_where_to_where_and_how_slow_it_has_to_be() {
     // What it says is possible is possible.
     let limit = |words: &str| -> u32 {
         let at = finding.message.find(words).expect("the words") + words.len();
-        finding.message[at..].split(' ').next().and_then(|number| number.parse().ok()).expect("a tempo")
+        finding.message[at..].split([' ', ',']).next().and_then(|number| number.parse().ok()).expect("a tempo")
     };
     let whole = finding.help.iter().find_map(|help| help.split(" at ").nth(1)?.split(' ').next()?.parse::<u32>().ok());
-    assert!(limit("comfortable at ") < limit("possible at "));
+    assert!(limit("comfortable up to ") < limit("possible up to "));
     assert_eq!(fast("beginner", whole.expect("a tempo"), RUN), []);
     assert!(!fast("beginner", whole.expect("a tempo") + 2, RUN).is_empty());
 }
@@ -185,7 +185,7 @@ fn what_is_told_is_slower_than_written_even_where_only_the_bars_before_it_make_i
             &format!("meter 1/4\ntempo {tempo}\npart lead on lead\nsection a\n lead |{row}\n"),
         );
         for finding in sticks(&tune).iter().filter(|finding| *finding.kind == TOO_FAST) {
-            let words = finding.message.split("possible at ").nth(1).expect("a tempo");
+            let words = finding.message.split("possible up to ").nth(1).expect("a tempo");
             let possible: u64 = words.split(' ').next().and_then(|number| number.parse().ok()).expect("a tempo");
             assert!(possible < tempo, "{tempo}: {} in {row}", finding.message);
             told += 1;

@@ -18,7 +18,7 @@ pub static TOO_MANY_NOTES: Kind = Kind {
 pub static SAME_NOTE: Kind = Kind {
     name: "same-note",
     what: "A stroke names the same note twice.",
-    why: "Two sticks on one note at once sound like one; most likely another note was meant.",
+    why: "Two sticks on one note at once sound like one; another note was probably meant.",
 };
 
 /// A roll on two notes.
@@ -76,7 +76,7 @@ impl Trouble {
                 .help("write it once, or write the note that was meant"),
             Trouble::Rolled => {
                 let message = match players {
-                    1 => "a roll on two notes: the sticks take turns, and neither note gets a full roll".to_owned(),
+                    1 => "a roll on two notes: the sticks take turns, so neither note gets a full roll".to_owned(),
                     n => format!("a roll on {most} notes, and {n} players can each roll one"),
                 };
                 Finding::warning(&ROLL_WITH_NOTE, message).help(

@@ -9,8 +9,7 @@ use crate::tune::{Section, Tune};
 pub static UNEVEN_CHORDS: Kind = Kind {
     name: "uneven-chords",
     what: "The chords of a bar share it evenly, so that one of them comes between two beats.",
-    why: "A bar is divided evenly into as many cells as are written in it: two chords in 3/4 last one and a half beats each. Mostly \
-          the second is meant for a beat, and a `-` has to say which.",
+    why: "A bar is divided evenly into as many cells as are written in it: two chords in 3/4 last one and a half beats each. Usually the second should begin on a beat: a `-` says which.",
 };
 
 /// One finding for all such bars of the tune.
@@ -29,7 +28,7 @@ pub fn uneven_chords(tune: &Tune) -> Option<Finding> {
     let (places, (count, section)) = (Places::of(&found)?, first?);
     let beats = section.meter.beats();
     let each = num_rational::Ratio::new(beats as i64, count as i64);
-    let message = format!("{count} chords in a bar of {} last {} beats each", section.meter, mixed(each));
+    let message = format!("{count} chords share a bar of {}, so each lasts {} beats", section.meter, mixed(each));
     let starts = (0..beats).map(|beat| if beat == 0 { "G" } else { "-" });
     let mut cells: Vec<&str> = starts.collect();
     if let Some(last) = cells.last_mut().filter(|_| count == 2) {

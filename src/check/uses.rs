@@ -41,7 +41,7 @@ impl Places {
 
     /// `bar 3 of section verse`, for the first place. Bars count from 1, as people count them.
     pub fn name(&self, tune: &Tune) -> String {
-        format!("bar {} of section `{}`", self.bar + 1, tune.sections[self.section].name)
+        format!("bar {} of `{}`", self.bar + 1, tune.sections[self.section].name)
     }
 
     /// A finding that points at the first place, with its name beside it, and at all others.

@@ -37,13 +37,13 @@ pub struct Ask {
 pub enum Command {
     /// Say what is wrong with tunes on the band's pans, and what to do about it
     Check(CheckArgs),
-    /// List the kinds of finding, or say why one matters
+    /// List the kinds of problem and advice, or say why one matters
     Findings(FindingsArgs),
     /// Make a practice track for one part: looped, climbing in tempo, to be answered, or growing bar by bar
     Drill(DrillArgs),
     /// Play a tune from the speakers
     Play(PlayArgs),
-    /// Find the least that must change so that the band's pans can play a tune
+    /// Find the fewest octave changes that let your pans play the tune
     Fit(FitArgs),
     /// Say what a pan is good for in the tunes that a band plays, and which notes it lacks
     Cover(CoverArgs),
@@ -87,9 +87,9 @@ pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Ask, clap::
 
 /// Checks every note of the tunes against the pans that play it, and everything else that is written.
 ///
-/// Each finding names the file, line and column, shows the line with a mark under the place, and says what to type
-/// instead. At the end stands a table with a line a part: how many notes it has, how many different ones, from which
-/// note to which, on which pans, and how many findings. A tune without findings gets one line.
+/// Each problem names the bar, shows the row with a mark under the place, and says what to try.
+/// At the end there is a table with a line for each part: how many strokes it has, how many different notes, from which
+/// note to which, on which pans, and how many problems. A tune without problems gets one line.
 #[derive(Debug, Args)]
 #[command(after_long_help = CHECK_HELP)]
 pub struct CheckArgs {
@@ -99,16 +99,16 @@ pub struct CheckArgs {
     /// Try the tunes on the band of this file, whatever band they name
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
-    /// How many cents a note of a pan may be off before it is told, instead of what the band file says (10 if nothing)
+    /// How many cents a note of a pan may be off before it is reported, instead of what the band file says (10 if it says nothing)
     #[arg(long, value_name = "CENTS", value_parser = cents)]
     pub tolerance: Option<f64>,
-    /// Tell too what was chosen where the tune leaves it open: octaves, degrees, strums, harmony lines
+    /// Show also what was chosen where the tune leaves it open: octaves, degrees, strums, harmony lines
     #[arg(long)]
     pub explain: bool,
-    /// Show the table of the parts for tunes without findings too
+    /// Show the table of the parts for tunes without problems too
     #[arg(long)]
     pub table: bool,
-    /// Write the findings as JSON, for other programs (described below with --help)
+    /// Write the report as JSON, for other programs (described below with --help)
     #[arg(long)]
     pub json: bool,
 }
@@ -118,7 +118,7 @@ Examples:
   panfold check sea-grape-road.tune
   panfold check tunes/*.tune --band visiting-band.toml
 
-Warnings and advice alone end with 0. A tune whose file or whose band's file can't
+Possible problems and advice alone end with 0. A tune whose file or whose band's file can't
 be read could not be checked.
 
 JSON: { \"tunes\": [ TUNE ] }
@@ -143,11 +143,11 @@ fn cents(text: &str) -> Result<f64, String> {
     }
 }
 
-/// Lists the kinds of finding that panfold makes, each with one sentence; with names, says why they matter and what
+/// Lists the kinds of problem and advice, each with one sentence; with names, says why they matter and what
 /// usually helps.
 #[derive(Debug, Args)]
 pub struct FindingsArgs {
-    /// Kinds of finding, for example `missing-note`
+    /// Kinds of problem or advice, for example `missing-note`
     #[arg(value_name = "KIND")]
     pub kinds: Vec<String>,
 }

@@ -76,14 +76,21 @@ impl Console {
 
     /// Writes findings to standard output, since they are what was asked for.
     pub fn show(&mut self, findings: &[Finding]) -> io::Result<()> {
-        findings.iter().try_for_each(|finding| self.out.coloured(&format!("{}\n\n", self.screen.finding(finding))))
+        let texts = self.screen.findings(findings);
+        texts.iter().try_for_each(|text| self.out.coloured(&format!("{text}\n\n")))
     }
 
     /// Writes findings to standard error, after what was written so far; whether that arrived shows at the end.
     pub fn tell(&mut self, findings: &[Finding]) -> io::Result<()> {
         let _ = self.out.flush();
         let mut err = Screened(io::stderr().lock());
-        findings.iter().try_for_each(|finding| err.coloured(&format!("{}\n", self.aside.finding(finding))))
+        let mut before = 0;
+        self.aside.findings(findings).iter().try_for_each(|text| {
+            let lines = text.lines().count();
+            let apart = if before > 0 && before.max(lines) > 1 { "\n" } else { "" };
+            before = lines;
+            err.coloured(&format!("{apart}{text}\n"))
+        })
     }
 
     /// Writes a question to standard error, the cursor after it for the answer when `stay` is set.

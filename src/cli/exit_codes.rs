@@ -2,13 +2,13 @@
 
 use clap::Command;
 
-/// What 1 says, for the commands that can find something to mend.
+/// What 1 says, for the commands that can find something to fix.
 const FOUND: [(&str, &str); 6] = [
-    ("check", "there are errors in a tune or its band"),
+    ("check", "there are problems in a tune or its band"),
     ("fit", "a part has notes that its pan lacks in every octave, or has no player"),
     ("lineup", "a part has no player"),
     ("pack", "nothing was written because of `--strict`"),
-    ("pans", "there are errors in the file"),
+    ("pans", "there are problems in the file"),
     ("tidy", "with `--check`, a tune is not tidy"),
 ];
 
@@ -19,7 +19,7 @@ pub fn told(command: Command) -> Command {
         let help = command.get_after_long_help().map(|help| format!("{help}\n\n")).unwrap_or_default();
         let found = FOUND.iter().find(|(of, _)| *of == name);
         let found = found.map_or_else(String::new, |(_, what)| format!("  1  {what}\n"));
-        let help = format!("{help}Exit codes:\n  0  done\n{found}  2  it could not be done; why is told");
+        let help = format!("{help}Exit codes:\n  0  done\n{found}  2  it could not be done; a message says why");
         told(command.after_long_help(help))
     })
 }

@@ -37,7 +37,7 @@ pub fn run(args: &FindingsArgs, console: &mut Console) -> Result<Outcome, Stop> 
 }
 
 fn unknown(name: &str, all: &[&'static Kind]) -> Finding {
-    let finding = Finding::error(&WRONG_CHOICE, format!("there is no kind of finding `{name}`"));
+    let finding = Finding::error(&WRONG_CHOICE, format!("there is no kind of problem or advice `{name}`"));
     match words::nearest(name, all.iter().map(|kind| kind.name)) {
         Some(near) => finding.help(format!("did you mean `{near}`?")),
         None => finding.help("`panfold findings` lists them all"),

@@ -12,21 +12,21 @@ use crate::text::Kind;
 pub(crate) static OWN_MISTAKE: Kind = Kind {
     name: "own-mistake",
     what: "The program has made a mistake of its own.",
-    why: "It is not your tune's fault, though another way of writing it may help. Nothing has been written half.",
+    why: "It is not your tune's fault, though another way of writing it may help. No file is half-written.",
 };
 
 /// Questions that were not answered.
 pub(crate) static MISSING_ANSWER: Kind = Kind {
     name: "missing-answer",
     what: "The input ended before all questions were answered.",
-    why: "The answers may come from a file or another program, a line each; nothing has been written.",
+    why: "Answers may come from a file or another program, one a line. Nothing was written.",
 };
 
 /// An answer that can't be taken.
 pub(crate) static WRONG_ANSWER: Kind = Kind {
     name: "wrong-answer",
     what: "An answer is not what the question asks for.",
-    why: "On a terminal the question is asked again; from a file or another program nothing has been written.",
+    why: "On a terminal the question is asked again. If the answers come from a file, nothing was written.",
 };
 
 /// Every kind of finding of the program, sorted by name.

@@ -45,6 +45,7 @@ mod table;
 mod threads;
 mod tidy;
 mod track;
+mod whereabouts;
 
 use std::ffi::OsString;
 use std::io;
@@ -130,7 +131,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let done = done.unwrap_or_else(|_| {
         let finding = Finding::error(&OWN_MISTAKE, "panfold has made a mistake and could not go on");
         Err(finding
-            .help("no file is half-written; please tell its makers what you asked for, and show them the lines above")
+            .help("no file is half-written; please tell its makers what you did, and show them the lines above")
             .into())
     });
     let done = done.and_then(|outcome| {

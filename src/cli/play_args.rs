@@ -84,7 +84,7 @@ Voices, bars and parts count from 0, channels and programs from 1.";
 /// It holds the report of the check, the tune as MIDI, the whole band as sound, and a folder for every part with two
 /// tracks (the part loud and the band soft at full speed, and the same at 70 %), a practice page and a sheet for each pan that
 /// plays it. index.html lists all of it with links, README.txt says what is what.
-/// Findings are told but don't stop it.
+/// Problems are shown but don't stop it.
 #[derive(Debug, Args)]
 #[command(after_long_help = PACK_HELP)]
 pub struct PackArgs {

@@ -1,18 +1,24 @@
-//! How a finding looks on a screen: the sentence, the place, the line with a mark under it, and what to do.
+//! How a finding looks on a screen: where it is in the band's own terms, the row with a mark under the place, what is wrong, and what
+//! to try.
 
-use std::ops::Range;
+use std::fmt::Write;
 
-use annotate_snippets::{Annotation, AnnotationKind, Group, Level, Message, Origin, Renderer, Snippet};
+use unicode_width::UnicodeWidthStr;
 
+use super::whereabouts::Whereabouts;
 use crate::text::signs::steers;
-use crate::text::{Finding, Place, Severity, Source, Span, words};
+use crate::text::{Finding, Place, Severity, Span};
 
-/// How many bytes of a line are shown on either side of the mark at most; what lies further out is left off. The screen
-/// cuts a line to its width anyway; this keeps a file of one endless line from being looked through again and again.
+/// How many bytes of a line are shown on either side of the mark at most. The screen cuts a line to its width anyway; this keeps a file
+/// of one endless line from being looked through again and again.
 const AROUND: usize = 400;
 
-/// How many lines of further places are named.
-const FURTHER: usize = 8;
+/// How many sentences on what to do are shown; JSON has them all.
+const HELP: usize = 3;
+
+/// How far the row is set in, and the sentences.
+const ROW: usize = 4;
+const SENTENCE: usize = 2;
 
 /// A screen of some width.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -24,39 +30,191 @@ pub struct Screen {
 }
 
 impl Screen {
-    /// A finding as several lines, without a line end at the end.
-    pub fn finding(self, finding: &Finding) -> String {
-        let level = match finding.severity {
-            Severity::Error => Level::ERROR,
-            Severity::Warning => Level::WARNING,
-            Severity::Advice => Level::NOTE,
-        };
-        let level = level.with_name(finding.severity.word());
-        let label = printable(&finding.label);
-        let title = level.primary_title(printable(&finding.message)).id(finding.kind.name);
-        let mut group = Group::with_title(title);
-        if let Some(place) = &finding.place {
-            let at = place.position();
-            group = match Shown::of(place) {
-                None => group.element(origin(place)),
-                // What is left off in front would make the column wrong, so it is written above.
-                Some(shown) if shown.cut => group.element(origin(place)).element(shown.snippet(at.line, &label)),
-                Some(shown) => group.element(shown.snippet(at.line, &label).path(printable(place.source.name()))),
-            };
-            if let Some(more) = further(&place.source, at.line, &finding.more) {
-                group = group.element(note(more));
-            }
-        }
-        let group = finding.help.iter().fold(group, |group, help| group.element(Level::HELP.message(printable(help))));
-        // The renderer leaves some signs in the lines of the source. Its own colours are the only ones that may begin with an escape.
-        let is_left = |c: char| steers(c) && c != '\n' && !(self.colours && c == '\x1b');
-        let rendered = self.renderer().render(&[group]);
-        if rendered.contains(is_left) { rendered.replace(is_left, "\u{fffd}") } else { rendered }
+    /// Findings as several lines each, without a line end at the end.
+    pub fn findings(self, findings: &[Finding]) -> Vec<String> {
+        let mut known: Vec<Whereabouts> = Vec::new();
+        findings.iter().map(|finding| self.finding(finding, &mut known)).collect()
     }
 
-    fn renderer(self) -> Renderer {
-        let renderer = if self.colours { Renderer::styled().hyperlink(false) } else { Renderer::plain() };
-        renderer.term_width(self.width)
+    fn finding(self, finding: &Finding, known: &mut Vec<Whereabouts>) -> String {
+        let kind = finding.kind.name;
+        let called = severity(finding.severity);
+        let sentence = sentence(&printable(&finding.message));
+        let Some(place) = &finding.place else {
+            let head = format!("{}:", capital(called));
+            let text = wrapped(&format!("{head} {sentence} ({kind})"), 0, SENTENCE, self.width);
+            return text.replacen(&head, &self.coloured(finding.severity, &head), 1) + &self.help(finding);
+        };
+        let number = known.iter().position(|known| known.is_of(&place.source)).unwrap_or_else(|| {
+            known.push(Whereabouts::new(&place.source));
+            known.len() - 1
+        });
+        let whereabouts = &known[number];
+        let headline = printable(&whereabouts.headline(place.span));
+        let mut out = format!("{headline} ({}: {kind})", self.coloured(finding.severity, called));
+        if let Some(row) = self.row(place, whereabouts, &finding.label) {
+            write!(out, "\n{row}").expect("text takes text");
+        }
+        write!(out, "\n{}", wrapped(&sentence, SENTENCE, SENTENCE, self.width)).expect("text takes text");
+        out.push_str(&self.help(finding));
+        if let Some(more) = whereabouts.further(place.span, &finding.more) {
+            let more = wrapped(&format!("also in: {}", printable(&more)), SENTENCE, SENTENCE + 2, self.width);
+            write!(out, "\n{more}").expect("text takes text");
+        }
+        out
+    }
+
+    /// What to do: `try:` before the first, unless it is a question.
+    fn help(self, finding: &Finding) -> String {
+        let mut out = String::new();
+        for (number, help) in finding.help.iter().take(HELP).enumerate() {
+            let help = printable(help);
+            let text = match number {
+                _ if help.ends_with('?') => sentence(&help),
+                0 => format!("try: {help}"),
+                _ => format!("     {help}"),
+            };
+            let indent = SENTENCE + text.len() - text.trim_start().len();
+            write!(out, "\n{}", wrapped(text.trim_start(), indent, SENTENCE + 5, self.width)).expect("text takes text");
+        }
+        out
+    }
+
+    /// The bar of the place with the bars beside it, or the line if it is not in a bar, and under it the mark with its label.
+    fn row(self, place: &Place, whereabouts: &Whereabouts, label: &str) -> Option<String> {
+        let shown = Shown::of(place, whereabouts, self.width.saturating_sub(ROW))?;
+        if shown.text.trim().is_empty() {
+            return None;
+        }
+        let label = if label.starts_with("bar ") { "" } else { label };
+        let mark = format!("{}{} {}", " ".repeat(shown.column), mark(shown.wide), printable(label));
+        let indent = " ".repeat(ROW);
+        Some(format!("{indent}{}\n{indent}{}", shown.text.trim_end(), self.bright(mark.trim_end())))
+    }
+
+    fn coloured(self, severity: Severity, text: &str) -> String {
+        let colour = match severity {
+            Severity::Error => 31,
+            Severity::Warning => 33,
+            Severity::Advice => 36,
+        };
+        if self.colours { format!("\x1b[1;{colour}m{text}\x1b[0m") } else { text.to_owned() }
+    }
+
+    fn bright(self, text: &str) -> String {
+        if self.colours { format!("\x1b[1m{text}\x1b[0m") } else { text.to_owned() }
+    }
+}
+
+/// What a screen calls a severity.
+pub fn severity(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Error => "problem",
+        Severity::Warning => "possible problem",
+        Severity::Advice => "advice",
+    }
+}
+
+/// `Problem`.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}
+
+/// A message as a sentence: with a capital letter, unless it begins with a name, and a full stop.
+fn sentence(text: &str) -> String {
+    let stop = if text.ends_with(['.', '?', '!', ':']) { "" } else { "." };
+    capital(text) + stop
+}
+
+/// The mark under something so wide: a cup.
+fn mark(wide: usize) -> String {
+    match wide {
+        0 | 1 => "↑".to_owned(),
+        wide => format!("└{}┘", "─".repeat(wide - 2)),
+    }
+}
+
+/// The stretch of a line that is shown, and where the mark goes.
+struct Shown {
+    text: String,
+    /// Columns before the mark.
+    column: usize,
+    /// Columns of the mark.
+    wide: usize,
+}
+
+impl Shown {
+    /// Nothing for an empty text.
+    fn of(place: &Place, whereabouts: &Whereabouts, width: usize) -> Option<Shown> {
+        let source = &place.source;
+        if source.text().is_empty() {
+            return None;
+        }
+        // A mark stays on its line.
+        let line = source.line_span(source.line_of(place.span.start));
+        let start = place.span.start.clamp(line.start, line.end);
+        let span = Span { start, end: place.span.end.clamp(start, line.end) };
+        if let Some((row, Some(bar))) = whereabouts.row(span) {
+            for neighbours in [1, 0] {
+                let (name, bars, before, after) = row.around(bar, neighbours);
+                let head = format!("{name} {}| ", if before { "… " } else { "" });
+                let tail = if after { " | …" } else { " |" };
+                let bars = Span { start: bars.start.min(span.start), end: bars.end.max(span.end) };
+                let shown = Shown::new(place, &printable(&head), bars, span, tail);
+                if shown.text.width() <= width {
+                    return Some(shown);
+                }
+            }
+        }
+        let text = source.text();
+        let from = text.floor_char_boundary((span.start as usize).saturating_sub(AROUND).max(line.start as usize));
+        let to = (span.end as usize).min(span.start as usize + AROUND) + AROUND;
+        let to = text.floor_char_boundary(to.min(line.end as usize));
+        let lead = text[from..span.start as usize].len() - text[from..span.start as usize].trim_start().len();
+        let whole = Span::new(from + lead, to.max(from + lead));
+        Some(Shown::new(place, "", whole, span, "").cut(width))
+    }
+
+    /// - `part`: the stretch of the source that is shown, between `head` and `tail`; `marked`: what the mark stands under.
+    fn new(place: &Place, head: &str, part: Span, marked: Span, tail: &str) -> Shown {
+        let slice = |start: u32, end: u32| {
+            let end = end.max(start);
+            printable(&place.source.slice(Span { start, end }).replace('\t', " "))
+        };
+        let marked = Span { start: marked.start.max(part.start), end: marked.end.min(part.end).max(marked.start) };
+        let before = head.to_owned() + &slice(part.start, marked.start);
+        let (middle, after) = (slice(marked.start, marked.end), slice(marked.end, part.end));
+        let (column, wide) = (before.width(), middle.width());
+        Shown { text: before + &middle + after.trim_end() + tail, column, wide }
+    }
+
+    /// Cuts the line to a width around the mark.
+    fn cut(mut self, width: usize) -> Shown {
+        self.wide = self.wide.min(width);
+        let all = self.text.width();
+        if all <= width {
+            return self;
+        }
+        let from = self.column.saturating_sub(width.saturating_sub(self.wide + 2) / 2).min(all - width);
+        let mut column = 0;
+        let mut text = String::new();
+        for letter in self.text.chars() {
+            let mut buffer = [0; 4];
+            let wide = UnicodeWidthStr::width(&*letter.encode_utf8(&mut buffer));
+            let here = column;
+            column += wide;
+            match here {
+                here if here < from => {}
+                here if here == from && from > 0 => text.push('…'),
+                here if here + wide > from + width - 1 && all > from + width => {
+                    text.push('…');
+                    break;
+                }
+                _ => text.push(letter),
+            }
+        }
+        Shown { text, column: self.column - from, wide: self.wide.min(width) }
     }
 }
 
@@ -72,70 +230,38 @@ pub fn printable(text: &str) -> String {
     text.chars().map(seen).collect()
 }
 
-fn note(text: String) -> Message<'static> {
-    Level::NOTE.with_name("also").message(text)
-}
-
-/// The stretch of a source that is shown, and the mark in it.
-struct Shown<'a> {
-    text: &'a str,
-    mark: Range<usize>,
-    /// Whether the line begins further to the left.
-    cut: bool,
-}
-
-impl<'a> Shown<'a> {
-    /// The line of a place, as far as it lies near the mark; nothing for an empty source.
-    fn of(place: &'a Place) -> Option<Shown<'a>> {
-        let source = &place.source;
-        if source.text().is_empty() {
-            return None;
+/// A text broken into lines of at most `width` columns: the first set in by `first`, the others by `rest`. What stands in backticks is not
+/// broken, so that it can be copied.
+fn wrapped(text: &str, first: usize, rest: usize, width: usize) -> String {
+    let mut lines = vec![" ".repeat(first)];
+    let mut is_empty = true;
+    for word in words_of(text) {
+        let line = lines.last_mut().expect("at least one line");
+        if !is_empty && line.width() + 1 + word.width() > width {
+            lines.push(" ".repeat(rest) + word);
+            continue;
         }
-        // A mark stays on its line; under an empty span the screen puts one sign.
-        let line = source.line_span(source.line_of(place.span.start)).range();
-        let start = (place.span.start as usize).clamp(line.start, line.end);
-        let end = (place.span.end as usize).clamp(start, line.end);
-        let from = boundary(source, start.saturating_sub(AROUND).max(line.start));
-        let to = boundary(source, (end.min(start + AROUND) + AROUND).min(line.end));
-        let mark = start - from..end.min(to) - from;
-        Some(Shown { text: &source.text()[from..to], mark, cut: from > line.start })
+        line.push_str(if is_empty { "" } else { " " });
+        line.push_str(word);
+        is_empty = false;
     }
-
-    fn snippet(self, line: usize, label: &'a str) -> Snippet<'a, Annotation<'a>> {
-        let mark = AnnotationKind::Primary.span(self.mark).label(Some(label).filter(|label| !label.is_empty()));
-        Snippet::source(self.text).line_start(line).annotation(mark)
-    }
+    lines.join("\n")
 }
 
-fn origin(place: &Place) -> Origin<'static> {
-    let at = place.position();
-    Origin::path(printable(place.source.name())).line(at.line).char_column(at.column)
-}
-
-fn boundary(source: &Source, mut at: usize) -> usize {
-    while !source.text().is_char_boundary(at) {
-        at -= 1;
+/// The words of a text; what stands in backticks is one word.
+fn words_of(text: &str) -> Vec<&str> {
+    let (mut words, mut start, mut quoted) = (Vec::new(), 0, false);
+    for (at, letter) in text.char_indices() {
+        if letter == '`' {
+            quoted = !quoted;
+        } else if letter.is_whitespace() && !quoted {
+            words.push(&text[start..at]);
+            start = at + letter.len_utf8();
+        }
     }
-    at
-}
-
-/// `3 more places: lines 12, 15, and 20`.
-fn further(source: &Source, first: usize, spans: &[Span]) -> Option<String> {
-    if spans.is_empty() {
-        return None;
-    }
-    let mut lines: Vec<usize> = spans.iter().map(|span| source.line_of(span.start)).collect();
-    lines.dedup();
-    let places = words::count(spans.len(), "more place");
-    if lines == [first] {
-        return Some(format!("{places} on this line"));
-    }
-    let mut named: Vec<String> = lines.iter().take(FURTHER).map(ToString::to_string).collect();
-    if lines.len() > FURTHER {
-        named.push(format!("{} more", lines.len() - FURTHER));
-    }
-    let noun = if lines.len() == 1 { "line" } else { "lines" };
-    Some(format!("{places}: {noun} {}", words::and(&named)))
+    words.push(&text[start..]);
+    words.retain(|word| !word.is_empty());
+    words
 }
 
 /// A text broken into lines of at most `width` letters, each set in.

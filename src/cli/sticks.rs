@@ -207,7 +207,10 @@ fn guess(pan: &Pan) -> String {
     if !assumed {
         return String::new();
     }
-    format!("where the notes of {} lie is assumed, so that all tempos are guesses: a pan file can say it\n", pan.name)
+    format!(
+        "panfold assumes where the notes of {} lie, so these tempos are estimates: a pan file can describe your pan\n",
+        pan.name
+    )
 }
 
 /// A part's rows with their sticks.

@@ -12,15 +12,14 @@ use crate::tune::{Section, Tune};
 pub static MASKED_LEAD: Kind = Kind {
     name: "masked-lead",
     what: "In a section, much of the lead is struck together with other notes just below it, beside it, or above it.",
-    why: "The ear follows the highest voice, and two notes within about three semitones of each other cover one another. It \
-          may be meant; else move the other part down, let it rest, or mark it softer.",
+    why: "The ear follows the highest voice, and two notes within about three semitones of each other cover one another. Leave it if you want it that way; otherwise move the other part down, let it rest, or mark it softer.",
 };
 
 /// Too many in one octave.
 pub static CROWDED_MIDDLE: Kind = Kind {
     name: "crowded-middle",
     what: "In a section, three or more of the middle pans often strike different notes of one octave at the same time.",
-    why: "A strum is heard when it has an octave to itself, or moments to itself. Common practice, no source.",
+    why: "A strum is heard best when it has an octave, or moments, to itself. Common practice, no source.",
 };
 
 /// How near a note must lie to the lead to cover it, in semitones below it: 3. Two tones cover each other within a critical
@@ -148,10 +147,11 @@ fn masked(tune: &Tune, section: &Section, lead: usize, moments: &[Moment]) -> Op
     let said = by_part.iter().map(|(part, count)| format!("`{}` {}", tune.parts[*part].name, times(*count)));
     let said = words::and(&said.collect::<Vec<String>>());
     let name = &tune.parts[lead].name;
-    let message = format!("{masked} of {all} strokes of `{name}` have another pan beside or above them");
+    let message =
+        format!("`{name}` may be drowned out: another pan plays close to or above it in {masked} of {all} strokes");
     let finding = Finding::advice(&MASKED_LEAD, message).at(&tune.source, section.span).part(name);
     Some(finding.label(said).help(format!(
-        "move `{}` down, let it rest while `{name}` plays, or mark it softer; it may also be meant so",
+        "move `{}` down, let it rest while `{name}` plays, or mark it softer; or leave it if you want it that way",
         tune.parts[by_part[0].0].name
     )))
 }
@@ -182,9 +182,10 @@ fn crowded(tune: &Tune, section: &Section, lead: Option<usize>, moments: &[Momen
         return None;
     }
     let names: Vec<String> = who.iter().map(|part| format!("`{}`", tune.parts[*part].name)).collect();
-    let message = format!("at {crowded} of {all} moments of the middle pans, {CROWD} or more strike in one octave");
+    let message =
+        format!("the middle pans crowd one octave: {CROWD} or more of them strike in it at {crowded} of {all} moments");
     let finding = Finding::advice(&CROWDED_MIDDLE, message).at(&tune.source, section.span).label(words::and(&names));
-    Some(finding.help("give one of them another octave or other moments, or let one rest"))
+    Some(finding.help("move one of them to another octave, let it strike at other moments, or let it rest"))
 }
 
 /// The parts that strike within one octave, if there are so many; parts that strike the same notes are one voice.

@@ -42,7 +42,8 @@ fn a_lead_is_masked_from_above_and_from_beside() {
     // Above: F5 over E5. Beside: A4 is a tone under B4. An octave of the lead's own note strengthens it, and four semitones
     // are far enough.
     let over = "section a\n lead | E5 B4 C5 D5 |\n tenor | F5 A4 C6 Bb4 |\n";
-    let text = "2 of 4 strokes of `lead` have another pan beside or above them: `tenor` 2 times".to_owned();
+    let text = "`lead` may be drowned out: another pan plays close to or above it in 2 of 4 strokes: `tenor` 2 times"
+        .to_owned();
     assert_eq!(found(over), [("masked-lead", text)]);
     // One of four is not often.
     assert!(found("section a\n lead | E5 B4 C5 D5 |\n tenor | F5 . . . |\n").is_empty());
@@ -56,7 +57,7 @@ fn a_lead_is_masked_from_above_and_from_beside() {
 #[test]
 fn three_of_the_middle_in_one_octave_are_a_crowd() {
     let crowded = "section a\n tenor | C4 . . . |\n second | E4 . . . |\n cello | G3+Bb3 G3 . . |\n";
-    let text = "at 1 of 2 moments of the middle pans, 3 or more strike in one octave: `tenor`, `second`, and `cello`";
+    let text = "the middle pans crowd one octave: 3 or more of them strike in it at 1 of 2 moments: `tenor`, `second`, and `cello`";
     assert_eq!(found(crowded), [("crowded-middle", text.to_owned())]);
     // An octave away, at other times, or the same notes.
     assert!(found("section a\n tenor | C5 . . . |\n second | E4 . . . |\n cello | G3 . . . |\n").is_empty());

@@ -45,7 +45,7 @@ pub fn verdict(cover: &Cover, extra: &Extra, octaves: i32, now: &[Now]) -> Strin
 fn own(cover: &Cover) -> String {
     let part = |strokes| percent(strokes, cover.strokes);
     if cover.is_whole() {
-        return "all of it, as written".to_owned();
+        return "complete as written".to_owned();
     }
     let (written, near) = (part(cover.share.as_written), part(cover.share.with_moves));
     let moves = match cover.moved {
@@ -55,14 +55,14 @@ fn own(cover: &Cover) -> String {
     };
     let written_text = if written == 0 { "nothing".to_owned() } else { format!("only {written} %") };
     match (cover.is_in_reach(), cover.is_whole_with_moves()) {
-        (true, true) => format!("{written} % as written, all of it {moves}"),
-        (false, true) => format!("{written_text} as written, but all of it {moves}"),
-        (true, false) if written == near => format!("{written} %, and octave moves help no further"),
+        (true, true) => format!("{written} % as written, complete {moves}"),
+        (false, true) => format!("{written_text} as written, but complete {moves}"),
+        (true, false) if written == near => format!("{written} %, and octave moves don't help"),
         (true, false) => format!("{written} % as written, {near} % {moves}"),
         (false, false) if written == near => {
-            format!("hardly a part for this pan: {written} %, and octave moves help no further")
+            format!("hardly fits this pan: {written} %, and octave moves don't help")
         }
-        (false, false) => format!("hardly a part for this pan: {written_text} as written, {near} % {moves}"),
+        (false, false) => format!("hardly fits this pan: {written_text} as written, {near} % {moves}"),
     }
 }
 
@@ -72,13 +72,13 @@ fn asked_for(cover: &Cover, extra: &Extra) -> Option<String> {
         return None;
     }
     let few = |set: NoteSet| (1..=NAMED).contains(&set.len());
-    let written = few(extra.as_written).then(|| format!("with {} more, as written", notes(extra.as_written)));
+    let written = few(extra.as_written).then(|| format!("if it also had {}", notes(extra.as_written)));
     let fewer = extra.with_moves.len() < extra.as_written.len();
     let moved =
-        (few(extra.with_moves) && fewer).then(|| format!("with {} more, by octave moves", notes(extra.with_moves)));
+        (few(extra.with_moves) && fewer).then(|| format!("by octave moves if it also had {}", notes(extra.with_moves)));
     match (written, moved) {
-        (Some(written), Some(moved)) => Some(format!("all of it {moved}, or {written}")),
-        (Some(one), None) | (None, Some(one)) => Some(format!("all of it {one}")),
+        (Some(written), Some(moved)) => Some(format!("complete {moved}, or {written}")),
+        (Some(one), None) | (None, Some(one)) => Some(format!("complete {one}")),
         (None, None) => None,
     }
 }
@@ -94,8 +94,8 @@ fn key(cover: &Cover) -> Option<String> {
     let far = words::count(better.semitones.unsigned_abs() as usize, "semitone");
     let (written, near) = (percent(share.as_written, cover.strokes), percent(share.with_moves, cover.strokes));
     let what = match (written, near) {
-        (100, _) => "all of it as written".to_owned(),
-        (written, 100) => format!("{written} % as written and all of it with octave moves"),
+        (100, _) => "complete as written".to_owned(),
+        (written, 100) => format!("{written} % as written and complete with octave moves"),
         (written, near) if written == near => format!("{written} %"),
         (written, near) => format!("{written} % as written and {near} % with octave moves"),
     };
@@ -106,14 +106,14 @@ fn key(cover: &Cover) -> Option<String> {
 fn beside(cover: &Cover, now: &[Now]) -> String {
     let others = now.iter().filter(|now| !now.itself);
     let Some(best) = others.max_by_key(|now| rank(now.share)) else {
-        return if now.is_empty() { "nobody plays it now" } else { "it plays it now" }.to_owned();
+        return if now.is_empty() { "nobody plays it now" } else { "it has this part now" }.to_owned();
     };
     let there = percent(best.share.as_written, cover.strokes);
     let name = best.name;
     match rank(cover.share).cmp(&rank(best.share)) {
-        Ordering::Greater => format!("better than `{name}`, which plays it now ({there} %)"),
-        Ordering::Equal => format!("as good as `{name}`, which plays it now"),
-        Ordering::Less => format!("`{name}` plays it now and has more of it ({there} %)"),
+        Ordering::Greater => format!("better than `{name}`, which has this part now ({there} %)"),
+        Ordering::Equal => format!("as good as `{name}`, which has this part now"),
+        Ordering::Less => format!("`{name}` has this part now and covers more of it ({there} %)"),
     }
 }
 

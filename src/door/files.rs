@@ -77,7 +77,7 @@ pub fn unreadable(path: &Path, error: &io::Error) -> Finding {
             }
         }
         io::ErrorKind::IsADirectory => finding(format!("`{name}` is a folder, not a file")),
-        io::ErrorKind::PermissionDenied => finding(format!("`{name}` may not be read by you")),
+        io::ErrorKind::PermissionDenied => finding(format!("you are not allowed to read `{name}`")),
         io::ErrorKind::Unsupported => finding(format!("`{name}` is {}", plain(error))),
         _ => finding(format!("`{name}` can't be read: {}", plain(error))),
     }
@@ -170,7 +170,7 @@ pub fn rewrite(path: &Path, read: &Source, text: &str) -> Result<(), Box<Finding
     let at = fs::canonicalize(path).map_err(failed)?;
     let there = fs::metadata(&at).map_err(failed)?;
     if !there.is_file() {
-        return Err(Box::new(Finding::error(&UNWRITABLE, format!("`{name}` is no file that can be changed"))));
+        return Err(Box::new(Finding::error(&UNWRITABLE, format!("`{name}` is not a file that can be changed"))));
     }
     may_write(&at, &there).map_err(failed)?;
     if links(&there) > 1 {
@@ -191,7 +191,7 @@ pub fn rewrite(path: &Path, read: &Source, text: &str) -> Result<(), Box<Finding
     let now = self::read(path)?;
     if now.text() != read.text() || now.has_bom() != read.has_bom() {
         let finding = Finding::error(&CHANGED_MEANWHILE, format!("somebody has changed `{name}` in the meantime"));
-        return Err(Box::new(finding.help("nothing was written: run it again")));
+        return Err(Box::new(finding.help("nothing was written: run the command again")));
     }
     file.put(&at).map_err(failed)
 }
@@ -236,7 +236,7 @@ pub fn folder(path: &Path) -> Result<(), Box<Finding>> {
             io::ErrorKind::AlreadyExists | io::ErrorKind::NotADirectory => {
                 format!("`{name}` can't be a folder: a file is in the way")
             }
-            io::ErrorKind::PermissionDenied => format!("the folder `{name}` may not be made by you"),
+            io::ErrorKind::PermissionDenied => format!("you are not allowed to make the folder `{name}`"),
             _ => format!("the folder `{name}` can't be made: {}", plain(&error)),
         };
         Box::new(Finding::error(&UNWRITABLE, message))
@@ -253,7 +253,7 @@ pub fn unwritable(name: &str, error: &io::Error) -> Finding {
             finding(format!("`{name}` is a folder")).help("give the name of a file, for example inside that folder")
         }
         io::ErrorKind::NotADirectory => finding(format!("`{name}` can't be written: a part of the path is a file")),
-        io::ErrorKind::PermissionDenied => finding(format!("`{name}` may not be written by you")),
+        io::ErrorKind::PermissionDenied => finding(format!("you are not allowed to write `{name}`")),
         io::ErrorKind::StorageFull => finding(format!("`{name}` can't be written: the disk is full")),
         _ => finding(format!("`{name}` can't be written: {}", plain(error))),
     }

@@ -34,15 +34,15 @@ pub static WRONG_CHOICE: Kind = Kind {
 /// A tune that can't be played as it is.
 pub static NOT_UNDERSTOOD: Kind = Kind {
     name: "not-understood",
-    what: "A tune or its band has mistakes, so there is no telling what it should sound like.",
-    why: "What is not understood would be silent in MIDI and sound, and nobody would know why.",
+    what: "A tune or its band has mistakes, so panfold can't know what it should sound like.",
+    why: "What panfold doesn't understand would be silent, and nobody would know why.",
 };
 
 /// Something that is there already.
 pub static THERE_ALREADY: Kind = Kind {
     name: "there-already",
     what: "There is a file of that name already.",
-    why: "Your own work is never written over unasked. What panfold wrote and nobody changed is: it can be made again.",
+    why: "Panfold never replaces your own work without asking. It does replace what it wrote itself and nobody has changed.",
 };
 
 /// A file that somebody else changed.

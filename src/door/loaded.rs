@@ -110,14 +110,14 @@ impl Loaded {
         let name = self.tune.source.name();
         let errors = self.findings.iter().filter(|finding| finding.severity == Severity::Error).count();
         let message = format!("`{name}` can't be played: there {} above", mistakes(errors));
-        let why = Finding::error(&NOT_UNDERSTOOD, message).help("mend what is told above, then try again");
+        let why = Finding::error(&NOT_UNDERSTOOD, message).help("fix the problems above, then try again");
         self.findings.push(why);
         self.findings
     }
 }
 
 fn mistakes(errors: usize) -> String {
-    format!("{} {}", if errors == 1 { "is" } else { "are" }, words::count(errors, "error"))
+    format!("{} {}", if errors == 1 { "is" } else { "are" }, words::count(errors, "problem"))
 }
 
 /// The band that was given or that the tune names.

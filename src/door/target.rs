@@ -33,7 +33,8 @@ impl Target {
         let name = path.display();
         if let Some(read) = self.read.iter().find(|read| is_same(read, path)) {
             let read = if *read == path { String::new() } else { format!(" is `{}`, which", read.display()) };
-            let finding = Finding::error(&WRONG_CHOICE, format!("`{name}`{read} is read for this"));
+            let finding =
+                Finding::error(&WRONG_CHOICE, format!("`{name}`{read} is an input of this command, and would be lost"));
             return Err(Box::new(finding.help("give the name of another file")));
         }
         if self.replace || !there.is_file() || there.len() == 0 {
@@ -49,8 +50,10 @@ impl Target {
 
 /// A finding for a file that somebody else wrote, or has changed.
 fn there_already(path: &Path) -> Finding {
-    let message =
-        format!("`{}` is there already, and panfold did not write it, or it was changed since", path.display());
+    let message = format!(
+        "`{}` is there already, and panfold did not write it, or somebody has changed it since",
+        path.display()
+    );
     Finding::error(&THERE_ALREADY, message).help("give another name, or write over it with `--replace`")
 }
 

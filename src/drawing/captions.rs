@@ -14,19 +14,21 @@ pub fn captions(pan: &Pan, options: &Options) -> Vec<String> {
     let mut out = Vec::new();
     let tiled = geometry.drums.iter().any(|drum| matches!(drum.outline, Outline::Rows { .. }));
     if sure.pitches == Sure::Placeholder {
-        out.push("the notes are a reconstruction, not a fact".to_owned());
+        out.push("the notes are a reconstruction: go by your own pan".to_owned());
     }
     if sure.drums == Sure::Placeholder {
-        out.push("which notes share a drum is a placeholder, not a fact".to_owned());
+        out.push("sketch only: your pan may have its notes on other drums".to_owned());
     } else if sure.drums == Sure::Low {
         out.push("which notes share a drum is not confirmed".to_owned());
     }
     if tiled {
-        out.push("places not known: notes in rising rows, the lowest nearest to the player".to_owned());
+        out.push(
+            "where the notes lie is not known: they are drawn in rising rows, the lowest nearest to you".to_owned(),
+        );
     } else if [sure.rings, sure.angles].contains(&Sure::Placeholder) {
-        out.push("places on the drum are placeholders, not facts".to_owned());
+        out.push("sketch only: your pan may have its notes in other places".to_owned());
     } else if weak(sure.angles) || weak(sure.rings) {
-        out.push("places on the drum are schematic: go by the pan itself".to_owned());
+        out.push("sketch only: your pan may differ; go by your own pan".to_owned());
     }
     if !tiled && !geometry.is_told() {
         out.push("under the drums: notes whose place is not known".to_owned());

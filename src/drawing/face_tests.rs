@@ -26,9 +26,9 @@ fn every_note_can_be_found_by_its_key_and_drum() {
 #[test]
 fn what_is_weak_is_said() {
     let said = |name: &str| face(layout(name).expect("a layout"), &Options::default()).description;
-    assert!(!said("lead-c").contains("schematic"));
-    assert!(said("six-bass").contains("places on the drum are schematic"));
-    assert!(said("nine-bass").contains("which notes share a drum is a placeholder"));
+    assert!(!said("lead-c").contains("sketch"));
+    assert!(said("six-bass").contains("sketch only: your pan may differ; go by your own pan"));
+    assert!(said("nine-bass").contains("sketch only: your pan may have its notes on other drums"));
     assert!(said("ping-pong").contains("the notes are a reconstruction"));
     assert!(said("double-tenor").contains("which notes share a drum is not confirmed"));
 }
@@ -107,10 +107,10 @@ fn a_small_pan_as_svg() {
     pan.drums[0].notes.iter_mut().for_each(|note| note.angle = None);
     let lit = vec![(pitch("F4"), State::Next, Some(Stick::R))];
     let text = svg::element(&face(&pan, &Options { lit, ..Options::default() }));
-    insta::assert_snapshot!(text, @r##"
+    insta::assert_snapshot!(text, @r#"
     <svg xmlns="http://www.w3.org/2000/svg" class="panfold" role="img" viewBox="-240 -499.75 480 179.3">
     <title>first pan (lead)</title>
-    <desc>C4 F4. places not known: notes in rising rows, the lowest nearest to the player</desc>
+    <desc>C4 F4. where the notes lie is not known: they are drawn in rising rows, the lowest nearest to you</desc>
     <rect class="drum" x="-92" y="-477.75" width="184" height="84" rx="20"/>
     <g class="note" id="note-60" data-key="60" data-drum="0">
     <title>C4</title>
@@ -124,8 +124,8 @@ fn a_small_pan_as_svg() {
     <text class="name" x="43" y="-425.69" font-size="27.94" text-anchor="middle">F<tspan class="small">4</tspan></text>
     <text class="stick" x="43" y="-410.6" font-size="16.21" text-anchor="middle">R</text>
     </g>
-    <text class="caption" x="-218" y="-351.8" font-size="19">places not known: notes in rising rows, the lowest</text>
-    <text class="caption" x="-218" y="-326.15" font-size="19">nearest to the player</text>
+    <text class="caption" x="-218" y="-351.8" font-size="19">where the notes lie is not known: they are drawn</text>
+    <text class="caption" x="-218" y="-326.15" font-size="19">in rising rows, the lowest nearest to you</text>
     </svg>
-    "##);
+    "#);
 }

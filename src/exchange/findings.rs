@@ -6,8 +6,8 @@ use crate::text::Kind;
 pub static WRONG_MUSIC_FILE: Kind = Kind {
     name: "wrong-music-file",
     what: "A file is no MIDI file or no MusicXML that can be read.",
-    why: "The finding names the byte or the line. MusicXML that is cut off or made unsafe, and files of another kind, are refused \
-          whole. MIDI files are read as far as they go, and it is told what is missing.",
+    why: "The message names the byte or the line. MusicXML that is cut off or made unsafe, and files of another kind, are refused \
+          whole. MIDI files are read as far as they go, and panfold says what is missing.",
 };
 
 /// A MIDI file that breaks the standard.
@@ -21,7 +21,7 @@ pub static ODD_MIDI_FILE: Kind = Kind {
 /// A file that goes beyond a limit.
 pub static TOO_MUCH_MUSIC: Kind = Kind {
     name: "too-much-music",
-    what: "A MIDI or MusicXML file holds more than panfold takes.",
+    what: "A MIDI or MusicXML file holds more than panfold can take.",
     why: "The limits are far above real music; they keep a wrong file from filling the memory.",
 };
 
@@ -29,16 +29,15 @@ pub static TOO_MUCH_MUSIC: Kind = Kind {
 pub static NOT_CARRIED: Kind = Kind {
     name: "not-carried",
     what: "Something in the imported music is not in the tune.",
-    why: "A tune file says what is struck when; what else a file holds is told with its place, so that you can write it \
-          in by hand where it matters.",
+    why: "A tune file says what is struck when; anything else in the file is listed with its place, so that you can write it in by hand where it matters.",
 };
 
 /// Something of a file that is written otherwise in the tune.
 pub static WRITTEN_OTHERWISE: Kind = Kind {
     name: "written-otherwise",
-    what: "Something in the imported music is written in another way in the tune.",
+    what: "Something in the imported music is written differently in the tune.",
     why: "A player has two sticks and a row has one stroke at a time, so chords and crossing voices are shared out over \
-          rows; what was played off the beat is moved onto cells. Nothing sounds other than the finding says.",
+          rows; what was played off the beat is moved onto cells. Everything else sounds as before.",
 };
 
 /// Parts of imported music that share a pan.

@@ -2,7 +2,7 @@
 //! dynamic programming.
 //!
 //! In: the notes that the line moves with, each with its chords and key; the pan's notes. Out: a note for each. What the line
-//! may play is a tone of the chord of the moment or of the key's scale; what it costs is named below. On a beat it plays chord
+//! may play is a tone of the current chord or of the key's scale; what it costs is named below. On a beat it plays chord
 //! tones, and rubs with nothing; between beats it goes on by step. The rules are those of two-part writing as handbooks of harmony
 //! and counterpoint have them (from memory), the figures are our own.
 
@@ -16,7 +16,7 @@ pub struct Followed {
     pub pitch: Pitch,
     /// Whether it sounds on a beat: it is struck there, or held over one.
     pub on_beat: bool,
-    /// The chords of the beats on which it sounds, each once; between beats the chord of the moment.
+    /// The chords of the beats on which it sounds, each once; between beats the current chord.
     pub chords: Vec<Chord>,
     /// The key.
     pub key: Key,

@@ -40,7 +40,7 @@ pub fn at(written: Tempo, share: Share) -> String {
 pub fn or_slower(tune: &Tune, share: Share) -> String {
     in_sentence(share, || match has_one_tempo(tune) {
         true => format!("{} or slower", beats(tune.tempo, share, 1.0)),
-        false => format!("{} % of its tempos or slower", share / 10),
+        false => format!("{} % of its tempo or slower", share / 10),
     })
 }
 

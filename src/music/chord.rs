@@ -111,12 +111,12 @@ pub struct Chord {
     pub bass: Option<Tone>,
 }
 
-/// Why a text is no chord symbol.
+/// Why a text is not a chord symbol.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum ChordError {
     /// It does not begin with a note letter.
     Root,
-    /// What follows the root is no kind of chord that is known; the unknown text.
+    /// What follows the root is not a kind of chord that is known; the unknown text.
     Kind(String),
     /// What follows the slash is no note name; the unknown text.
     Bass(String),

@@ -7,7 +7,7 @@ use super::chord::Chord;
 use super::key::Key;
 use super::pitch::{Letter, Tone};
 
-/// A degree of the chord of the moment: the root is `1`, its third `3`, the root an octave up `8`.
+/// A degree of the current chord: the root is `1`, its third `3`, the root an octave up `8`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Degree {
     /// The number, 1 to 13.

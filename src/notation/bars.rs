@@ -115,7 +115,7 @@ impl Reader<'_> {
             let (meant, cells) = meant(self.source, span);
             let text = self.source.slice(cells);
             let content = if let (true, Some(meant)) = (text.is_empty(), &meant) {
-                let message = format!("`{}:` says how many cells the bar has, and none is there", meant.value);
+                let message = format!("`{}:` says how many cells the bar has, but there are none", meant.value);
                 let finding = Finding::error(&WRONG_BAR, message).at(self.source, meant.span);
                 self.findings.push(finding.help("write the cells after it, as in `| 3: C5 D5 E5 |`"));
                 BarContent::Broken
@@ -223,7 +223,7 @@ impl Reader<'_> {
                 word => match Dynamic::from_word(word) {
                     Some(mark) => DynamicCellKind::Mark(mark),
                     None => {
-                        let finding = Finding::error(&WRONG_DYNAMIC, format!("`{word}` is no dynamic mark"));
+                        let finding = Finding::error(&WRONG_DYNAMIC, format!("`{word}` is not a dynamic mark"));
                         let finding = finding.at(reader.source, span);
                         let spoken =
                             SPOKEN.iter().find(|(spoken, _)| *spoken == word.to_lowercase().trim_end_matches('.'));

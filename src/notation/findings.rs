@@ -26,28 +26,28 @@ pub static WRONG_BAR: Kind = Kind {
 /// A chord symbol that is not known.
 pub static WRONG_CHORD: Kind = Kind {
     name: "wrong-chord",
-    what: "A cell of the row `chords` is no chord symbol.",
+    what: "A cell of the row `chords` is not a chord symbol.",
     why: "Chord symbols begin with a note letter: `G`, `D7`, `F#m`; `-` holds the chord, `N.C.` is no chord.",
 };
 
 /// A dynamic mark that is not known.
 pub static WRONG_DYNAMIC: Kind = Kind {
     name: "wrong-dynamic",
-    what: "A cell of the row `dynamics` is no dynamic mark.",
-    why: "The marks are `pp p mp mf f ff`, `<` for growing, `>` for falling, and `-` for going on.",
+    what: "A cell of the row `dynamics` is not a dynamic mark.",
+    why: "The marks are `pp p mp mf f ff`, `<` getting louder, `>` getting softer, and `-` for going on.",
 };
 
 /// A value of a setting that can't be.
 pub static WRONG_VALUE: Kind = Kind {
     name: "wrong-value",
     what: "A setting has a value that can't be read, or that is out of its range.",
-    why: "Key, meter, tempo and the like have values of their own kind; the finding says which.",
+    why: "Key, meter, tempo and the like each have their own values; the message says which.",
 };
 
 /// A statement lacks something.
 pub static INCOMPLETE: Kind = Kind {
     name: "incomplete",
-    what: "A line stops before it has said everything, or goes on after it.",
+    what: "A line is not finished, or has something left over.",
     why: "For example a part needs a name and what it is played on: `part lead on lead`.",
 };
 
@@ -61,7 +61,7 @@ pub static SETTING_TWICE: Kind = Kind {
 /// A line stands where it can't.
 pub static MISPLACED: Kind = Kind {
     name: "misplaced",
-    what: "A line stands where it has no meaning.",
+    what: "A line is in the wrong place.",
     why: "Rows stand in a section; of the settings only `key`, `meter` and `tempo` may be changed there.",
 };
 
@@ -75,13 +75,13 @@ pub static WRONG_NAME: Kind = Kind {
 /// An instruction that is not known.
 pub static UNKNOWN_INSTRUCTION: Kind = Kind {
     name: "unknown-instruction",
-    what: "What follows a `=` is no instruction.",
+    what: "What follows a `=` is not an instruction.",
     why: "The instructions are `strum PATTERN`, `play PATTERN`, `with PART`, `under PART`, `over PART` and `rest`.",
 };
 
 /// More than the notation takes.
 pub static TOO_MANY: Kind = Kind {
     name: "too-many",
-    what: "A file, a row, a bar, a cell or a form holds more than panfold takes.",
-    why: "The limits are far above real tunes; mostly a key was held down, or it is the wrong file.",
+    what: "A file, a row, a bar, a cell or a form holds more than panfold can take.",
+    why: "The limits are far above real tunes; usually a key was held down, or it is the wrong file.",
 };

@@ -51,7 +51,7 @@ pub fn parse(source: &Arc<Source>) -> (Tree, Vec<Finding>) {
         let mut finding =
             Finding::error(&TOO_MANY, format!("and {} that are not shown", words::count(more, "more finding")));
         finding.place = place;
-        findings.push(finding.help("mend the first ones, then look again"));
+        findings.push(finding.help("fix the first ones, then check again"));
     }
     (Tree { source: Arc::clone(source), lines }, findings)
 }
@@ -409,7 +409,7 @@ impl Parser<'_> {
             if reserved {
                 let finding = Finding::error(
                     &UNKNOWN_INSTRUCTION,
-                    format!("the row `{}` takes bars, no instruction", name.value),
+                    format!("the row `{}` needs bars, not an instruction", name.value),
                 );
                 self.tell(finding.help(format!("for example `{} | … | … |`", name.value)), rest.span);
                 return Statement::Broken;
@@ -508,7 +508,7 @@ impl Parser<'_> {
     }
 
     fn unknown_instruction(&mut self, word: &str, place: Span) {
-        let finding = Finding::error(&UNKNOWN_INSTRUCTION, format!("`{word}` is no instruction"));
+        let finding = Finding::error(&UNKNOWN_INSTRUCTION, format!("`{word}` is not an instruction"));
         let finding = match words::nearest(word, INSTRUCTIONS) {
             Some(near) if !word.is_empty() => finding.help(format!("did you mean `{near}`?")),
             _ => finding.help("the instructions are `strum PATTERN`, `play PATTERN`, `with PART`, `under PART`, `over PART` and `rest`"),

@@ -95,14 +95,14 @@ fn key(text: &str) -> Result<Value, Box<Finding>> {
     if let Ok(key) = text.parse::<Key>() {
         return Ok(Value::Key(key));
     }
-    Err(wrong(format!("`{text}` is no key"), "major keys look like `G` or `Bb`, minor keys like `Em`"))
+    Err(wrong(format!("`{text}` is not a key"), "major keys look like `G` or `Bb`, minor keys like `Em`"))
 }
 
 fn meter(text: &str) -> Result<Value, Box<Finding>> {
     match text.parse::<Meter>() {
         Ok(meter) => Ok(Value::Meter(meter)),
         Err(_) => Err(wrong(
-            format!("`{text}` is no meter"),
+            format!("`{text}` is not a meter"),
             &format!(
                 "write how many notes a bar (1 to {}) and which: 1, 2, 4, 8, 16 or 32; for example `meter 4/4` or `meter 6/8`",
                 meter::MAX_COUNT

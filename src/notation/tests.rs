@@ -145,13 +145,13 @@ fn mistakes_are_placed_and_named() {
         ("section a\n lead | H4 |\n", "2:9 wrong-cell: there is no note `H4`: notes run from A to G"),
         ("section a\n lead | g4> |\n", "2:9 wrong-cell: note letters are capitals, found `g4>`"),
         ("section a\n lead | 15 |\n", "2:9 wrong-cell: a chord has no degree `15`"),
-        ("section a\n lead | G4~ |\n", "2:9 wrong-cell: cells are kept apart by spaces, found `G4~`"),
+        ("section a\n lead | G4~ |\n", "2:9 wrong-cell: cells need a space between them, found `G4~`"),
         (
             "section a\n lead | G4/ |\n",
             "2:9 wrong-cell: expected a note or a stroke on both sides of the sign in `G4/`",
         ),
         ("section a\n lead | > |\n", "2:9 wrong-cell: expected a note before `>`"),
-        ("section a\n lead | G4 % |\n", "2:12 wrong-cell: a `%` stands alone in its bar"),
+        ("section a\n lead | G4 % |\n", "2:12 wrong-cell: a `%` must be alone in its bar"),
         ("section a\n lead | G12 |\n", "2:9 wrong-cell: unexpected `12` in `G12`"),
         ("section a\n lead | G###4 |\n", "2:9 wrong-cell: `G###4` has too many sharps or flats"),
         ("section a\n lead | G#9 |\n", "2:9 wrong-cell: `G#9` is beyond what can be played"),
@@ -160,20 +160,20 @@ fn mistakes_are_placed_and_named() {
         ("section a\n lead | C5 | | D5 |\n", "2:14 wrong-bar: there is nothing between these bar lines"),
         (
             "section a\n chords | G | Hm |\n",
-            "2:15 wrong-chord: `Hm` is no chord symbol: a chord begins with a note letter from A to G, as in `G`, `D7`, `F#m`",
+            "2:15 wrong-chord: `Hm` is not a chord symbol: a chord begins with a note letter from A to G, as in `G`, `D7`, `F#m`",
         ),
-        ("section a\n dynamics | loud |\n", "2:13 wrong-dynamic: `loud` is no dynamic mark"),
-        ("section a\n lead = strums x\n", "2:9 unknown-instruction: `strums` is no instruction"),
+        ("section a\n dynamics | loud |\n", "2:13 wrong-dynamic: `loud` is not a dynamic mark"),
+        ("section a\n lead = strums x\n", "2:9 unknown-instruction: `strums` is not an instruction"),
         ("section a\n lead = with\n", "2:9 incomplete: expected the name of a part"),
         ("section a\n lead = rest now\n", "2:14 incomplete: unexpected `now` after the instruction"),
-        ("section a\n chords = rest\n", "2:9 unknown-instruction: the row `chords` takes bars, no instruction"),
+        ("section a\n chords = rest\n", "2:9 unknown-instruction: the row `chords` needs bars, not an instruction"),
         ("lead | C5 |\n", "1:1 misplaced: the row `lead` stands before the first section"),
         ("section a\n title B\n", "2:2 misplaced: `title` is for the whole tune, and this is a section"),
         ("key G\nkey D\n", "2:1 setting-twice: `key` is given already, on line 1"),
         ("tempo 0\n", "1:7 wrong-value: expected a tempo from 10 to 400 beats a minute, found `0`"),
         ("tempo 1e9\n", "1:7 wrong-value: expected a tempo from 10 to 400 beats a minute, found `1e9`"),
-        ("meter 0/4\n", "1:7 wrong-value: `0/4` is no meter"),
-        ("key H\n", "1:5 wrong-value: `H` is no key"),
+        ("meter 0/4\n", "1:7 wrong-value: `0/4` is not a meter"),
+        ("key H\n", "1:5 wrong-value: `H` is not a key"),
         ("swing 3\n", "1:7 wrong-value: expected the two parts of a beat, found `3`"),
         ("pickup 0\n", "1:8 wrong-value: expected a number of beats, found `0`"),
         ("roll soon\n", "1:6 wrong-value: expected a number of beats, found `soon`"),
@@ -256,8 +256,8 @@ fn a_bar_may_say_how_many_cells_it_has() {
         "`7:` means 7 cells, and this bar has 8 [7:] lead | 8: C5 D5 E5 F5 G5 A5 B5 C6 |"
     );
     assert_eq!(wrong("0: C5"), "`0:` means 0 cells, and this bar has 1 [0:] lead | 1: C5 |");
-    assert_eq!(wrong("5:"), "`5:` says how many cells the bar has, and none is there [5:] ");
-    assert_eq!(wrong("2: %"), "a `%` stands alone in its bar [%] ");
+    assert_eq!(wrong("5:"), "`5:` says how many cells the bar has, but there are none [5:] ");
+    assert_eq!(wrong("2: %"), "a `%` must be alone in its bar [%] ");
     assert!(wrong("99999999999999999999: C5").starts_with("expected a note or a stroke"));
 }
 

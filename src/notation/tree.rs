@@ -165,7 +165,7 @@ pub enum Instruction {
     Play(Spanned<String>),
     /// `with PART`: the same notes as that part.
     With(Spanned<String>),
-    /// `strum PATTERN`: the pattern's strokes with two notes of the chord of the moment.
+    /// `strum PATTERN`: the pattern's strokes with two notes of the current chord.
     Strum(Spanned<String>),
     /// `under PART`: a harmony line below that part.
     Under(Spanned<String>),
@@ -261,7 +261,7 @@ pub enum Written {
     Note(NoteName),
     /// `G`: in whichever octave suits the line.
     Tone(Tone),
-    /// `5`: of the chord of the moment, in whichever octave suits the line.
+    /// `5`: of the current chord, in whichever octave suits the line.
     Degree(Degree),
     /// `x`, `X`, `o`, `s`; the accent of `X` is in [`Strike::accent`].
     Mark(Mark),

@@ -25,7 +25,7 @@ pub fn explain(text: &str, span: Span) -> Finding {
     }
     if text.contains(char::is_whitespace) {
         let whole: String = text.split_whitespace().collect();
-        let finding = finding(format!("two notes at once have no space at their `+`, found `{text}`"));
+        let finding = finding(format!("two notes at once are written without spaces, found `{text}`"));
         return if is_good(&whole) {
             finding.help(format!("did you mean `{whole}`?")).edit(Edit::new(span, whole))
         } else {
@@ -33,16 +33,16 @@ pub fn explain(text: &str, span: Span) -> Finding {
         };
     }
     if text == "/" {
-        return finding("a `/` alone is no cell".to_owned())
+        return finding("a `/` alone is not a cell".to_owned())
             .help("write `| % |` to play the bar before again; `A5/B5` puts two strokes into a cell");
     }
     if text == ":" {
-        return finding("repeat signs stand in no row".to_owned()).help(
+        return finding("a row has no repeat signs".to_owned()).help(
             "write `| % |` to play the bar before again, or how often a section is played in the form: `form verse x2`",
         );
     }
     if text.contains('%') {
-        return finding("a `%` stands alone in its bar".to_owned()).help("write `| % |` to play the bar before again");
+        return finding("a `%` must be alone in its bar".to_owned()).help("write `| % |` to play the bar before again");
     }
     if piece.is_empty() {
         return finding(format!("expected a note or a stroke on both sides of the sign in `{text}`"))
@@ -63,11 +63,11 @@ pub fn explain(text: &str, span: Span) -> Finding {
         return instead(finding(format!("there is no note `{stem}`: notes run from A to G")), better);
     }
     if let Some(better) = other_mark(stem) {
-        return instead(finding(format!("`{stem}` is no stroke")), better);
+        return instead(finding(format!("`{stem}` is not a stroke")), better);
     }
     if let Some(glued) = stem.strip_suffix(['-', '~', '.']).filter(|note| note.parse::<NoteName>().is_ok()) {
         let sign = &stem[glued.len()..];
-        return finding(format!("cells are kept apart by spaces, found `{piece}`"))
+        return finding(format!("cells need a space between them, found `{piece}`"))
             .help(format!("did you mean `{glued} {sign}`?"));
     }
     if let Some(meant) = wrong_note::meant(stem) {

@@ -51,7 +51,7 @@ pub fn explain(text: &str, error: &ChordError, before: &str) -> Finding {
                 finding(format!("`{text}` may be a minor chord, or a chord and a hold without a space between them"))
                     .help(format!("write `{minor}` for the minor chord, or `{held} -` if `{held}` is held"))
             }
-            false => finding(format!("cells are kept apart by spaces, found `{text}`"))
+            false => finding(format!("cells need a space between them, found `{text}`"))
                 .help(format!("did you mean `{held} -`?")),
         };
     }
@@ -61,13 +61,13 @@ pub fn explain(text: &str, error: &ChordError, before: &str) -> Finding {
     }
     let glued = format!("{before}{text}");
     if !before.is_empty() && is_chord(before) && is_chord(&glued) {
-        return finding(format!("`{text}` alone is no chord symbol"))
+        return finding(format!("`{text}` alone is not a chord symbol"))
             .help(format!("did you mean `{glued}`, in one word?"));
     }
     let is_word = is_chord(before) && text.starts_with(|c: char| c.is_lowercase()) && meant(text, error).is_none();
     let in_words = is_word.then(|| meant(&glued, &glued.parse::<Chord>().err()?)).flatten();
     if let Some(better) = in_words.filter(|better| better.starts_with(before)) {
-        return finding(format!("`{text}` alone is no chord symbol"))
+        return finding(format!("`{text}` alone is not a chord symbol"))
             .help(format!("did you mean `{better}` for `{before} {text}`?"));
     }
     let finding = match error {
@@ -75,7 +75,7 @@ pub fn explain(text: &str, error: &ChordError, before: &str) -> Finding {
             return finding(format!("panfold does not know the chord `{text}`")).help(KNOWN);
         }
         ChordError::Kind(kind) if is_likely(kind) => finding(format!("panfold does not know the chord `{text}`")),
-        _ => finding(format!("`{text}` is no chord symbol: {error}")),
+        _ => finding(format!("`{text}` is not a chord symbol: {error}")),
     };
     if let ChordError::Kind(kind) = error
         && kind == "2"

@@ -158,7 +158,7 @@ fn keyword(word: &str, rest: &str) -> Option<Meant> {
     let (_, known) = SYNONYMS.into_iter().find(|(other, _)| *other == lower)?;
     let help = format!("did you mean `{known}`?");
     let message = match setting::WORDS.contains(&known) {
-        true => format!("`{word}` is no setting of a tune"),
+        true => format!("`{word}` is not a setting of a tune"),
         false => no_line(word),
     };
     Some(Meant { message, help, reads: Reads::Keyword { word: known, sure: false } })

@@ -34,7 +34,7 @@ pub fn meant(stem: &str) -> Option<Meant> {
     }
     if let Some(sign) = one_sign(stem) {
         let apart = vec![sign.to_string(); stem.chars().count()].join(" ");
-        return this(format!("cells are kept apart by spaces, found `{stem}`"), apart);
+        return this(format!("cells need a space between them, found `{stem}`"), apart);
     }
     if let Some(better) = octave_first(stem).or_else(|| in_words(stem)) {
         let message = format!("a note is its letter, its sharp or flat, and its octave, found `{stem}`");
@@ -115,7 +115,7 @@ fn touching(stem: &str) -> Option<Meant> {
     if [first, second].iter().any(|note| note.parse::<NoteName>().is_err() && !is_tone(note)) {
         return None;
     }
-    let message = format!("cells are kept apart by spaces, found `{stem}`");
+    let message = format!("cells need a space between them, found `{stem}`");
     let ask = format!(
         "write `{first} {second}` for two cells, `{first}/{second}` for both in one cell, `{first}+{second}` for both at once"
     );

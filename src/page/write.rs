@@ -218,7 +218,7 @@ fn way_choices(ways: &[Way]) -> String {
 /// The usual caution about loudness (NIOSH, publication 98-126: 85 dBA over 8 hours, half the time for every 3 dB more).
 pub const CAUTION: &str = "A steel band is loud, and the iron above all; headphones can be as loud. A usual limit at work is \
 85 dBA over 8 hours, and half the time for every 3 dB more: at 100 dBA that is a quarter of an hour. Keep headphones low, take \
-breaks, wear hearing protection in the shed. Local rules come first, and a ringing ear is for a hearing professional.";
+breaks, wear hearing protection in the panyard. Local rules come first, and if your ears ring, see a hearing professional.";
 
 /// What the page says about what the player plays.
 struct Texts<'a> {

@@ -341,7 +341,7 @@ pub fn note(word: &str) -> Result<NoteName, Box<Finding>> {
                 Some(first) => format!("{}{}", first.to_ascii_uppercase(), &word[first.len_utf8()..]),
                 None => String::new(),
             };
-            let finding = finding(format!("`{word}` is no note: {error}"));
+            let finding = finding(format!("`{word}` is not a note: {error}"));
             Err(Box::new(if better != word && better.parse::<NoteName>().is_ok() {
                 finding.help(format!("did you mean `{better}`?"))
             } else {

@@ -13,13 +13,13 @@ pub static BAND_SYNTAX: Kind = Kind {
 pub static UNKNOWN_KEY: Kind = Kind {
     name: "unknown-key",
     what: "A band or pan file has a key that panfold does not know.",
-    why: "A mistyped key would be passed over in silence, and a pan would be taken for another.",
+    why: "If panfold passed over a mistyped key, it would get your pan wrong without saying so.",
 };
 
 /// A value of the wrong sort.
 pub static WRONG_ENTRY: Kind = Kind {
     name: "wrong-entry",
-    what: "A key of a band or pan file is missing, or has a value that it can't have.",
+    what: "Something is missing in a band or pan file, or has a value that it can't have.",
     why: "For example `a4` is a number, `name` a text in quotes, `without` a list of notes.",
 };
 
@@ -34,7 +34,7 @@ pub static UNKNOWN_LAYOUT: Kind = Kind {
 pub static UNKNOWN_PERCUSSION: Kind = Kind {
     name: "unknown-percussion",
     what: "A band file names a kind of percussion that panfold does not know.",
-    why: "Every kind has its own strokes and its own sound; take the nearest one that the finding lists.",
+    why: "Every kind has its own strokes and its own sound; take the nearest one on the list.",
 };
 
 /// A drum kit where one instrument is asked for.
@@ -55,21 +55,21 @@ pub static WRONG_NOTE: Kind = Kind {
 pub static NOTE_TWICE: Kind = Kind {
     name: "note-twice",
     what: "A pan has the same note twice.",
-    why: "Sounding pitch counts, so `Gb4` is the same note as `F#4`; mostly an octave is mistyped.",
+    why: "Sounding pitch counts, so `Gb4` is the same note as `F#4`; usually an octave is mistyped.",
 };
 
 /// A note that a pan does not have.
 pub static NO_SUCH_NOTE: Kind = Kind {
     name: "no-such-note",
     what: "`without` or `cents` names a note that the pan does not have.",
-    why: "It would change nothing, so most likely another note or octave was meant.",
+    why: "It would change nothing, so another note or octave was probably meant.",
 };
 
 /// A note far beyond its kind of pan.
 pub static UNLIKELY_NOTE: Kind = Kind {
     name: "unlikely-note",
     what: "A pan has a note far below or above every usual layout of its kind.",
-    why: "Most likely its octave is mistyped: C4 is middle C. It may also be a pan of another kind.",
+    why: "Its octave is probably mistyped: C4 is middle C. It may also be a pan of another kind.",
 };
 
 /// A pan or percussion whose name is taken.

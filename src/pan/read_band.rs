@@ -196,7 +196,7 @@ fn named_level(source: &Arc<Source>, text: &Spanned<String>, findings: &mut Vec<
     let level = Level::from_name(&text.value);
     if level.is_none() {
         let names: Vec<String> = Level::ALL.iter().map(|level| format!("`{level}`")).collect();
-        let finding = Finding::error(&WRONG_ENTRY, format!("`{}` is no level", text.value)).at(source, text.span);
+        let finding = Finding::error(&WRONG_ENTRY, format!("`{}` is not a level", text.value)).at(source, text.span);
         let near = words::nearest(&text.value, Level::ALL.iter().map(|level| level.name()));
         findings.push(match near {
             Some(near) => finding.help(format!("did you mean `{near}`?")),
@@ -250,7 +250,7 @@ fn instrument<'a>(
         return None;
     }
     let Some(instrument) = Instrument::from_name(&kind.value) else {
-        let finding = Finding::error(&UNKNOWN_PERCUSSION, format!("`{}` is no kind of percussion", kind.value));
+        let finding = Finding::error(&UNKNOWN_PERCUSSION, format!("`{}` is not a kind of percussion", kind.value));
         let finding = finding.at(source, kind.span);
         let known: Vec<&str> = Instrument::ALL.iter().flat_map(|instrument| instrument.names()).copied().collect();
         findings.push(match words::nearest(&kind.value, words::singular(&known)) {

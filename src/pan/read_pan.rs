@@ -138,7 +138,7 @@ fn unknown_layout(source: &Arc<Source>, layout: &Spanned<String>, layouts: &[Pan
 }
 
 fn unknown_kind(source: &Arc<Source>, kind: &Spanned<String>) -> Finding {
-    let finding = Finding::error(&UNKNOWN_LAYOUT, format!("`{}` is no kind of pan", kind.value));
+    let finding = Finding::error(&UNKNOWN_LAYOUT, format!("`{}` is not a kind of pan", kind.value));
     let finding = finding.at(source, kind.span);
     let known: Vec<&str> = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied().collect();
     match words::nearest(&kind.value, words::singular(&known)) {

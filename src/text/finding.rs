@@ -224,7 +224,7 @@ pub fn at_most(findings: Vec<Finding>) -> Vec<Finding> {
     }
     for (_, count, last) in told.into_iter().filter(|(_, count, _)| *count > MOST_OF_A_KIND) {
         let more = count - MOST_OF_A_KIND;
-        kept[last].help.push(format!("there are {more} more of this kind, which are not shown: mend these first"));
+        kept[last].help.push(format!("there are {more} more of this kind, which are not shown: fix these first"));
     }
     kept
 }

@@ -9,7 +9,7 @@ pub static UNKNOWN_PART: Kind = Kind {
     why: "Every part is announced once, before the sections, with `part NAME on KIND`; mostly the name is mistyped.",
 };
 
-/// A part is played on something that is no kind of pan or percussion.
+/// A part is played on something that is not a kind of pan or percussion.
 pub static UNKNOWN_KIND: Kind = Kind {
     name: "unknown-kind",
     what: "A part is played on something that is neither a kind of pan nor an instrument of the engine room.",
@@ -187,6 +187,6 @@ pub static LONG_PICKUP: Kind = Kind {
 /// The tune played out is longer than the limits.
 pub static TOO_LONG: Kind = Kind {
     name: "too-long",
-    what: "The form played out has more bars or strokes than panfold takes.",
+    what: "The form played out has more bars or strokes than panfold can take.",
     why: "The limits are far above any evening's programme; a number in the form is likely mistyped.",
 };

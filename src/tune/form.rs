@@ -199,7 +199,7 @@ fn nothing_goes_on(row: &Row<Open>, part: &str, before: Option<&Section<Open>>, 
     let mark = source.slice(row.carry.span);
     let message = match before {
         Some(section) => format!("no note goes on into this `{mark}` from the section `{}` before", section.name),
-        None => format!("there is nothing before this `{mark}` that could go on"),
+        None => format!("there is nothing before this `{mark}` to go on"),
     };
     let finding = Finding::error(&NOTHING_TO_HOLD, message).at(source, row.carry.span).part(part);
     finding.help("write `.` for no stroke, or let the last note before it be held to the end")

@@ -203,7 +203,7 @@ fn unknown_kind(source: &Arc<Source>, line: &PartLine) -> Finding {
     let pans = PanKind::ALL.iter().flat_map(|kind| kind.names());
     let rest = Instrument::ALL.iter().flat_map(|instrument| instrument.names());
     let known: Vec<&str> = pans.chain(rest).copied().collect();
-    let finding = Finding::error(&UNKNOWN_KIND, format!("`{kind}` is no kind of pan or percussion"))
+    let finding = Finding::error(&UNKNOWN_KIND, format!("`{kind}` is not a kind of pan or percussion"))
         .at(source, line.kind.span)
         .label("expected a kind of pan or an instrument of the engine room");
     match words::nearest(&one_word(kind), words::singular(&known)) {

@@ -62,7 +62,7 @@ pub fn chords(row: &Lines<Bar<ChordCell>>, grid: Grid, findings: &mut Vec<Findin
             ChordCellKind::Broken if chords.is_empty() => None,
             ChordCellKind::Hold if start.is_zero() => {
                 findings.push(
-                    Finding::error(&NOTHING_TO_HOLD, "there is no chord before this `-` that could hold")
+                    Finding::error(&NOTHING_TO_HOLD, "there is no chord before this `-` to hold")
                         .at(grid.source, cell.span)
                         .help("write the section's first chord, or `N.C.` for none"),
                 );

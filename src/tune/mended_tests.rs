@@ -71,7 +71,7 @@ fn a_kind_in_two_words_is_joined_and_taken() {
         let (tune, _) = resolved(&text);
         assert_eq!(tune.parts.last().map(|part| part.on.as_str()), Some(joined));
     }
-    assert!(told("part x on double xylophone\nsection a\n lead | C5 |\n x | C5 |\n").contains("is no kind of pan"));
+    assert!(told("part x on double xylophone\nsection a\n lead | C5 |\n x | C5 |\n").contains("is not a kind of pan"));
 }
 
 #[test]

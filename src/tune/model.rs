@@ -62,14 +62,14 @@ pub struct Seat {
 pub enum Open {
     /// `G4`.
     Pitch(Pitch),
-    /// `G`, or a degree of the chord of the moment: the octave is open.
+    /// `G`, or a degree of the current chord: the octave is open.
     Tone {
         /// What it is.
         tone: Tone,
         /// The degree, if it is written as one.
         degree: Option<Degree>,
     },
-    /// Two notes of the chord of the moment, which stand as one note here.
+    /// Two notes of the current chord, which stand as one note here.
     Strum,
     /// A note of a harmony line.
     Harmony {

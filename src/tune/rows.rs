@@ -451,7 +451,7 @@ impl Rows<'_> {
             Trouble::NothingToRepeat(span) => nothing_to_repeat(self.grid.source, span).part(name),
             Trouble::NothingToHold(span) => {
                 let mark = self.grid.source.slice(span);
-                let message = format!("there is no note before this `{mark}` that could go on");
+                let message = format!("there is no note before this `{mark}` to go on");
                 let finding = Finding::error(&NOTHING_TO_HOLD, message).at(self.grid.source, span).part(name);
                 finding.help("write `.` for no stroke, or strike a note before it")
             }

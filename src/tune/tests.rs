@@ -91,7 +91,7 @@ fn holds_go_on_over_bar_lines_and_sections() {
 fn a_hold_needs_something_to_hold() {
     assert_eq!(
         said("section a\n lead | . - . . |\n"),
-        ["nothing-to-hold: there is no note before this `-` that could go on [-]"]
+        ["nothing-to-hold: there is no note before this `-` to go on [-]"]
     );
     assert_eq!(
         said("form a b\nsection a\n lead | C5 . . . |\nsection b\n lead | - . . . |\n"),
@@ -99,7 +99,7 @@ fn a_hold_needs_something_to_hold() {
     );
     assert_eq!(
         said("section a\n lead | ~ . . . |\n"),
-        ["nothing-to-hold: there is nothing before this `~` that could go on [~]"]
+        ["nothing-to-hold: there is nothing before this `~` to go on [~]"]
     );
     // Played twice, the section goes on from its own end, which is silent.
     assert_eq!(
@@ -128,7 +128,7 @@ fn names_are_looked_up() {
         ("form a b\nsection a\n lead | C5 |\n", "unknown-section: there is no section `b` [b]"),
         (
             "part x on xylophon\nsection a\n lead | C5 |\n x | C5 |\n",
-            "unknown-kind: `xylophon` is no kind of pan or percussion [xylophon]",
+            "unknown-kind: `xylophon` is not a kind of pan or percussion [xylophon]",
         ),
         (
             "part lead on lead\nsection a\n lead | C5 |\n",
@@ -160,10 +160,7 @@ fn names_are_looked_up() {
         ("section a\n shaker | s |\n", "wrong-stroke: `shaker` has no stroke `s` [s]"),
         ("section a\n iron | x+o |\n", "wrong-stroke: `x+o`: `iron` takes one stroke at a time [x+o]"),
         ("section a\n lead | % | C5 |\n", "nothing-to-repeat: there is no bar before this `%` to play again [%]"),
-        (
-            "section a\n lead | C5 |\n chords | - |\n",
-            "nothing-to-hold: there is no chord before this `-` that could hold [-]",
-        ),
+        ("section a\n lead | C5 |\n chords | - |\n", "nothing-to-hold: there is no chord before this `-` to hold [-]"),
         (
             "pickup 4\nsection a\n lead | C5 |\n",
             "long-pickup: a pickup of 4 beats is as long as a bar of 4/4, or longer [4]",

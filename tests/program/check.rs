@@ -2,25 +2,25 @@
 
 use std::fs;
 
-use super::{here, run, small};
+use super::{here, run, says, small};
 
 #[test]
 fn a_clean_tune_gets_one_line() {
     let done = run(small().path(), "check jam.tune");
-    assert_eq!((done.out.as_str(), done.code), ("Jam on Test band: nothing to mend in 3 parts\n", Some(0)));
+    assert_eq!((done.out.as_str(), done.code), ("Jam on Test band: no problems found in 3 parts\n", Some(0)));
     assert_eq!(done.err, "");
 }
 
 #[test]
 fn the_table_on_request() {
     let done = run(small().path(), "check jam.tune --table");
-    insta::assert_snapshot!(done.out, @"
-    part  on        played by   notes  different  range     findings
-    lead  lead      Lead            4          3  D5 to B5  none
-    bass  six-bass  Six             2          2  D2 to G2  none
-    iron  iron      Brake drum      4          1  -         none
+    insta::assert_snapshot!(done.out, @r"
+    part  on        played by   strokes  different notes  range     report
+    lead  lead      Lead              4                3  D5 to B5  none
+    bass  six-bass  Six               2                2  D2 to G2  none
+    iron  iron      Brake drum        4                1  -         none
 
-    Jam on Test band: nothing to mend in 3 parts
+    Jam on Test band: no problems found in 3 parts
     ");
 }
 
@@ -34,23 +34,21 @@ fn several_tunes_and_the_worst_of_them_decides() {
     .unwrap();
     let done = run(folder.path(), "check jam.tune high.tune");
     assert_eq!(done.code, Some(1));
-    insta::assert_snapshot!(done.out, @"
-    Jam on Test band: nothing to mend in 3 parts
-    error[missing-note]: `B6` is not on `Lead`: 7 semitones above its highest note, `E6`
-      --> high.tune:14:18
-       |
-    14 |   lead | D5 . G5 B6 |
-       |                  ^^ bar 1 of section `verse`
-       |
-       = help: an octave down it is there: `B5`
-       = help: 2 octaves down it is there: `B4`
+    insta::assert_snapshot!(done.out, @r"
+    Jam on Test band: no problems found in 3 parts
+    high.tune, line 14: bar 1 of verse, lead (problem: missing-note)
+        lead | D5 . G5 B6 |
+                       └┘
+      `B6` is not on `Lead`: 7 semitones above its highest note, `E6`.
+      try: an octave down it is there: `B5`
+           2 octaves down it is there: `B4`
 
-    part  on        played by   notes  different  range     findings
-    lead  lead      Lead            4          4  D5 to B6  1 error
-    bass  six-bass  Six             2          2  D2 to G2  none
-    iron  iron      Brake drum      4          1  -         none
+    part  on        played by   strokes  different notes  range     report
+    lead  lead      Lead              4                4  D5 to B6  1 problem
+    bass  six-bass  Six               2                2  D2 to G2  none
+    iron  iron      Brake drum        4                1  -         none
 
-    Jam on Test band: 1 error
+    Jam on Test band: 1 problem
     ");
     assert_eq!(run(folder.path(), "check jam.tune high.tune nowhere.tune").code, Some(2));
 }
@@ -58,11 +56,11 @@ fn several_tunes_and_the_worst_of_them_decides() {
 #[test]
 fn another_tolerance_and_another_band() {
     let broken = here("broken/tunes");
-    assert_eq!(run(&broken, "check out-of-tune.tune").out.matches("warning[out-of-tune]").count(), 1);
-    assert_eq!(run(&broken, "check out-of-tune.tune --tolerance 19").out.matches("warning").count(), 0);
+    assert_eq!(run(&broken, "check out-of-tune.tune").out.matches("(possible problem: out-of-tune)").count(), 1);
+    assert_eq!(run(&broken, "check out-of-tune.tune --tolerance 19").out.matches("possible problem").count(), 0);
     let other = run(small().path(), "check jam.tune --band missing.toml");
     assert_eq!(other.code, Some(2));
-    assert!(other.out.starts_with("error[unreadable]: there is no file `missing.toml`\n"), "{}", other.out);
+    assert!(other.out.starts_with("Problem: There is no file `missing.toml`. (unreadable)\n"), "{}", other.out);
 }
 
 #[test]
@@ -83,24 +81,23 @@ fn the_program_introduces_itself() {
     let help = run(".", "--help");
     assert_eq!(help.code, Some(0));
     for command in ["start", "check", "cover", "lineup", "tidy", "findings", "pans", "render", "pack"] {
-        assert!(help.out.contains(&format!("\n  {command} ")), "{command} is not in the help");
+        assert!(says(&help.out, &format!("\n  {command} ")), "{command} is not in the help");
         let own = run(".", &format!("{command} --help"));
-        assert!(own.code == Some(0) && own.out.contains("Usage: panfold"), "{}", own.out);
+        assert!(own.code == Some(0) && says(&own.out, "Usage: panfold"), "{}", own.out);
     }
 }
 
 #[test]
 fn kinds_of_finding() {
     let all = run(".", "findings");
-    assert!(all.out.contains("\nmissing-note\n    A part has a note"), "{}", all.out);
+    assert!(says(&all.out, "\nmissing-note\n    A part has a note"), "{}", all.out);
     let one = run(".", "findings silent-part");
     assert!(one.out.starts_with("silent-part\n    ") && one.out.lines().count() > 2, "{}", one.out);
     let wrong = run(".", "findings mising-note");
     assert_eq!(wrong.code, Some(2));
-    insta::assert_snapshot!(wrong.err, @"
-    error[wrong-choice]: there is no kind of finding `mising-note`
-     |
-     = help: did you mean `missing-note`?
+    insta::assert_snapshot!(wrong.err, @r"
+    Problem: There is no kind of problem or advice `mising-note`. (wrong-choice)
+      Did you mean `missing-note`?
     ");
 }
 
@@ -112,7 +109,7 @@ fn a_band_in_place_of_a_tune_is_one_mistake() {
         let told = format!("{}{}", done.out, done.err);
         assert_eq!(done.code, Some(2), "{told}");
         assert!(
-            told.contains("`band.toml` is a band or a pan, not a tune") && told.matches("error[").count() == 1,
+            told.contains("`band.toml` is a band or a pan, not a tune") && told.matches("Problem: ").count() == 1,
             "{told}"
         );
     }
@@ -132,26 +129,26 @@ fn changed(from: &str, to: &str) -> String {
 #[test]
 fn a_band_is_offered_as_the_tune_names_it() {
     let out = changed("band band.toml", "band bnad.toml");
-    assert!(out.contains("did you mean `band band.toml`?"), "{out}");
+    assert!(says(&out, "did you mean `band band.toml`?"), "{out}");
 }
 
 #[test]
 fn without_a_band_nobody_is_missed_in_it() {
     let out = changed("on lead\n", "on lead for Ida\n").replace("jam.tune", "");
-    assert!(out.contains("error[nobody-named]"), "{out}");
+    assert!(says(&out, "(problem: nobody-named)"), "{out}");
     let out = changed(
         "band band.toml\ntempo 240\nroll none\n\npart lead on lead\n",
         "band none.toml\ntempo 240\nroll none\n\npart lead on lead for Ida\n",
     );
-    assert!(!out.contains("nobody-named") && out.contains("error[unreadable]"), "{out}");
+    assert!(!says(&out, "nobody-named") && says(&out, "(problem: unreadable)"), "{out}");
 }
 
 #[test]
 fn the_table_counts_what_reading_found_too() {
     let out = changed("| D5 . G5 B5 |", "| D5 . Q5 B5 |");
-    assert!(out.lines().any(|line| line.starts_with("lead ") && line.ends_with("1 error")), "{out}");
+    assert!(out.lines().any(|line| line.starts_with("lead ") && line.ends_with("1 problem")), "{out}");
     let out = changed("| x x X x |", "| x x X x x |");
-    assert!(out.lines().any(|line| line.starts_with("iron ") && line.ends_with("1 warning")), "{out}");
+    assert!(out.lines().any(|line| line.starts_with("iron ") && line.ends_with("1 possible problem")), "{out}");
 }
 
 #[test]
@@ -160,8 +157,8 @@ fn an_empty_tune_is_told_in_one_line() {
     for (text, what) in [("", "is empty"), (" \n\n", "is empty"), ("# nothing yet\n", "has only comments")] {
         fs::write(folder.path().join("new.tune"), text).unwrap();
         let done = run(folder.path(), "check new.tune");
-        assert_eq!(done.out.matches("error[").count(), 1, "{}", done.out);
-        assert!(done.out.contains(what) && done.out.contains("`panfold start` writes a tune"), "{}", done.out);
+        assert_eq!(done.out.matches("Problem: ").count(), 1, "{}", done.out);
+        assert!(says(&done.out, what) && says(&done.out, "`panfold start` writes a tune"), "{}", done.out);
     }
 }
 
@@ -173,7 +170,7 @@ fn a_squeezed_pickup_makes_nothing_too_fast() {
         format!("title Jam\nband band.toml\ntempo 140\npickup 1\n\npart lead on lead\n\nform start verse\n\n{rows}");
     fs::write(folder.path().join("up.tune"), tune).unwrap();
     let done = run(folder.path(), "check up.tune");
-    assert!(done.out.contains("warning[pickup-bar]") && !done.out.contains("too-fast"), "{}", done.out);
+    assert!(says(&done.out, "pickup-bar)") && !says(&done.out, "too-fast"), "{}", done.out);
 }
 
 #[test]
@@ -185,6 +182,6 @@ fn a_player_without_the_pan_is_told_that_one_reason() {
     let tune = "title Jam\nband band.toml\n\npart lead on lead for Ida\n\nsection verse\n  lead | D5 . G5 . |\n";
     fs::write(folder.path().join("for.tune"), tune).unwrap();
     let out = run(folder.path(), "check for.tune").out;
-    assert!(out.contains("`Ida` plays `Six`, and no lead: write `plays = [\"Six\", \"Lead\"]` for `Ida`"), "{out}");
-    assert!(!out.contains("at the same time"), "{out}");
+    assert!(says(&out, "`Ida` plays `Six`, and no lead: write `plays = [\"Six\", \"Lead\"]` for `Ida`"), "{out}");
+    assert!(!says(&out, "at the same time"), "{out}");
 }

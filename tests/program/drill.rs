@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use super::{run, small};
+use super::{run, says, small};
 
 #[test]
 fn plan_and_track() {
@@ -41,6 +41,6 @@ fn options_of_another_kind_are_told() {
     ] {
         let folder = small();
         let done = run(&folder, &format!("drill jam.tune --part lead {options}"));
-        assert!(done.code == Some(2) && done.err.contains(expected), "{}", done.err);
+        assert!(done.code == Some(2) && says(&done.err, expected), "{}", done.err);
     }
 }

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use super::{run, small};
+use super::{run, says, small};
 
 #[test]
 fn a_score_and_its_container() {
@@ -62,7 +62,7 @@ fn choices_that_cannot_be() {
     ] {
         let done = run(folder.path(), &format!("export {arguments}"));
         assert_eq!(done.code, Some(2), "{arguments}: {}", done.err);
-        assert!(done.err.contains(said), "{arguments}: {}", done.err);
+        assert!(says(&done.err, said), "{arguments}: {}", done.err);
         assert_eq!(done.out, "", "{arguments}");
     }
     assert_eq!(super::listing(folder.path()), ["band.toml", "empty.tune", "jam.tune"]);
@@ -70,9 +70,8 @@ fn choices_that_cannot_be() {
 
 #[test]
 fn a_wrong_ending_is_told() {
-    insta::assert_snapshot!(run(small().path(), "export jam.tune -o jam.midi").err, @"
-    error[wrong-choice]: scores are written as MusicXML, and `jam.midi` ends otherwise
-     |
-     = help: let the name end in `.musicxml` or `.mxl`
+    insta::assert_snapshot!(run(small().path(), "export jam.tune -o jam.midi").err, @r"
+    Problem: Scores are written as MusicXML, and `jam.midi` ends otherwise. (wrong-choice)
+      try: let the name end in `.musicxml` or `.mxl`
     ");
 }

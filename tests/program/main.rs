@@ -68,6 +68,15 @@ fn done(output: Output) -> Done {
     Done { code: output.status.code(), out: text(output.stdout), err: text(output.stderr) }
 }
 
+/// Whether a screen says something, wherever its lines are broken, and with a capital letter if a sentence begins with it.
+fn says(screen: &str, text: &str) -> bool {
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let (screen, text) = (flat(screen), flat(text));
+    let mut letters = text.chars();
+    let capital: String = letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default();
+    screen.contains(&text) || screen.contains(&capital)
+}
+
 /// A folder of this test program.
 fn here(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/program").join(name)

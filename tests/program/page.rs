@@ -1,6 +1,6 @@
 //! `panfold page`: practice pages.
 
-use super::{listing, run, small};
+use super::{listing, run, says, small};
 
 #[test]
 fn a_page_is_written_under_the_name_of_tune_and_part() {
@@ -37,10 +37,10 @@ fn what_can_not_be_written() {
         assert_eq!((done.code, done.out.as_str()), (Some(2), ""), "{arguments}");
         done.err
     };
-    assert!(told("page jam.tune --part lead -o jam.pdf").contains("let the name end in `.html`"));
-    assert!(told("page jam.tune --part laed").contains("did you mean `lead`?"));
-    assert!(told("page jam.tune --part iron --pan Lead").contains("the part `iron` is percussion and has no pan"));
-    assert!(told("page jam.tune").contains("--part <PART>"));
-    assert!(told("page jam.tune --part lead -o nowhere/jam.html").contains("its folder is not there"));
+    assert!(says(&told("page jam.tune --part lead -o jam.pdf"), "let the name end in `.html`"));
+    assert!(says(&told("page jam.tune --part laed"), "did you mean `lead`?"));
+    assert!(says(&told("page jam.tune --part iron --pan Lead"), "the part `iron` is percussion and has no pan"));
+    assert!(says(&told("page jam.tune"), "--part <PART>"));
+    assert!(says(&told("page jam.tune --part lead -o nowhere/jam.html"), "its folder is not there"));
     assert_eq!(listing(folder.path()), ["band.toml", "jam.tune"]);
 }

@@ -1,6 +1,6 @@
 //! `panfold pans`: layouts, pan files and band files shown.
 
-use super::{here, run, small};
+use super::{here, run, says, small};
 
 #[test]
 fn every_layout_can_be_shown_copied_and_read() {
@@ -23,12 +23,12 @@ fn every_layout_can_be_shown_copied_and_read() {
 fn a_band_shows_all_its_pans() {
     let done = run(here("broken/tunes"), "pans band.toml");
     assert_eq!((done.code, done.err.as_str()), (Some(0), ""));
-    assert!(done.out.contains("Short lead") && done.out.contains("Six"), "{}", done.out);
+    assert!(says(&done.out, "Short lead") && says(&done.out, "Six"), "{}", done.out);
 }
 
 #[test]
 fn a_name_that_is_not_there() {
     let done = run(".", "pans laed-c");
     assert_eq!((done.code, done.out.as_str()), (Some(2), ""));
-    assert!(done.err.contains("did you mean `lead-c`?"), "{}", done.err);
+    assert!(says(&done.err, "did you mean `lead-c`?"), "{}", done.err);
 }

@@ -1,6 +1,6 @@
 //! `panfold sheet`: parts and pans on paper.
 
-use super::{listing, run, small, small_with};
+use super::{listing, run, says, small, small_with};
 
 #[test]
 fn a_part_is_printed_under_the_name_of_tune_and_part() {
@@ -58,16 +58,19 @@ fn a_part_on_a_pan_shares_no_sheet() {
     };
     let err = told("sheet kit.tune --part kick --part lead");
     assert!(
-        err.contains("`kick` and `lead` can't share a sheet: `lead` is played on a pan, and only percussion parts can"),
+        says(&err, "`kick` and `lead` can't share a sheet: `lead` is played on a pan, and only percussion parts can"),
         "{err}"
     );
-    assert!(err.contains("ask for one sheet at a time: `--part kick`"), "{err}");
+    assert!(says(&err, "ask for one sheet at a time: `--part kick`"), "{err}");
     let err = told("page jam.tune --part lead --part bass --part iron");
     assert!(
-        err.contains("`lead`, `bass`, and `iron` can't share a page: `lead` and `bass` are played on pans, and only percussion parts can"),
+        says(
+            &err,
+            "`lead`, `bass`, and `iron` can't share a page: `lead` and `bass` are played on pans, and only percussion parts can"
+        ),
         "{err}"
     );
-    assert!(told("page kit.tune --part kick --part snaer").contains("did you mean `snare`?"));
+    assert!(says(&told("page kit.tune --part kick --part snaer"), "did you mean `snare`?"));
     assert_eq!(listing(folder.path()), ["band.toml", "jam.tune", "kit.tune"]);
 }
 
@@ -89,15 +92,15 @@ fn what_can_not_be_printed() {
     };
     assert_eq!(
         told("sheet jam.tune -o jam.png"),
-        "error[wrong-choice]: sheets are written as PDF or SVG, and `jam.png` ends in neither\n |\n = help: let the name end \
-         in `.pdf` or `.svg`\n"
+        "Problem: Sheets are written as PDF or SVG, and `jam.png` ends in neither. (wrong-choice)\n  try: let the name end in \
+         `.pdf` or `.svg`\n"
     );
-    assert!(told("sheet jam.tune --part laed").contains("did you mean `lead`?"));
-    assert!(told("sheet jam.tune --pan Lead").contains("`--pan` is about one part"));
-    assert!(told("sheet jam.tune --part iron --pan Lead").contains("the part `iron` is percussion and has no pan"));
-    assert!(told("sheet --pan laed-c").contains("did you mean `lead-c`?"));
-    assert!(told("sheet").contains("panfold sheet --pan NAME-or-FILE"));
-    assert!(told("sheet jam.tune -o nowhere/jam.pdf").contains("its folder is not there"));
+    assert!(says(&told("sheet jam.tune --part laed"), "did you mean `lead`?"));
+    assert!(says(&told("sheet jam.tune --pan Lead"), "`--pan` is about one part"));
+    assert!(says(&told("sheet jam.tune --part iron --pan Lead"), "the part `iron` is percussion and has no pan"));
+    assert!(says(&told("sheet --pan laed-c"), "did you mean `lead-c`?"));
+    assert!(says(&told("sheet"), "panfold sheet --pan NAME-or-FILE"));
+    assert!(says(&told("sheet jam.tune -o nowhere/jam.pdf"), "its folder is not there"));
     assert_eq!(listing(folder.path()), ["band.toml", "jam.tune"]);
 }
 

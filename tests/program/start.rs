@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use super::{listing, run};
+use super::{listing, run, says};
 
 #[test]
 fn what_it_writes_can_be_checked_and_packed() {
@@ -18,7 +18,7 @@ fn what_it_writes_can_be_checked_and_packed() {
       panfold pack our/tunes/first-tune.tune -o our/tunes/first-pack
     ");
     let check = run(folder.path(), "check our/tunes/first-tune.tune");
-    assert_eq!((check.code, check.out.as_str()), (Some(0), "First Tune on Our band: nothing to mend in 4 parts\n"));
+    assert_eq!((check.code, check.out.as_str()), (Some(0), "First Tune on Our band: no problems found in 4 parts\n"));
     let pack = run(folder.path(), "pack our/tunes/first-tune.tune -o our/tunes/first-pack --strict");
     assert_eq!(pack.code, Some(0), "{}", pack.err);
     assert_eq!(listing(&folder.path().join("our/tunes/first-pack")).len(), 22);
@@ -30,7 +30,7 @@ fn nothing_is_written_over() {
     fs::write(folder.path().join("our-band.toml"), "mine").expect("a file");
     let done = run(folder.path(), "start .");
     assert_eq!(done.code, Some(2));
-    assert!(done.err.contains("is there already"), "{}", done.err);
+    assert!(says(&done.err, "is there already"), "{}", done.err);
     assert_eq!(listing(folder.path()), ["our-band.toml"]);
     assert_eq!(fs::read_to_string(folder.path().join("our-band.toml")).expect("a file"), "mine");
 }
@@ -53,6 +53,6 @@ fn a_file_in_the_way_of_the_folder() {
     for arguments in ["start our", "start our/tunes"] {
         let done = run(folder.path(), arguments);
         assert_eq!(done.code, Some(2));
-        assert!(done.err.contains("can't be a folder: a file is in the way"), "{}", done.err);
+        assert!(says(&done.err, "can't be a folder: a file is in the way"), "{}", done.err);
     }
 }

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use super::{listing, run, small_with};
+use super::{listing, run, says, small_with};
 
 const PAN: &str = "kind = \"lead\"\nname = \"Own\"\nlayout = \"lead-c\"\n";
 
@@ -34,7 +34,7 @@ fn every_writer_asks_for_its_own_ending() {
     ] {
         let done = run(&folder, arguments);
         assert_eq!(done.code, Some(2), "{arguments}: {}", done.err);
-        assert!(done.err.contains(help), "{arguments}: {}", done.err);
+        assert!(says(&done.err, help), "{arguments}: {}", done.err);
         assert_eq!(all(folder.path()), before, "{arguments}");
     }
 }
@@ -55,18 +55,42 @@ fn nothing_that_is_read_is_written_over() {
     fs::hard_link(at("jam.tune"), at("tune.wav")).expect("a link");
     let before = all(folder.path());
     for (arguments, what) in [
-        ("render jam.tune --midi tune.mid --replace", "`tune.mid` is `jam.tune`, which is read for this"),
-        ("render jam.tune --sound tune.wav --replace", "`tune.wav` is `jam.tune`, which is read for this"),
-        ("drill jam.tune --part lead -o tune.wav --replace", "is `jam.tune`, which is read for this"),
-        ("page jam.tune --part lead -o band.html --replace", "`band.html` is `band.toml`, which is read for this"),
-        ("sheet jam.tune --part lead -o pan.svg --replace", "`pan.svg` is `own.toml`, which is read for this"),
-        ("sheet --pan own.toml -o pan.svg --replace", "`pan.svg` is `own.toml`, which is read for this"),
-        ("sheet --pan band.toml -o pan.svg --replace", "`pan-1.svg` is `own.toml`, which is read for this"),
-        ("cover own.toml jam.tune --picture pan.svg --replace", "`pan.svg` is `own.toml`, which is read for this"),
+        (
+            "render jam.tune --midi tune.mid --replace",
+            "`tune.mid` is `jam.tune`, which is an input of this command, and would be lost",
+        ),
+        (
+            "render jam.tune --sound tune.wav --replace",
+            "`tune.wav` is `jam.tune`, which is an input of this command, and would be lost",
+        ),
+        (
+            "drill jam.tune --part lead -o tune.wav --replace",
+            "is `jam.tune`, which is an input of this command, and would be lost",
+        ),
+        (
+            "page jam.tune --part lead -o band.html --replace",
+            "`band.html` is `band.toml`, which is an input of this command, and would be lost",
+        ),
+        (
+            "sheet jam.tune --part lead -o pan.svg --replace",
+            "`pan.svg` is `own.toml`, which is an input of this command, and would be lost",
+        ),
+        (
+            "sheet --pan own.toml -o pan.svg --replace",
+            "`pan.svg` is `own.toml`, which is an input of this command, and would be lost",
+        ),
+        (
+            "sheet --pan band.toml -o pan.svg --replace",
+            "`pan-1.svg` is `own.toml`, which is an input of this command, and would be lost",
+        ),
+        (
+            "cover own.toml jam.tune --picture pan.svg --replace",
+            "`pan.svg` is `own.toml`, which is an input of this command, and would be lost",
+        ),
     ] {
         let done = run(&folder, arguments);
         assert_eq!(done.code, Some(2), "{arguments}: {}", done.err);
-        assert!(done.err.contains(what), "{arguments}: {}", done.err);
+        assert!(says(&done.err, what), "{arguments}: {}", done.err);
         assert_eq!(all(folder.path()), before, "{arguments}");
     }
 }
@@ -79,7 +103,7 @@ fn what_is_brought_in_is_not_written_over() {
     let before = all(folder.path());
     let done = run(&folder, "import song.tune -o song.tune --replace");
     assert_eq!(done.code, Some(2), "{}", done.err);
-    assert!(done.err.contains("`song.tune` is read for this"), "{}", done.err);
+    assert!(says(&done.err, "`song.tune` is an input of this command, and would be lost"), "{}", done.err);
     assert_eq!(all(folder.path()), before);
 }
 
@@ -116,8 +140,8 @@ fn what_panfold_wrote_is_written_again_and_nothing_else_is() {
             fs::write(&path, &other).expect("a file");
             let done = run(&folder, arguments);
             assert_eq!(done.code, Some(2), "{arguments}: {}", done.err);
-            assert!(done.err.contains("error[there-already]"), "{arguments}: {}", done.err);
-            assert!(done.err.contains("`--replace`"), "{arguments}: {}", done.err);
+            assert!(says(&done.err, "there-already)"), "{arguments}: {}", done.err);
+            assert!(says(&done.err, "`--replace`"), "{arguments}: {}", done.err);
             assert_eq!(fs::read(&path).expect("a file"), other, "{arguments}");
         }
         assert_eq!(run(&folder, &format!("{arguments} --replace")).code, Some(0));

@@ -29,7 +29,7 @@ fn a_full_disk_behind_the_screen_is_told() {
     let output = program(here("broken/tunes")).args(["findings"]).stdout(full).output().expect("it runs");
     assert_eq!(output.status.code(), Some(2));
     let err = String::from_utf8(output.stderr).expect("text");
-    assert_eq!(err.lines().next(), Some("error[unwritable]: `standard output` can't be written: the disk is full"));
+    assert_eq!(err.lines().next(), Some("Problem: `standard output` can't be written: the disk is full. (unwritable)"));
 }
 
 /// `script` (util-linux) gives a program a terminal.

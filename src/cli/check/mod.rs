@@ -142,20 +142,20 @@ impl Whole {
     fn summary(&self) -> String {
         let Some(title) = &self.title else { return format!("{}: could not be read", self.file) };
         let Some(band) = &self.band else {
-            return format!("{title}: {}; not yet checked, for want of a band", tally(&self.findings));
+            return format!("{title}: {}; not yet checked, because there is no band", tally(&self.findings));
         };
         if self.parts.is_empty() && !self.findings.is_empty() {
             return format!("{title} on {band}: {}; not yet checked against the pans", tally(&self.findings));
         }
         if self.findings.is_empty() {
             let parts = words::count(self.parts.len(), "part");
-            return format!("{title} on {band}: nothing to mend in {parts}");
+            return format!("{title} on {band}: no problems found in {parts}");
         }
         format!("{title} on {band}: {}", tally(&self.findings))
     }
 
     fn table(&self) -> String {
-        let heading = ["part", "on", "played by", "notes", "different", "range", "findings"];
+        let heading = ["part", "on", "played by", "strokes", "different notes", "range", "report"];
         let mut rows = vec![heading.map(String::from).to_vec()];
         rows.extend(self.parts.iter().map(row));
         table::lines(&rows, &[3, 4])
@@ -256,11 +256,11 @@ fn row(part: &PartSummary) -> Vec<String> {
     ]
 }
 
-/// `1 error, 2 warnings, and 1 piece of advice`.
+/// `1 problem, 2 possible problems, and 1 piece of advice`.
 fn tally(findings: &[Finding]) -> String {
     let count = |severity| findings.iter().filter(|finding| finding.severity == severity).count();
     match counts([Severity::Error, Severity::Warning, Severity::Advice].map(count)) {
-        text if text.is_empty() => "no findings".to_owned(),
+        text if text.is_empty() => "no problems".to_owned(),
         text => text,
     }
 }
@@ -268,8 +268,11 @@ fn tally(findings: &[Finding]) -> String {
 /// Numbers of errors, warnings and advice, those that are not zero.
 fn counts([errors, warnings, advice]: [usize; 3]) -> String {
     let advice_noun = if advice == 1 { "1 piece of advice".to_owned() } else { format!("{advice} pieces of advice") };
-    let all =
-        [(errors, words::count(errors, "error")), (warnings, words::count(warnings, "warning")), (advice, advice_noun)];
+    let all = [
+        (errors, words::count(errors, "problem")),
+        (warnings, words::count(warnings, "possible problem")),
+        (advice, advice_noun),
+    ];
     let said: Vec<String> = all.into_iter().filter(|(n, _)| *n > 0).map(|(_, text)| text).collect();
     words::and(&said)
 }

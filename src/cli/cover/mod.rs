@@ -248,7 +248,7 @@ fn compared(args: &CoverArgs, tunes: &[Tune<Open>]) -> Result<Vec<Pan>, Stop> {
     if let Some(name) = &args.kind {
         let Some(kind) = PanKind::from_name(name) else {
             let names: Vec<&str> = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied().collect();
-            let finding = Finding::error(&UNKNOWN_LAYOUT, format!("`{name}` is no kind of pan"));
+            let finding = Finding::error(&UNKNOWN_LAYOUT, format!("`{name}` is not a kind of pan"));
             return Err(near(finding, name, &names, "`panfold pans` lists the layouts with their kinds").into());
         };
         return Ok(layouts::layouts().iter().filter(|pan| pan.kind == kind).cloned().collect());

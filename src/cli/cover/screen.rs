@@ -27,7 +27,7 @@ pub fn report(pan: &Pan, tunes: &[Tune<Open>], report: &Report) -> String {
             continue;
         }
         let mut rows = vec![
-            ["part", "on", "strokes", "notes", "there", "as written", "with moves", "best key"]
+            ["part", "on", "strokes", "different notes", "on this pan", "as written", "with moves", "best key"]
                 .map(String::from)
                 .to_vec(),
         ];
@@ -80,7 +80,7 @@ fn wishes(tunes: &[Tune<Open>], report: &Report) -> String {
     if report.wishes.is_empty() {
         return String::new();
     }
-    let mut heading = vec!["note", "strokes", "with it, whole as written", "with it, whole by octave moves"];
+    let mut heading = vec!["note", "strokes", "parts this note completes", "parts it completes by octave moves"];
     // On most pans every name is there in some octave, and the last column would be empty.
     let moves = report.wishes.iter().any(|wish| !wish.completes_with_moves.is_empty());
     heading.truncate(if moves { 4 } else { 3 });
@@ -91,7 +91,7 @@ fn wishes(tunes: &[Tune<Open>], report: &Report) -> String {
         row.extend(moves.then(|| parts(&wish.completes_with_moves)));
         row
     }));
-    let over = "Missed most (in parts for this kind of pan, and others of which half is there)";
+    let over = "Most-needed missing notes";
     let mut text = format!("\n{over}\n{}", table::lines(&rows, &[1]));
     if let Some(more) = report.wishes.len().checked_sub(LISTED).filter(|more| *more > 0) {
         text.push_str(&format!("and {}\n", words::count(more, "more note")));
@@ -138,7 +138,7 @@ pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], rows: &[Row], width: usize) -> 
         text.push_str("^ an octave or more above, v below where the part's own kind of pan plays it\n");
     }
     if rows.iter().any(|row| !row.marked(tunes, pans).is_empty()) {
-        text.push_str("* plays it now\n");
+        text.push_str("* has this part now\n");
     }
     printable(&text)
 }

@@ -7,7 +7,7 @@ use clap::{Args, ValueEnum, ValueHint};
 use crate::cli::play_args::{MixWord, tempo};
 use crate::performance::TempoChoice;
 
-/// Makes a practice track for one part: a stretch of the tune looped, climbing in tempo, to be answered, or growing bar by
+/// Makes a practice track for one part: some bars of the tune looped, climbing in tempo, to be answered, or growing bar by
 /// bar.
 ///
 /// The plan is printed: what comes when, in minutes and seconds. Without a file to write, that is all. Every drill begins
@@ -30,7 +30,7 @@ pub struct DrillArgs {
     /// Practise these bars of the section or tune, for example `5-8` or `5`
     #[arg(long, value_name = "BARS", value_parser = bars)]
     pub bars: Option<(usize, usize)>,
-    /// How often the stretch is played (loop): 4 if not given
+    /// How often the bars are played (loop): 4 if not given
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1000))]
     pub times: Option<u32>,
     /// The tempo to begin with (ladder): 60% if not given
@@ -74,10 +74,10 @@ Examples:
 
 JSON: { \"seconds\", \"steps\": [ { \"seconds\", \"what\", \"percent\" } ] }";
 
-/// How a stretch is practised.
+/// How the bars are practised.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum KindWord {
-    /// The stretch again and again, without a gap
+    /// These bars again and again, without a gap
     Loop,
     /// Again and again, from a slow tempo to full tempo in steps
     Ladder,

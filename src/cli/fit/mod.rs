@@ -20,12 +20,12 @@ use crate::fit::plan::{self, FAR, KeyFit, Lack, Options, PartFit};
 use crate::music::Key;
 use crate::text::{Edit, Finding, Source, edit, words};
 
-/// Finds the least octave moves that put every part on the pans that play it, exactly, and shows them as a change of the tune
-/// file. Nothing is changed without --write.
+/// Finds the fewest octave changes that let the pans play every part, exactly, and shows them as a change of the tune file.
+/// Nothing is changed without --write.
 ///
-/// A move of one note by one octave costs 1; tearing a line costs more than moving it together, except across a rest. Octaves
-/// that are left open (`G`, `5`) are found and written in. With --key all keys are compared, or one is taken. A part that fits
-/// nowhere is told who else could play it. The band file may set the costs (`[fit]`).
+/// A move of one note by one octave costs 1; a jump of an octave inside a phrase costs more, except at a rest. Octaves
+/// that are left open (`G`, `5`) are found and written in. With --key all keys are compared, or one is taken. Of a part that
+/// fits nowhere it says who else could play it. The band file may set the costs (`[fit]`).
 #[derive(Debug, Args)]
 #[command(after_long_help = HELP)]
 pub struct FitArgs {
@@ -135,7 +135,7 @@ fn all_edits(loaded: &Loaded, best: &KeyFit, each: &[Each]) -> Vec<Edit> {
 fn semitones(from: Key, name: &str) -> Result<i32, Box<Finding>> {
     let key: Key = name.parse().map_err(|_| {
         Box::new(
-            wrong(format!("`{name}` is no key")).help("for example `--key Bb`, or `--key any` to compare them all"),
+            wrong(format!("`{name}` is not a key")).help("for example `--key Bb`, or `--key any` to compare them all"),
         )
     })?;
     if key.mode() != from.mode() {

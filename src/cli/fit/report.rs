@@ -46,7 +46,7 @@ pub fn report(tune: &Tune<Open>, fitted: &KeyFit, for_each: &[Each], options: &O
         }
     }
     for part in unplayed(tune, &options) {
-        text.push_str(&format!("{}: nobody in the band plays it, so it stays as it is\n", tune.parts[part.part].name));
+        text.push_str(&format!("{}: nobody in the band plays it, so it is unchanged\n", tune.parts[part.part].name));
         hands(tune, &part, &options).iter().for_each(|hand| text.push_str(&hand_said(tune, hand)));
     }
     for swap in swaps(tune, &fitted.parts, &options) {
@@ -169,7 +169,7 @@ fn part_said(tune: &Tune<Open>, fitted: &KeyFit, part: &PartFit) -> Vec<String> 
     if let Some(first) = missing.first() {
         let (section, bar) = first.place;
         let count = words::count(missing.len(), "stroke");
-        let place = format!("the first in bar {} of section `{}`", bar + 1, tune.sections[section].name);
+        let place = format!("the first in bar {} of `{}`", bar + 1, tune.sections[section].name);
         let lacking = lacking_classes(fitted, part);
         said.push(format!("{count} can't be played in any octave, since there is no {lacking} ({place})"));
     }
@@ -246,7 +246,7 @@ fn hand_said(tune: &Tune<Open>, hand: &Hand) -> String {
         Some((section, bar)) => {
             let section = &tune.sections[section].name;
             format!(
-                "  {pan} could take it from bar {} of section `{section}` on, {moves} (cost {})\n",
+                "  {pan} could take it from bar {} of `{section}` on, {moves} (cost {})\n",
                 bar + 1,
                 units(hand.terms.total())
             )

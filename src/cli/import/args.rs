@@ -10,7 +10,7 @@ use crate::exchange::{Options, SharePans};
 /// Writes MIDI files and MusicXML (plain or .mxl) as tunes: parts, chords, words, sections, and the form, with the cells lined
 /// up.
 ///
-/// What a tune can't say is told with its measure and part. A tune that is there already is not written over without
+/// What a tune can't say is listed with its measure and part. A tune that is there already is not written over without
 /// --replace.
 #[derive(Debug, Args)]
 #[command(after_long_help = IMPORT_HELP)]
@@ -31,12 +31,12 @@ pub struct ImportArgs {
     #[arg(long, value_name = "NUMBER")]
     pub track: Vec<usize>,
     /// Move the times of all notes onto pieces of a whole note: 16 for sixteenths, 12 for eighth triplets, 16,12 for both; what
-    /// that moves is told. Left out, what was written stays exact, what is off by a little in a MIDI file is moved onto the plainest
+    /// that moves is listed. Left out, what was written stays exact, what is off by a little in a MIDI file is moved onto the plainest
     /// cells, and what was played freely onto 16,12
     #[arg(long, value_name = "PIECES")]
     pub grid: Option<Grid>,
     /// Keep rows of a few notes that are left over from chords of more than two notes, as parts of their own. Left out, such notes go
-    /// to a stick that is free or are left out, which is told
+    /// to a stick that is free or are left out, which is listed
     #[arg(long)]
     pub keep_all: bool,
     /// When parts may share a pan of the band: `if-needed` where there are more parts than pans, `rows` wherever fewer strokes are

@@ -123,12 +123,12 @@ const FORMAT: Format = Format::Flac;
 fn stem(tune: &Path) -> Result<String, Box<Finding>> {
     let stem = tune.file_stem().map(|stem| stem.to_string_lossy().into_owned());
     stem.map(|stem| safe(&stem))
-        .ok_or_else(|| Box::new(wrong(format!("`{}` has no name to call a folder after", tune.display()))))
+        .ok_or_else(|| Box::new(wrong(format!("`{}` has no name to name a folder after", tune.display()))))
 }
 
 /// The check report as a text.
 fn report(whole: &Whole) -> String {
-    let findings: String = whole.findings.iter().map(|finding| PAPER.finding(finding) + "\n\n").collect();
+    let findings: String = PAPER.findings(&whole.findings).into_iter().map(|finding| finding + "\n\n").collect();
     findings + &whole.report(true)
 }
 

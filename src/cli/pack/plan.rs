@@ -134,7 +134,7 @@ pub fn index(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str
     let mut everybody: Vec<Entry> =
         tracks.iter().filter(|track| track.mix == Mix::Band).map(|plan| entry(&plan.path, plan.what.clone())).collect();
     everybody.push(entry(&midi(stem), "all parts as MIDI, for programs that print or play notes".to_owned()));
-    everybody.push(entry(Path::new("check.txt"), "the check report: what to mend, pan by pan".to_owned()));
+    everybody.push(entry(Path::new("check.txt"), "the check report: what to fix, pan by pan".to_owned()));
     let by = tune.by.as_ref().map(|by| format!("by {by}, ")).unwrap_or_default();
     let about = format!("{by}for {}, key {}, {}, tempo {}", tune.band.name, tune.key, tune.meter, tune.tempo);
     Index { title: tune.title.clone(), about, everybody, parts: parts.collect() }
@@ -218,7 +218,7 @@ pub fn head(tune: &Tune) -> String {
 pub fn readme(packs: &[&Packed]) -> String {
     let mut rows = vec![
         vec!["index.html".to_owned(), "all of this with links: open it in a browser".to_owned()],
-        vec!["check.txt".to_owned(), "the check report: what to mend, pan by pan".to_owned()],
+        vec!["check.txt".to_owned(), "the check report: what to fix, pan by pan".to_owned()],
     ];
     rows.extend(packs.iter().flat_map(|pack| pack.rows.iter().cloned()));
     format!(

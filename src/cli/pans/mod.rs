@@ -72,8 +72,7 @@ fn list() -> String {
         vec![name, kind, count, range(pan), pan.title.clone() + doubt(pan)]
     }));
     let more = "\n`panfold pans NAME` shows where the notes lie; `panfold pans NAME --file` prints the layout to copy and change.\n";
-    let marks =
-        "(s) where the notes lie is only schematic; (p) something is a placeholder, never to be taken as fact.\n";
+    let marks = "(s) sketch only: your pan may have its notes in other places; (p) part of it is a guess: go by your own pan.\n";
     format!("{}{more}{marks}", table::lines(&rows, &[2]))
 }
 
@@ -171,10 +170,10 @@ fn doubts(pan: &Pan) -> Vec<String> {
     ];
     let say = |(what, sure): &(&str, Sure)| match sure {
         Sure::High => None,
-        Sure::Medium => Some(format!("  sources differ a little on {what}")),
-        Sure::Low => Some(format!("  weak sources on {what}")),
-        Sure::Schematic => Some(format!("  only schematic: {what}")),
-        Sure::Placeholder => Some(format!("  a placeholder, not a fact: {what}")),
+        Sure::Medium => Some(format!("  sources differ a little: {what}")),
+        Sure::Low => Some(format!("  not well documented: {what}")),
+        Sure::Schematic => Some(format!("  sketch only: {what}")),
+        Sure::Placeholder => Some(format!("  a guess, so go by your own pan: {what}")),
     };
     sides.iter().filter_map(say).collect()
 }

@@ -140,7 +140,7 @@ fn show(args: &NewArgs, pan: &Pan, path: &Path, console: &mut Console) -> Result
             let far = words::count(by.unsigned_abs() as usize, "semitone");
             let (word, end) = if by < 0 { ("below", "lowest") } else { ("above", "highest") };
             let message = format!("`{name}` is {far} {word} the {end} note of any usual {}", pan.kind);
-            Finding::warning(&UNLIKELY_NOTE, message).help("see whether its octave is mistyped: C4 is middle C; mend it in the file, or type the pan again with `--force`")
+            Finding::warning(&UNLIKELY_NOTE, message).help("see whether its octave is mistyped: C4 is middle C; fix it in the file, or type the pan again with `--force`")
         })
         .collect();
     console.tell(&odd)?;
@@ -174,7 +174,7 @@ fn name(line: &str) -> Result<String, Wrong> {
 
 fn kind(line: &str) -> Result<PanKind, Wrong> {
     PanKind::from_name(line).ok_or_else(|| {
-        let finding = Finding::error(&UNKNOWN_LAYOUT, format!("`{line}` is no kind of pan"));
+        let finding = Finding::error(&UNKNOWN_LAYOUT, format!("`{line}` is not a kind of pan"));
         let names: Vec<&str> = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied().collect();
         let kinds: Vec<&str> = PanKind::ALL.iter().map(|kind| kind.name()).collect();
         wrong(
