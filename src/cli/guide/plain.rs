@@ -1,0 +1,95 @@
+//! Light Markdown as a screen shows it: headings underlined, blocks of code set in, links as their words.
+
+use super::super::screen::in_lines;
+
+/// How far code is set in.
+const INDENT: &str = "    ";
+
+/// Markdown as plain text of at most `width` letters a line; tables and code keep their lines.
+pub fn plain(markdown: &str, width: usize) -> String {
+    let mut out = String::new();
+    let mut paragraph = String::new();
+    let mut is_code = false;
+    for line in markdown.lines() {
+        let is_fence = line.starts_with("```");
+        let is_own_line = is_fence || is_code || line.is_empty() || line.starts_with(['#', '|']);
+        if is_own_line || line.starts_with("- ") {
+            end(&mut paragraph, width, &mut out);
+        }
+        if is_fence {
+            is_code = !is_code;
+        } else if is_code {
+            out.push_str(format!("{INDENT}{line}").trim_end());
+            out.push('\n');
+        } else if let Some(heading) = line.strip_prefix("# ") {
+            underlined(heading, '=', &mut out);
+        } else if let Some(heading) = line.strip_prefix("## ") {
+            underlined(heading, '-', &mut out);
+        } else if is_own_line {
+            out.push_str(line);
+            out.push('\n');
+        } else {
+            paragraph.push_str(line);
+            paragraph.push('\n');
+        }
+    }
+    end(&mut paragraph, width, &mut out);
+    out
+}
+
+fn underlined(heading: &str, line: char, out: &mut String) {
+    let under: String = heading.chars().map(|_| line).collect();
+    out.push_str(&format!("{heading}\n{under}\n"));
+}
+
+/// Writes what was gathered of a paragraph or of an item of a list.
+fn end(paragraph: &mut String, width: usize, out: &mut String) {
+    let text = words_of_links(&std::mem::take(paragraph)).replace("**", "");
+    if let Some(item) = text.strip_prefix("- ") {
+        out.push_str(&in_lines(item, 2, width).replacen("  ", "- ", 1));
+        out.push('\n');
+    } else if !text.is_empty() {
+        out.push_str(&in_lines(&text, 0, width));
+        out.push('\n');
+    }
+}
+
+/// A text with the words of its links instead of the links. A link stands in one line.
+fn words_of_links(text: &str) -> String {
+    let mut out = String::new();
+    let mut rest = text;
+    while let Some((before, words, after)) = link(rest) {
+        out.push_str(before);
+        out.push_str(words);
+        rest = after;
+    }
+    out + rest
+}
+
+/// What stands before the first link, its words, and what follows it.
+fn link(text: &str) -> Option<(&str, &str, &str)> {
+    let middle = text.find("](")?;
+    let start = text[..middle].rfind('[')?;
+    let end = middle + text[middle..].find(')')?;
+    Some((&text[..start], &text[start + 1..middle], &text[end + 1..]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::plain;
+
+    #[test]
+    fn a_topic_reads_as_plain_text() {
+        let markdown = "# Who?\n\nA **player** who\nreads [the guide](guide.md), and\n[more](m.md).\n\n## When?\n\n- on Monday,\n  \
+                        or later\n- never\n\n```console\n$ panfold\n\n  x | y\n```\n\n| a   | b |\n| --- | - |\n";
+        let shown = "Who?\n====\n\nA player who reads\nthe guide, and more.\n\nWhen?\n-----\n\n- on Monday, or\n  later\n- never\n\n    \
+                     $ panfold\n\n      x | y\n\n| a   | b |\n| --- | - |\n";
+        assert_eq!(plain(markdown, 20), shown);
+    }
+
+    #[test]
+    fn brackets_that_are_no_links_stay() {
+        assert_eq!(plain("a [[pan]] and [fit](x.md) here\n", 80), "a [[pan]] and fit here\n");
+        assert_eq!(plain("a table [levels] (below)\n", 80), "a table [levels] (below)\n");
+    }
+}
