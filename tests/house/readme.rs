@@ -45,7 +45,7 @@ fn rewritten(page: &str, folder: &Path) -> (String, usize) {
 }
 
 /// What a command prints, run in `folder`, where the demo's files lie as in the project.
-fn run(folder: &Path, command: &str) -> String {
+pub fn run(folder: &Path, command: &str) -> String {
     let demo = folder.join("arrangements");
     if !demo.exists() {
         copy(&root().join("arrangements"), &demo);
@@ -122,11 +122,15 @@ fn every_topic_is_linked_by_its_question() {
     let pages = pages();
     assert!(pages.len() > 10, "the guide has topics");
     for path in &pages[1..] {
-        let question = read(path).lines().next().and_then(|line| line.strip_prefix("# ")).expect("a heading").to_owned();
+        let question =
+            read(path).lines().next().and_then(|line| line.strip_prefix("# ")).expect("a heading").to_owned();
         let file = path.strip_prefix(root()).expect("below the root").display().to_string().replace('\\', "/");
         assert!(readme.contains(&format!("\n- [{question}]({file})\n")), "the README does not link {file}");
     }
-    let mut files: Vec<PathBuf> = fs::read_dir(root().join("src/cli/guide")).expect("the guide").map(|entry| entry.expect("an entry").path()).collect();
+    let mut files: Vec<PathBuf> = fs::read_dir(root().join("src/cli/guide"))
+        .expect("the guide")
+        .map(|entry| entry.expect("an entry").path())
+        .collect();
     files.retain(|path| path.extension().is_some_and(|extension| extension == "md"));
     assert_eq!(files.len(), pages.len() - 1, "`panfold guide` lists all of its files");
 }

@@ -40,7 +40,11 @@ fn a_command_leads_to_its_topic() {
 fn an_unknown_topic_is_answered_with_the_nearest() {
     let near = run(".", "guide strms");
     assert_eq!((near.code, near.out.as_str()), (Some(2), ""));
-    assert!(near.err.contains("the guide has no topic `strms`") && near.err.contains("did you mean `strums`?"), "{}", near.err);
+    assert!(
+        near.err.contains("the guide has no topic `strms`") && near.err.contains("did you mean `strums`?"),
+        "{}",
+        near.err
+    );
     let far = run(".", "guide weather");
     assert_eq!(far.code, Some(2));
     assert!(far.err.contains("`panfold guide` lists them all"), "{}", far.err);

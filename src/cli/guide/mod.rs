@@ -37,7 +37,11 @@ const TOPICS: [(&str, &[Topic]); 3] = [
     (
         "For the arranger",
         &[
-            topic!("tune", ["start", "tidy", "form", "pickup", "section", "bar"], "write a tune: header, sections, rows"),
+            topic!(
+                "tune",
+                ["start", "tidy", "form", "pickup", "section", "bar"],
+                "write a tune: header, sections, rows"
+            ),
             topic!("cells", ["notation", "boxes", "notes", "accent"], "what can stand in a cell"),
             topic!("strums", ["patterns", "chords"], "write a strum, and use the patterns of the trade"),
             topic!("harmony", ["descant"], "let the other parts be found, from a lead and its chords"),
@@ -62,7 +66,11 @@ const TOPICS: [(&str, &[Topic]); 3] = [
         "For the player",
         &[
             topic!("read", ["signs"], "read your part in boxes"),
-            topic!("practise", ["page", "drill", "practice", "ears"], "practise your part with a page, and with drills"),
+            topic!(
+                "practise",
+                ["page", "drill", "practice", "ears"],
+                "practise your part with a page, and with drills"
+            ),
         ],
     ),
 ];
