@@ -117,6 +117,19 @@ fn commands_print_what_the_readme_and_the_guide_say() {
 }
 
 #[test]
+fn the_tune_in_the_guide_has_no_problems() {
+    let topic = read(&root().join("src/cli/guide/tune.md"));
+    let tune = topic.split("```\n").nth(1).expect("a tune");
+    assert!(tune.starts_with("title "), "{tune}");
+    let folder = tempfile::tempdir().expect("a folder");
+    run(folder.path(), "panfold start my-band");
+    fs::write(folder.path().join("my-band/ferry.tune"), tune).expect("written");
+    let said = run(folder.path(), "panfold check my-band/ferry.tune");
+    assert_eq!(said.lines().count(), 1, "{said}");
+    assert_eq!(run(folder.path(), "panfold tidy --check my-band/ferry.tune"), "my-band/ferry.tune: tidy\n");
+}
+
+#[test]
 fn every_topic_is_linked_by_its_question() {
     let readme = read(&root().join("README.md"));
     let pages = pages();
