@@ -29,7 +29,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut options = Options::default();
     (options.tempo, options.count_in) = (TempoChoice::Percent(percent.parse()?), true);
     let performance = performance::perform(&tune, &options);
-    let mut settings = Settings::of(Mix::Front(part.into()));
+    let mut settings = Settings::of(Mix::Loud(part.into()));
     let track = render(Format::Wav, &performance, &tune.band, &settings, &[], std::io::sink())?;
     settings.standing = Some(track.standing);
     println!(

@@ -43,7 +43,7 @@ fn tune(numbers: &mut Numbers) -> String {
             for _ in 0..1 + numbers.below(4) {
                 let (a, b) = (pitch(numbers), pitch(numbers));
                 let pair = numbers.below(3) == 0 && a != b;
-                let accent = if numbers.below(4) == 0 { "!" } else { "" };
+                let accent = if numbers.below(4) == 0 { ">" } else { "" };
                 row += &if pair { format!(" {a}+{b}{accent}") } else { format!(" {a}{accent}") };
             }
             row += " |";
@@ -98,7 +98,7 @@ fn missing_notes_are_exactly_those_that_a_pan_of_the_part_lacks() {
             .iter()
             .map(|finding| {
                 let place = finding.place.as_ref().expect("a place");
-                let note = tune.source.slice(place.span).trim_end_matches('!');
+                let note = tune.source.slice(place.span).trim_end_matches('>');
                 (finding.part.clone().expect("a part"), note.parse().expect("a note"))
             })
             .collect();

@@ -110,10 +110,10 @@ fn finding(tune: &Tune, missing: &Missing, choices: &BTreeMap<Span, NoteSet>) ->
         finding = finding.help(help);
     }
     // What is chosen for a degree, a strum or a harmony line is written nowhere.
-    let is_written = written.trim_end_matches(['!', '\'']).parse::<Pitch>().is_ok();
+    let is_written = written.trim_end_matches(['>', '\'']).parse::<Pitch>().is_ok();
     if let (1, Some(choice), true) = (places.spans.len(), choices.get(&first), is_written) {
         for (_, moved) in moves.iter().filter(|(_, moved)| choice.has(*moved)) {
-            let signs = written.trim_start_matches(|c| !matches!(c, '!' | '\'' | 'L' | 'R'));
+            let signs = written.trim_start_matches(|c| !matches!(c, '>' | '\'' | 'L' | 'R'));
             finding = finding.edit(Edit::new(first, format!("{}{signs}", key.spell(*moved))));
         }
     }

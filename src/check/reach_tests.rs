@@ -12,7 +12,7 @@ fn band(level: &str, layouts: &[&str]) -> String {
 }
 
 fn nine(text: &str) -> Vec<Finding> {
-    reach(&tune(&band("improver", &["nine-bass"]), &format!("part bass on nine-bass\nsection a\n{text}")))
+    reach(&tune(&band("intermediate", &["nine-bass"]), &format!("part bass on nine-bass\nsection a\n{text}")))
 }
 
 #[test]
@@ -32,7 +32,7 @@ fn a_written_pair_across_a_nine_bass_is_told_at_every_level() {
     // One after the other they are a matter of time.
     assert_eq!(nine(" bass | E1 . Bb1 . |\n"), []);
     let all = check(
-        &tune(&band("improver", &["nine-bass"]), "part bass on nine-bass\nsection a\n bass | E1+Bb1 . . . |\n"),
+        &tune(&band("intermediate", &["nine-bass"]), "part bass on nine-bass\nsection a\n bass | E1+Bb1 . . . |\n"),
         &Options::default(),
     );
     let kinds: Vec<&str> = all.findings.iter().map(|finding| finding.kind.name).collect();
@@ -50,7 +50,7 @@ fn what_is_told_is_what_lies_further_apart_on_the_pan() {
         for pairs in pairs.chunks(64) {
             let cells: String = pairs.iter().map(|(a, b)| format!(" {}+{}", a.pitch, b.pitch)).collect();
             let tune = tune(
-                &band("improver", &[name]),
+                &band("intermediate", &[name]),
                 &format!("part p on {}\nsection a\n p | {}:{cells} |\n", pan.kind, pairs.len()),
             );
             let found = reach(&tune);
@@ -101,7 +101,7 @@ fn what_is_offered_is_within_reach_when_it_is_typed_and_keeps_the_notes_or_the_c
 #[test]
 fn two_players_share_what_one_cant_reach() {
     let text = |row: &str| format!("part bass on nine-bass\nsection a\n bass | {row} . . . |\n");
-    let two = |row: &str| reach(&tune(&band("improver", &["nine-bass", "nine-bass"]), &text(row)));
+    let two = |row: &str| reach(&tune(&band("intermediate", &["nine-bass", "nine-bass"]), &text(row)));
     assert_eq!(two("E1+Bb1"), []);
     let pan = layout("nine-bass").expect("a layout");
     let notes = Geometry::of(pan).notes;
@@ -130,6 +130,6 @@ fn strums_keep_to_the_same_rule() {
             "part p on {}\npattern off | . x . x |\nsection a\n chords | C7 | Bbm | F#m7 | E |\n p = strum off\n",
             pan.kind
         );
-        assert_eq!(reach(&tune(&band("improver", &[name]), &text)), [], "{name}");
+        assert_eq!(reach(&tune(&band("intermediate", &[name]), &text)), [], "{name}");
     }
 }

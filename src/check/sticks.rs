@@ -170,7 +170,7 @@ fn freed(tune: &Tune, part: usize, played: &Played, worst: usize) -> Option<Stri
     ))
 }
 
-/// `comfortable at 92 or slower, possible at 104 for an improver`.
+/// `comfortable at 92 or slower, possible at 104 for an intermediate player`.
 fn tempos(written: Tempo, share: Option<Share>, level: Level) -> String {
     let Some(share) = share else { return limit::AT_NO_TEMPO.to_owned() };
     format!(

@@ -24,7 +24,7 @@ const RUN: &str = " lead | C5 C#5 D5 Eb5 E5 F5 F#5 G5 G#5 A5 Bb5 B5 C6 B5 Bb5 A5
 #[test]
 fn slow_tunes_are_for_everybody() {
     let rows = " lead | C5 . G5 E5 |\n second | E4+G4 . E4+G4 . |\n bass | C2 . G2 . |\n";
-    for level in ["beginner", "improver", "experienced"] {
+    for level in ["beginner", "intermediate", "experienced"] {
         assert_eq!(told(level, 80, rows), []);
     }
 }
@@ -67,21 +67,21 @@ fn a_finding_says_from_where_to_where_and_how_slow_it_has_to_be() {
 #[test]
 fn drums_are_named_and_turning_is_told() {
     let seconds = " second | F#3 B5 F#3 B5 F#3+B5 F#3+B5 F#3+B5 F#3+B5 F#3 B3 F#3 B3 F#3 B3 F#3 B3 |\n";
-    let finding = &told("improver", 200, seconds)[0];
+    let finding = &told("intermediate", 200, seconds)[0];
     assert!(finding.message.contains("twice in"), "{}", finding.message);
     assert!(finding.message.contains("on the "), "{}", finding.message);
     let across = " bass | C2 C#2 C2 C#2 C2 C#2 C2 C#2 C2 C#2 C2 C#2 C2 C#2 C2 C#2 |\n";
-    let finding = &told("improver", 120, across)[0];
+    let finding = &told("intermediate", 120, across)[0];
     assert!(finding.message.starts_with("the player has to turn from `C2` on drum 1 to `C#2` on drum 4 in 0.1"));
-    assert_eq!(told("improver", 120, " bass | C2 C#2 C2 C#2 |\n"), []);
+    assert_eq!(told("intermediate", 120, " bass | C2 C#2 C2 C#2 |\n"), []);
 }
 
 #[test]
 fn sticks_that_are_written_are_kept_to() {
     let free = " lead | C5 G5 C5 G5 C5 G5 C5 G5 |\n";
     let bound = " lead | C5L G5L C5L G5L C5L G5L C5L G5L |\n";
-    assert_eq!(fast("improver", 160, free), []);
-    assert_eq!(fast("improver", 160, bound).len(), 1);
+    assert_eq!(fast("intermediate", 160, free), []);
+    assert_eq!(fast("intermediate", 160, bound).len(), 1);
 }
 
 #[test]
@@ -90,7 +90,7 @@ fn sticks_that_are_written_are_told_as_the_cause_when_they_are() {
     let free = |times: usize| format!(" lead |{} |\n", " C5 G5 E5 G5".repeat(times));
     let bound = |times: usize| format!(" lead |{} |\n", " C5L G5L E5L G5L".repeat(times));
     let mut alone = Vec::new();
-    for (level, tempo, times) in [("beginner", 160, 2), ("improver", 180, 2), ("experienced", 300, 4)] {
+    for (level, tempo, times) in [("beginner", 160, 2), ("intermediate", 180, 2), ("experienced", 300, 4)] {
         let (free, bound) = (&free(times), &bound(times));
         let finding = &fast(level, tempo, bound)[0];
         let told =
@@ -108,12 +108,12 @@ fn sticks_that_are_written_are_told_as_the_cause_when_they_are() {
 
 #[test]
 fn sticks_that_are_written_are_not_told_where_they_cost_nothing() {
-    let told = |rows: &str| fast("improver", 200, rows)[0].help.iter().any(|help| help.contains("sticks written"));
+    let told = |rows: &str| fast("intermediate", 200, rows)[0].help.iter().any(|help| help.contains("sticks written"));
     assert!(!told(RUN));
     // As they are chosen anyway, so that it is no slower with them than without.
-    let band = band("improver");
+    let band = band("intermediate");
     let tune = tune(&band, &format!("tempo 200\npart lead on lead\nsection a\n{RUN}"));
-    let played = Played::new(&tune, 0, &tune.band.pans[0].pan, Level::Improver);
+    let played = Played::new(&tune, 0, &tune.band.pans[0].pan, Level::Intermediate);
     let mut letters = played.sticks.iter().map(|stick| format!("{stick:?}"));
     let stuck: Vec<String> = RUN
         .split_whitespace()
@@ -180,15 +180,17 @@ fn what_is_told_is_slower_than_written_even_where_only_the_bars_before_it_make_i
             )
             .collect();
         let tempo = 110 + 10 * numbers.below(20);
-        let tune =
-            tune(&band("improver"), &format!("meter 1/4\ntempo {tempo}\npart lead on lead\nsection a\n lead |{row}\n"));
+        let tune = tune(
+            &band("intermediate"),
+            &format!("meter 1/4\ntempo {tempo}\npart lead on lead\nsection a\n lead |{row}\n"),
+        );
         for finding in sticks(&tune).iter().filter(|finding| *finding.kind == TOO_FAST) {
             let words = finding.message.split("possible at ").nth(1).expect("a tempo");
             let possible: u64 = words.split(' ').next().and_then(|number| number.parse().ok()).expect("a tempo");
             assert!(possible < tempo, "{tempo}: {} in {row}", finding.message);
             told += 1;
         }
-        let played = Played::new(&tune, 0, &tune.band.pans[0].pan, Level::Improver);
+        let played = Played::new(&tune, 0, &tune.band.pans[0].pan, Level::Intermediate);
         let is_fast = |stroke: &usize| played.bar_possible(&tune, 0, *stroke) >= Some(1000);
         by_others += late(&played).filter(is_fast).count();
     }

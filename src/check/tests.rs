@@ -167,7 +167,7 @@ kind = "shaker"
 plays = ["shake"]
 [[percussion]]
 name = "Grater"
-kind = "scraper"
+kind = "scratcher"
 "#;
     let tune = tune(band, "part lead on lead\npart shaker on shaker\npart iron on iron\nsection a\n lead | C5 |\n");
     let report = check(&tune, &Options::default());
@@ -193,7 +193,7 @@ kind = "scraper"
     assert_eq!(
         said("idle-percussion"),
         [
-            "`Grater` (scraper) has no part in this tune: write a part (`part scraper on scraper`) and its rows, or leave \
+            "`Grater` (scratcher) has no part in this tune: write a part (`part scratcher on scratcher`) and its rows, or leave \
              the player a rest",
         ]
     );
@@ -227,14 +227,14 @@ fn missing_notes_are_those_that_the_pan_lacks() {
     let set: NoteSet = tune(BAND, &format!("{PARTS} lead | C5 |\n")).band.pans[0].pan.note_set();
     for key in 24..108u8 {
         let pitch = crate::music::Pitch::new(key).expect("a key");
-        let text = format!("{PARTS} lead | {pitch}! |\n");
+        let text = format!("{PARTS} lead | {pitch}> |\n");
         let before = tune(BAND, &text);
         let report = check(&before, &Options::default());
         let missing = report.findings.iter().find(|finding| finding.kind.name == "missing-note");
         assert_eq!(missing.is_some(), !set.has(pitch), "{pitch}");
         for edit in missing.iter().flat_map(|finding| &finding.edits) {
             let mended = edit::apply(&before.source, std::slice::from_ref(edit));
-            assert!(mended.ends_with("! |\n"), "the accent is kept: {mended}");
+            assert!(mended.ends_with("> |\n"), "the accent is kept: {mended}");
             let again = check(&tune(BAND, &mended), &Options::default());
             assert!(again.findings.iter().all(|finding| finding.kind.name != "missing-note"), "{mended}");
         }

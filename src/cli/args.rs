@@ -12,7 +12,7 @@ use super::export::ExportArgs;
 use super::fit::FitArgs;
 use super::groups;
 use super::import::args::ImportArgs;
-use super::load::LoadArgs;
+use super::lineup::LineupArgs;
 use super::page::PageArgs;
 use super::pans::new::NewArgs;
 use super::patterns::PatternsArgs;
@@ -52,7 +52,7 @@ pub enum Command {
     /// List the patterns of the trade that tunes may play, or print or play one
     Patterns(PatternsArgs),
     /// Say who plays what in which tune, who sits idle, and how the strokes are spread
-    Load(LoadArgs),
+    Lineup(LineupArgs),
     /// Line the cells of tunes up under each other
     Tidy(TidyArgs),
     /// List the built-in layouts, or show the notes of a layout, a pan or a band

@@ -6,7 +6,7 @@ use clap::Command;
 const FOUND: [(&str, &str); 6] = [
     ("check", "there are errors in a tune or its band"),
     ("fit", "a part has notes that its pan lacks in every octave, or has no player"),
-    ("load", "a part has no player"),
+    ("lineup", "a part has no player"),
     ("pack", "nothing was written because of `--strict`"),
     ("pans", "there are errors in the file"),
     ("tidy", "with `--check`, a tune is not tidy"),

@@ -9,7 +9,7 @@ const GROUPS: [(&str, &[&str]); 3] = [
     ("To begin", &["start", "guide", "import"]),
     (
         "While you arrange",
-        &["check", "fit", "sticks", "share", "patterns", "cover", "load", "tidy", "findings", "pans", "export"],
+        &["check", "fit", "sticks", "share", "patterns", "cover", "lineup", "tidy", "findings", "pans", "export"],
     ),
     ("For the players", &["pack", "page", "sheet", "drill", "play", "render"]),
 ];

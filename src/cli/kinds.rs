@@ -1,7 +1,7 @@
 //! The kinds of finding that the command line gives, and all kinds together.
 
 use crate::check::kinds;
-use crate::cover::load::{CROWDED_MIDDLE, MASKED_LEAD};
+use crate::cover::lineup::{CROWDED_MIDDLE, MASKED_LEAD};
 use crate::door::kinds::{
     CHANGED_MEANWHILE, NO_BAND, NOT_UNDERSTOOD, THERE_ALREADY, UNREADABLE, UNWRITABLE, WRONG_CHOICE,
 };

@@ -27,7 +27,7 @@ mod groups;
 mod guide;
 mod import;
 pub mod kinds;
-mod load;
+mod lineup;
 mod pack;
 mod page;
 mod pans;
@@ -175,7 +175,7 @@ fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
         Command::Drill(args) => drill::run(&args, console),
         Command::Play(args) => play::run(&args, console),
         Command::Cover(args) => cover::run(&args, console),
-        Command::Load(args) => load::run(&args, console),
+        Command::Lineup(args) => lineup::run(&args, console),
         Command::Fit(args) => fit::run(&args, console),
         Command::Import(args) => import::run(&args, console),
         Command::Patterns(args) => patterns::run(&args, console),

@@ -49,7 +49,7 @@ Examples:
 
 In the page: play and stop (the space bar too), tempo from 30 to 120 % without another
 pitch, a stretch to practise by tapping where it begins and where it ends, the four
-drills, and your part in front of the band, alone, or left to you.";
+drills, and your part loud with the band soft, alone, or left to you.";
 
 /// Writes the page.
 pub fn run(args: &PageArgs, console: &mut Console) -> Result<Outcome, Stop> {

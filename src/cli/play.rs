@@ -48,7 +48,7 @@ pub fn run(args: &PlayArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let mix = match (part, args.mix) {
         (None, _) => Mix::Band,
         (Some(part), None | Some(MixWord::Alone)) => Mix::Alone(part.into()),
-        (Some(part), Some(MixWord::Front)) => Mix::Front(part.into()),
+        (Some(part), Some(MixWord::Loud)) => Mix::Loud(part.into()),
         (Some(part), Some(MixWord::Without)) => Mix::Without(part.into()),
     };
     let options = Options {

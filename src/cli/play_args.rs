@@ -71,7 +71,7 @@ pub struct RenderArgs {
 const RENDER_HELP: &str = "\
 Examples:
   panfold render sea-grape-road.tune --midi sea-grape-road.mid
-  panfold render sea-grape-road.tune --sound lead-slow.wav --part lead --mix front --tempo 70%
+  panfold render sea-grape-road.tune --sound lead-slow.wav --part lead --mix loud --tempo 70%
   panfold render sea-grape-road.tune --sound chorus.flac --section chorus
 
 JSON: title, by, begin, end (exact quarter notes as texts, as in \"3/2\"), seconds,
@@ -82,7 +82,7 @@ Voices, bars and parts count from 0, channels and programs from 1.";
 /// Writes a folder with everything that the players need to practise a tune.
 ///
 /// It holds the report of the check, the tune as MIDI, the whole band as sound, and a folder for every part with two
-/// tracks (the part in front of the band at full speed, and the same at 70 %), a practice page and a sheet for each pan that
+/// tracks (the part loud and the band soft at full speed, and the same at 70 %), a practice page and a sheet for each pan that
 /// plays it. index.html lists all of it with links, README.txt says what is what.
 /// Findings are told but don't stop it.
 #[derive(Debug, Args)]
@@ -125,8 +125,8 @@ index.html, README.txt and check.txt.";
 pub enum MixWord {
     /// The part alone
     Alone,
-    /// The part in front, the band behind it
-    Front,
+    /// The part loud, the band soft
+    Loud,
     /// The band without the part
     Without,
 }

@@ -103,7 +103,7 @@ impl Chosen {
         let mix = match args.mix {
             None => Mix::Band,
             Some(MixWord::Alone) => Mix::Alone(one("--mix")?.into()),
-            Some(MixWord::Front) => Mix::Front(one("--mix")?.into()),
+            Some(MixWord::Loud) => Mix::Loud(one("--mix")?.into()),
             Some(MixWord::Without) => Mix::Without(one("--mix")?.into()),
         };
         let pan = match &args.pan {
@@ -122,7 +122,7 @@ impl Chosen {
         let all = tune.heard(&own).into_iter();
         match &self.mix {
             Mix::Band if !self.parts.is_empty() => all.filter(|part| self.parts.contains(part)).collect(),
-            Mix::Band | Mix::Front(_) => all.collect(),
+            Mix::Band | Mix::Loud(_) => all.collect(),
             Mix::Alone(own) => own.iter().collect(),
             Mix::Without(own) => all.filter(|part| !own.has(*part)).collect(),
         }

@@ -45,7 +45,7 @@ pub struct SticksArgs {
     /// Which of the band's pans, when several play the part
     #[arg(long, value_name = "NAME")]
     pub pan: Option<String>,
-    /// How far the player has come, instead of what the band file says: beginner, improver or experienced
+    /// How far the player has come, instead of what the band file says: beginner, intermediate or experienced
     #[arg(long, value_name = "LEVEL", value_parser = level)]
     pub level: Option<Level>,
     /// Take the pans of this band, whatever band the tune names

@@ -1,6 +1,6 @@
 //! Which part carries the tune, and from which share on its balance is told.
 
-use super::load::{balance, lead};
+use super::lineup::{balance, lead};
 use crate::kit::{self, ONE_LEAD};
 use crate::tune::Tune;
 

@@ -5,14 +5,14 @@
 //! - `extra`: the fewest notes to ask a tuner for; `wish`: which single notes are missed most;
 //! - `report`: a pan, or many, against many tunes;
 //! - `verdict`: a sentence on a part, to be read aloud;
-//! - [`load`]: who plays what, how much, in which register, and what that does to the lead and to the middle.
+//! - [`lineup`]: who plays what, how much, in which register, and what that does to the lead and to the middle.
 
 mod extra;
 #[cfg(test)]
 mod laws;
 #[cfg(test)]
 mod lead_tests;
-pub mod load;
+pub mod lineup;
 mod need;
 mod report;
 pub mod share;

@@ -246,7 +246,7 @@ mod tests {
             by: None,
             voices: vec![
                 Voice { name: "lead".into(), player: lead, part: Some(0) },
-                Voice { name: "count-in".into(), player: VoicePlayer::Percussion(Instrument::Sticks), part: None },
+                Voice { name: "count-in".into(), player: VoicePlayer::Percussion(Instrument::Claves), part: None },
             ],
             strokes: vec![
                 stroke(0, Sound::Note("F#4".parse().expect("a note")), Some(1)),

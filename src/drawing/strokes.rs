@@ -137,8 +137,8 @@ pub fn meaning(instrument: Instrument, mark: Mark) -> &'static str {
         (Instrument::Iron, Mark::Slap) => "damped",
         (Instrument::Shaker, Mark::Open) => "backward",
         (Instrument::Shaker, _) => "forward",
-        (Instrument::Scraper, Mark::Open) => "long scrape",
-        (Instrument::Scraper, _) => "short scrape",
+        (Instrument::Scratcher, Mark::Open) => "long scrape",
+        (Instrument::Scratcher, _) => "short scrape",
         (Instrument::Conga, Mark::Stroke) => "muffled",
         (Instrument::Conga, Mark::Open) => "open tone",
         (Instrument::Conga, Mark::Slap) => "slap",
@@ -163,6 +163,6 @@ pub fn meaning(instrument: Instrument, mark: Mark) -> &'static str {
         (Instrument::Timbales, Mark::Slap) => "shell",
         (Instrument::Bongos | Instrument::Timbales, Mark::Open) => "low drum",
         (Instrument::Bongos | Instrument::Timbales, _) => "high drum",
-        (Instrument::Kick | Instrument::Snare | Instrument::Sticks, _) => "stroke",
+        (Instrument::Kick | Instrument::Snare | Instrument::Claves, _) => "stroke",
     }
 }

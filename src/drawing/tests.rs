@@ -73,7 +73,7 @@ fn all_written(tune: &Tune, part: usize) -> String {
 fn cells_stand_under_their_count() {
     let tune = tune(
         "form b a b x2\nsection a\n chords | C G7 |\n words | all together |\n dynamics | f |\n \
-         lead | C5! D5' E5+G#5 . C#6 - - G4 |\nsection b\n meter 3/4\n tempo 60\n lead | C5 - - - - D5/E5 | ~ . . |\n",
+         lead | C5> D5' E5+G#5 . C#6 - - G4 |\nsection b\n meter 3/4\n tempo 60\n lead | C5 - - - - D5/E5 | ~ . . |\n",
     );
     insta::assert_snapshot!(all_written(&tune, 0), @r##"
     b ["3/4", "tempo 60"] of 2
@@ -137,7 +137,7 @@ fn a_pans_phrases_stand_in_full() {
 #[test]
 fn cells_tell_every_stroke_and_its_length() {
     let mut numbers = Numbers(7);
-    let signs = ["C5", "E5", "G4+C5", ".", "-", "-", "D5/E5", "F5/G5/A5", "B4!"];
+    let signs = ["C5", "E5", "G4+C5", ".", "-", "-", "D5/E5", "F5/G5/A5", "B4>"];
     for _ in 0..60 {
         let bars: Vec<String> = (0..4)
             .map(|_| {

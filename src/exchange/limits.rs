@@ -16,6 +16,9 @@ pub const MAX_MEASURES: usize = 20_000;
 /// Parts after voices were split: a large orchestra has about sixty.
 pub const MAX_PARTS: usize = 256;
 
+/// Notes of a MIDI file: three hours of a band that strikes twenty a second.
+pub const MAX_NOTES: usize = 200_000;
+
 /// Measures of all parts together, as played: 2 million, twenty hours of a band of forty.
 pub const MAX_PART_MEASURES: usize = 2_000_000;
 

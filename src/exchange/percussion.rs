@@ -33,12 +33,12 @@ pub fn near(key: u8) -> Option<Near> {
     }
     let (instrument, mark) = match key {
         35 => (Instrument::Kick, Mark::Stroke),             // Acoustic Bass Drum
-        39 | 76 | 77 => (Instrument::Sticks, Mark::Stroke), // Hand Clap, Wood Blocks
+        39 | 76 | 77 => (Instrument::Claves, Mark::Stroke), // Hand Clap, Wood Blocks
         41 => (Instrument::Toms, Mark::Open),               // Low Floor Tom
         45 => (Instrument::Toms, Mark::Slap),               // Low Tom
         48 => (Instrument::Toms, Mark::Stroke),             // Hi Mid Tom
         52 | 55 | 57 => (Instrument::Cymbal, Mark::Stroke), // Chinese, Splash; Crash Cymbal 2
-        58 => (Instrument::Scraper, Mark::Stroke),          // Vibraslap
+        58 => (Instrument::Scratcher, Mark::Stroke),        // Vibraslap
         59 => (Instrument::Ride, Mark::Stroke),             // Ride Cymbal 2
         64 => (Instrument::Conga, Mark::Open),              // Low Conga
         _ => return None,
@@ -135,11 +135,13 @@ mod tests {
     }
 
     #[test]
-    fn sounds_go_to_what_they_are_called_after() {
+    fn sounds_go_to_what_they_are_named_after() {
         for key in 35..=81 {
             let called = |instrument: &Instrument| {
-                let name = instrument.names().last().expect("a name").trim_end_matches('s');
-                sound(key).to_lowercase().split([' ', '-']).any(|word| word == name)
+                // A side stick is a stroke on a snare.
+                let names = instrument.names().iter().filter(|name| **name != "sticks");
+                let name = names.last().expect("a name").trim_end_matches('s');
+                sound(key).to_lowercase().split([' ', '-']).any(|word| word.trim_end_matches('s') == name)
             };
             let expected = Instrument::ALL.into_iter().find(called).filter(|one| *one != Instrument::Cowbell);
             let found = near(key).map(|near| near.instrument);
@@ -161,7 +163,7 @@ mod tests {
             (65, Instrument::Timbales, Mark::Stroke, false),
             (66, Instrument::Timbales, Mark::Open, false),
             (69, Instrument::Shaker, Mark::Open, false),
-            (76, Instrument::Sticks, Mark::Stroke, true),
+            (76, Instrument::Claves, Mark::Stroke, true),
             (80, Instrument::Triangle, Mark::Stroke, false),
             (81, Instrument::Triangle, Mark::Open, false),
         ] {

@@ -66,7 +66,7 @@ fn spelled(
     tone: Option<Tone>,
 ) -> String {
     let written = tune.source.slice(span);
-    let note = written.trim_end_matches(['!', '\'', 'L', 'R']);
+    let note = written.trim_end_matches(['>', '\'', 'L', 'R']);
     let signs = &written[note.len()..];
     if let Some(tone) = tone.filter(|_| semitones == 0) {
         return format!("{tone}{}{signs}", octave_of(pitch, tone));
@@ -115,7 +115,7 @@ fn transpose(tune: &Tune<Open>, semitones: i32, new: &mut New) {
 }
 
 fn signs(written: &str) -> &str {
-    &written[written.trim_end_matches(['!', '\'', 'L', 'R']).len()..]
+    &written[written.trim_end_matches(['>', '\'', 'L', 'R']).len()..]
 }
 
 /// An edit that takes as much room as what it replaces, if spaces follow that can be used or given.

@@ -11,7 +11,7 @@ fn pitch(name: &str) -> Pitch {
 
 /// A part on a few notes of its own. Where the hands know none of them, no way on the pan counts.
 fn part(layout_name: &str, notes: &str, home: &str) -> Strummer {
-    let hands = Arc::new(Hands::new(layout(layout_name).expect("a layout"), Level::Improver));
+    let hands = Arc::new(Hands::new(layout(layout_name).expect("a layout"), Level::Intermediate));
     Strummer { set: notes.split(' ').map(pitch).collect(), home: pitch(home), hands }
 }
 

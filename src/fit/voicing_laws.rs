@@ -38,7 +38,7 @@ fn strummer(name: &str) -> Strummer {
     let pan = layout(name).expect(name);
     let set = pan.note_set();
     let home = set.iter().nth(set.len() / 2).expect("notes");
-    Strummer { set, home, hands: Arc::new(Hands::new(pan, Level::Improver)) }
+    Strummer { set, home, hands: Arc::new(Hands::new(pan, Level::Intermediate)) }
 }
 
 /// Two keys and what striking them costs, and which pitch classes they are.

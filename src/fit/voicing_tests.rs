@@ -6,7 +6,7 @@ use crate::pan::{Level, layout};
 fn strummer(name: &str) -> Strummer {
     let pan = layout(name).expect(name);
     let set = pan.note_set();
-    let hands = Arc::new(Hands::new(pan, Level::Improver));
+    let hands = Arc::new(Hands::new(pan, Level::Intermediate));
     Strummer { set, home: super::super::line::home(set, pan.kind).expect("notes"), hands }
 }
 

@@ -85,14 +85,14 @@ fn bar_cells(tune: &Tune, section: &Section, row: &Row, bar: usize) -> Option<St
 fn stroke(tune: &Tune, section: &Section, event: &Event) -> String {
     let Struck::Notes(notes) = &event.struck else { return ".".to_owned() };
     let name = |pitch: Pitch, text: &str| {
-        let text = text.trim_end_matches(['!', '\'', 'L', 'R']);
+        let text = text.trim_end_matches(['>', '\'', 'L', 'R']);
         if text.parse() == Ok(pitch) { text.to_owned() } else { section.key.spell(pitch).to_string() }
     };
     let mut names: Vec<String> = notes.iter().map(|note| name(note.pitch, tune.source.slice(note.span))).collect();
     if let (Some(first), Some(stick)) = (names.first_mut(), event.stick) {
         first.push(stick.to_char());
     }
-    let signs = format!("{}{}", if event.accent { "!" } else { "" }, if event.damped { "'" } else { "" });
+    let signs = format!("{}{}", if event.accent { ">" } else { "" }, if event.damped { "'" } else { "" });
     format!("{}{signs}", names.join("+"))
 }
 

@@ -34,15 +34,15 @@ pub struct Figures {
 /// The figures of a level.
 ///
 /// Repeating: 3 a second is a six-year-old's rate (norm tables, from memory); 5 to 7 a second the usual limits of one hand
-/// (Fujii, Kudo, Ohtsuki and Oda, Neurosci. Lett. 459, 2009), the lower for improvers and the upper for experienced players.
+/// (Fujii, Kudo, Ohtsuki and Oda, Neurosci. Lett. 459, 2009), the lower for intermediate players and the upper for experienced players.
 ///
 /// Doubles: two quick strokes of a hand come faster than a series; drummers give 16 strokes a second of both hands in doubles,
 /// which is 16 a second within a double (a teaching text). Rubber sticks on a pan bounce less; 5, 8 and 12 are common practice,
-/// no source. Improvers strum doubled sixteenths at the usual tempos of calypso and soca.
+/// no source. Intermediate players strum doubled sixteenths at the usual tempos of calypso and soca.
 ///
-/// Movement: Fitts's subjects were adults without special practice. That an improver, who knows where the notes lie, takes nine
+/// Movement: Fitts's subjects were adults without special practice. That an intermediate player, who knows where the notes lie, takes nine
 /// tenths of their time, and beginners four tenths more, is common practice, no source. Experienced players' ways are taken to be
-/// quicker than improvers' as their repeating is, 5 to 7: 0.643. With that they play scales in sixteenths at 140 on a single lead,
+/// quicker than intermediate players' as their repeating is, 5 to 7: 0.643. With that they play scales in sixteenths at 140 on a single lead,
 /// but only at 100 to 120 on sets of two drums, where the best bands go faster (common practice, no source): one more reason why
 /// `check` calls impossible only what is far beyond.
 ///
@@ -52,7 +52,7 @@ pub struct Figures {
 pub fn figures(level: Level) -> Figures {
     match level {
         Level::Beginner => Figures { repeats: 3.0, double: 5.0, movement: 1.4, turning: 200.0 },
-        Level::Improver => Figures { repeats: 5.0, double: 8.0, movement: 0.9, turning: 300.0 },
+        Level::Intermediate => Figures { repeats: 5.0, double: 8.0, movement: 0.9, turning: 300.0 },
         Level::Experienced => Figures { repeats: 7.0, double: 12.0, movement: 0.9 * 5.0 / 7.0, turning: 330.0 },
     }
 }
@@ -247,7 +247,7 @@ mod tests {
 
     #[test]
     fn a_turned_oval_is_as_wide_as_it_is_seen() {
-        let hands = Hands::new(layout("lead-c").expect("a layout"), Level::Improver);
+        let hands = Hands::new(layout("lead-c").expect("a layout"), Level::Intermediate);
         let mut note = hands.notes[0];
         note.area = Area::Oval { along: 60.0, deep: 30.0, turn: 0.0 };
         let from = |x: f64, y: f64| Point { x: note.centre.x + x, y: note.centre.y + y };
@@ -261,7 +261,7 @@ mod tests {
 
     #[test]
     fn directions_are_seen_from_the_player() {
-        let hands = Hands::new(layout("six-bass").expect("a layout"), Level::Improver);
+        let hands = Hands::new(layout("six-bass").expect("a layout"), Level::Intermediate);
         let place = |name: &str| hands.place(name.parse().expect("a note")).expect("on the pan");
         // Six drums stand 54 degrees apart: the first behind the player's left, the last behind the right.
         assert!(hands.direction(place("C2")) < -110.0);

@@ -13,7 +13,7 @@ fn a_movement_takes_what_the_law_says() {
     // Distances that make whole bits: 100 mm to a note 100 mm wide is one bit, 300 are two, 700 three; by hand from the law.
     let bits = [(0.0, 27.7), (100.0, 139.2), (300.0, 250.7), (700.0, 362.2), (1500.0, 473.7)];
     // The shares of the levels: our own settings, see `figures`.
-    let shares = [(Level::Beginner, 1.4), (Level::Improver, 0.9), (Level::Experienced, 9.0 / 14.0)];
+    let shares = [(Level::Beginner, 1.4), (Level::Intermediate, 0.9), (Level::Experienced, 9.0 / 14.0)];
     for (distance, milliseconds) in bits {
         assert!((1000.0 * law(distance, 100.0) - milliseconds).abs() < 1e-9, "{distance}");
         for (level, share) in shares {
@@ -47,7 +47,7 @@ fn every_way_on_every_kind_of_layout_takes_what_the_law_says() {
     // Strokes a second of one hand, of a double, and the share of the law's time: our own settings, see `figures`.
     let levels = [
         (Level::Beginner, 3.0, 5.0, 1.4),
-        (Level::Improver, 5.0, 8.0, 0.9),
+        (Level::Intermediate, 5.0, 8.0, 0.9),
         (Level::Experienced, 7.0, 12.0, 9.0 / 14.0),
     ];
     let mut by_the_law = 0;

@@ -5,7 +5,7 @@ use crate::hands::account::follow;
 use crate::pan::{Level, layout};
 
 fn hands() -> Hands {
-    Hands::new(layout("lead-c").expect("a layout"), Level::Improver)
+    Hands::new(layout("lead-c").expect("a layout"), Level::Intermediate)
 }
 
 fn place(hands: &Hands, name: &str) -> Place {
@@ -35,7 +35,7 @@ fn line(hands: &Hands, text: &str) -> Vec<Stroke> {
     strokes
 }
 
-/// What the lead pan measures for an improver: the rows below are counted by hand from this. Places to the player's right and ways in
+/// What the lead pan measures for an intermediate player: the rows below are counted by hand from this. Places to the player's right and ways in
 /// mm, needs in microseconds; `movement_costs_tests` holds them to the law and to the pan's geometry.
 #[test]
 fn the_measures_are_those_that_the_table_is_counted_from() {
@@ -129,7 +129,7 @@ fn what_each_term_costs() {
 
 #[test]
 fn a_repetition_is_no_double_when_it_has_the_time_of_one() {
-    // An improver repeats 5 times a second and strikes doubles of 8 a second (our own settings, see `movement::figures`). After a stroke
+    // An intermediate player repeats 5 times a second and strikes doubles of 8 a second (our own settings, see `movement::figures`). After a stroke
     // 200 ms before, a double may begin; after one 199 ms before, that was the double.
     let hands = hands();
     for (gap, late) in [(200, 0), (199, 75_000)] {

@@ -155,7 +155,7 @@ fn thinning_changes_nothing_on_long_lines() {
 
 #[test]
 fn an_empty_line_costs_nothing() {
-    let solved = solve(&hands("lead-c", Level::Improver), &[]);
+    let solved = solve(&hands("lead-c", Level::Intermediate), &[]);
     assert_eq!((solved.sticks.len(), solved.cost), (0, Cost::default()));
 }
 

@@ -75,7 +75,7 @@ mod tests {
 
     #[test]
     fn what_needs_no_time_has_no_limit_and_what_can_t_be_struck_has_none_either() {
-        let hands = Hands::new(layout("lead-c").expect("a layout"), Level::Improver);
+        let hands = Hands::new(layout("lead-c").expect("a layout"), Level::Intermediate);
         assert_eq!(limit(&hands, &[], false), Some(SHARES.1));
         assert_eq!(limit(&hands, &[Stroke::single(0, 3)], false), Some(SHARES.1));
         // Two strokes of one note at the same time, three of them with two sticks.

@@ -108,7 +108,7 @@ mod tests {
 
     #[test]
     fn a_turn_takes_its_time() {
-        let hands = Hands::new(layout("six-bass").expect("a layout"), Level::Improver);
+        let hands = Hands::new(layout("six-bass").expect("a layout"), Level::Intermediate);
         let late = |names: &[&str], gap: i64| late_turns(&hands, &line(&hands, names, gap), 1.0);
         // Side by side, and across the way in behind the player: no turn.
         assert_eq!(late(&["C2", "D2", "C2", "D2"], 10_000), [0; 4]);

@@ -48,7 +48,7 @@ pub fn capitals(text: &str) -> Option<String> {
 
 /// A note with what follows it.
 fn piece(piece: &str) -> String {
-    let stem = piece.trim_end_matches(['/', '+', '!', '\'', 'L', 'R']);
+    let stem = piece.trim_end_matches(['/', '+', '>', '\'', 'L', 'R']);
     upper_case(stem).map_or_else(|| piece.to_owned(), |better| better + &piece[stem.len()..])
 }
 
@@ -60,7 +60,7 @@ pub(crate) fn take_flats(source: &Source, bars: &mut [Bar<Cell>], small: &mut Ve
     });
     for cell in bars.flatten() {
         let text = source.slice(cell.span);
-        let stems = text.split(['/', '+']).map(|piece| piece.trim_end_matches(['!', '\'', 'L', 'R']));
+        let stems = text.split(['/', '+']).map(|piece| piece.trim_end_matches(['>', '\'', 'L', 'R']));
         let is_broken = matches!(cell.slots, Slots::One(Slot::Broken));
         if is_broken || !stems.into_iter().any(|stem| note_like(stem).is_some()) {
             continue;

@@ -1,5 +1,5 @@
 //! The grammar of one cell: `G4`, `G`, `5`, `G4+B4`, `A5/B5`, `x`, `-`, `~`, `.`, with the stick `L` or `R` after a note,
-//! and `!` and `'` after a stroke.
+//! and `>` and `'` after a stroke.
 
 use nom::branch::alt;
 use nom::bytes::complete::take_while1;
@@ -63,12 +63,12 @@ fn strike<'a>(text: &'a str, at: usize, input: &'a str) -> IResult<&'a str, Stri
         [(_, stick), (_, other)] => stick.or(other.map(Stick::other)),
         _ => None,
     };
-    let (rest, signs) = recognize(many0(one_of("!'"))).parse(rest)?;
+    let (rest, signs) = recognize(many0(one_of(">'"))).parse(rest)?;
     let loud = notes.iter().any(|(note, _)| note.value.1);
     let mut notes: Vec<Spanned<Written>> =
         notes.into_iter().map(|(note, _)| Spanned::new(note.value.0, note.span)).collect();
     let struck = if notes.len() == 1 { Notes::One(notes.remove(0).value) } else { Notes::Together(notes.into()) };
-    Ok((rest, Strike { notes: struck, accent: loud || signs.contains('!'), damped: signs.contains('\''), stick }))
+    Ok((rest, Strike { notes: struck, accent: loud || signs.contains('>'), damped: signs.contains('\''), stick }))
 }
 
 /// Two notes together need both sticks, and more than two are shared among players, so that nobody's sticks can be told.
@@ -121,5 +121,5 @@ fn degree(input: &str) -> IResult<&str, Degree> {
 
 /// What stands up to the next join or sign.
 fn word(input: &str) -> IResult<&str, &str> {
-    take_while1(|c: char| !JOINS.contains(&c) && !matches!(c, '!' | '\'' | 'L' | 'R')).parse(input)
+    take_while1(|c: char| !JOINS.contains(&c) && !matches!(c, '>' | '\'' | 'L' | 'R')).parse(input)
 }

@@ -329,14 +329,16 @@ fn forms() {
 }
 
 #[test]
-fn a_damping_sign_of_another_kind_is_a_straight_one() {
+fn signs_of_another_kind_become_the_usual_ones() {
     let table = [
         ("F5’", "F5'"),
         ("F5‘", "F5'"),
         ("F5ʼ", "F5'"),
         ("F5´", "F5'"),
         ("F5`", "F5'"),
-        ("F5!’", "F5!'"),
+        ("F5>’", "F5>'"),
+        ("F5!", "F5>"),
+        ("F5'^", "F5'>"),
         ("A4+C5’", "A4+C5'"),
     ];
     offers(&table, |cell| format!("section a\n lead | C5 {cell} |\n"));

@@ -28,7 +28,7 @@ section verse   # the verse
   chords | Bb | N.C. F7/C | - |
   words | a cue # 1 | | |  # but this is one
   dynamics | pp | < - | ff |
-  lead | Bb4 . C♯5! - D5' ~ | 3: A4L/b7 . G4+BR | % |
+  lead | Bb4 . C♯5> - D5' ~ | 3: A4L/b7 . G4+BR | % |
   iron = play offbeat
 section tag
   lead | G4 |
@@ -78,13 +78,13 @@ fn sticks_stand_right_after_their_notes() {
     let stick = |text: &str| strike(text).expect(text).stick;
     assert_eq!(stick("G4"), None);
     assert_eq!(stick("F#5L"), Some(Stick::L));
-    assert_eq!(stick("Bb3R!'"), Some(Stick::R));
+    assert_eq!(stick("Bb3R>'"), Some(Stick::R));
     assert_eq!(stick("xL"), Some(Stick::L));
     // Of two notes one stick is enough.
     assert_eq!(stick("G4L+B4R"), Some(Stick::L));
     assert_eq!(stick("G4+B4R"), Some(Stick::L));
-    assert_eq!(stick("G4+B4L!"), Some(Stick::R));
-    for wrong in ["L", "G4l", "G4!L", "G4LR", "G4L+B4L", "C4L+E4+G4", "LG4", "GL4"] {
+    assert_eq!(stick("G4+B4L>"), Some(Stick::R));
+    for wrong in ["L", "G4l", "G4>L", "G4LR", "G4L+B4L", "C4L+E4+G4", "LG4", "GL4"] {
         assert!(super::cell::cell(wrong, 0).is_none(), "{wrong}");
     }
     // A note's place is without its stick, so that a note can be changed and the stick stay.
@@ -100,7 +100,7 @@ fn wrong_sticks_are_explained() {
         let [finding] = &findings[..] else { panic!("{cell}: {findings:?}") };
         format!("{}; {}", finding.message, finding.help.join("; "))
     };
-    assert_eq!(said("G4!L"), "expected one stick right after `G4`, found `G4!L`; did you mean `G4L!`?");
+    assert_eq!(said("G4>L"), "expected one stick right after `G4`, found `G4>L`; did you mean `G4L>`?");
     assert_eq!(
         said("G4LR"),
         "expected one stick right after `G4`, found `G4LR`; a note is struck with one stick: `G4L` or `G4R`"
@@ -112,7 +112,7 @@ fn wrong_sticks_are_explained() {
     assert!(said("C4L+E4+G4").starts_with("sticks are written for one or two notes"));
     assert_eq!(said("g4L"), "note letters are capitals, found `g4L`; write `G4L`");
     assert_eq!(said("C5l"), "the sticks `L` and `R` are upper case, found `C5l`; did you mean `C5L`?");
-    for (written, meant) in [("E5r!", "E5R!"), ("G4l+B4r", "G4L+B4R"), ("c5l/Bb4r", "C5L/Bb4R"), ("Gl", "GL")] {
+    for (written, meant) in [("E5r>", "E5R>"), ("G4l+B4r", "G4L+B4R"), ("c5l/Bb4r", "C5L/Bb4R"), ("Gl", "GL")] {
         assert!(said(written).ends_with(&format!("; did you mean `{meant}`?")), "{}", said(written));
     }
     assert!(!said("lr").contains("did you mean"), "{}", said("lr"));
@@ -143,14 +143,14 @@ fn a_whole_tune_reads_well() {
 fn mistakes_are_placed_and_named() {
     let table = [
         ("section a\n lead | H4 |\n", "2:9 wrong-cell: there is no note `H4`: notes run from A to G"),
-        ("section a\n lead | g4! |\n", "2:9 wrong-cell: note letters are capitals, found `g4!`"),
+        ("section a\n lead | g4> |\n", "2:9 wrong-cell: note letters are capitals, found `g4>`"),
         ("section a\n lead | 15 |\n", "2:9 wrong-cell: a chord has no degree `15`"),
         ("section a\n lead | G4~ |\n", "2:9 wrong-cell: cells are kept apart by spaces, found `G4~`"),
         (
             "section a\n lead | G4/ |\n",
             "2:9 wrong-cell: expected a note or a stroke on both sides of the sign in `G4/`",
         ),
-        ("section a\n lead | ! |\n", "2:9 wrong-cell: expected a note before `!`"),
+        ("section a\n lead | > |\n", "2:9 wrong-cell: expected a note before `>`"),
         ("section a\n lead | G4 % |\n", "2:12 wrong-cell: a `%` stands alone in its bar"),
         ("section a\n lead | G12 |\n", "2:9 wrong-cell: unexpected `12` in `G12`"),
         ("section a\n lead | G###4 |\n", "2:9 wrong-cell: `G###4` has too many sharps or flats"),
@@ -217,7 +217,7 @@ fn small_note_letters_are_told_once_a_row_and_b4_is_one_of_them() {
         mended.trim_start_matches("lead | ").trim_end_matches(" |").to_owned()
     };
     assert_eq!(told("g4 a4 b4 d5"), "G4 A4 B4 D5");
-    assert_eq!(told("g4 A4  b4! | b3+d5 . bb4 B4"), "G4 A4  B4! | B3+D5 . Bb4 B4");
+    assert_eq!(told("g4 A4  b4> | b3+d5 . bb4 B4"), "G4 A4  B4> | B3+D5 . Bb4 B4");
     assert_eq!(told("d5/b4L . - g"), "D5/B4L . - G");
     // What no pan has as a note stays a degree, as do others.
     assert_eq!(told("g4 5 b7 3"), "G4 5 b7 3");
@@ -296,11 +296,11 @@ fn a_flood_of_mistakes_is_cut_short() {
 
 #[test]
 fn tidy_lines_cells_up() {
-    let text = "section a\n lead | C5 . F#5!\t. | D5 |\n  second  | .  G4+B4 . G4+B4 | % | # soft\n\n iron = play   x\n oops\n";
+    let text = "section a\n lead | C5 . F#5>\t. | D5 |\n  second  | .  G4+B4 . G4+B4 | % | # soft\n\n iron = play   x\n oops\n";
     let (tree, _) = read(text);
     insta::assert_snapshot!(tidy(&tree), @r"
     section a
-      lead   | C5 .     F#5! .     | D5 |
+      lead   | C5 .     F#5> .     | D5 |
       second | .  G4+B4 .    G4+B4 | %  |  # soft
 
       iron = play x

@@ -237,7 +237,7 @@ pub enum Slot {
 pub struct Strike {
     /// What is struck.
     pub notes: Notes,
-    /// `!` after it, or the mark `X`.
+    /// `>` after it, or the mark `X`.
     pub accent: bool,
     /// `'` after it.
     pub damped: bool,

@@ -11,7 +11,7 @@ use crate::text::{Edit, Finding, Span};
 pub fn explain(text: &str, span: Span) -> Finding {
     let is_wrong = |piece: &&str| !is_good(piece) && capitals(piece).is_none();
     let piece = text.split(['/', '+']).find(is_wrong).unwrap_or(text);
-    let stem = piece.trim_end_matches(['!', '\'', 'L', 'R']);
+    let stem = piece.trim_end_matches(['>', '\'', 'L', 'R']);
     let signs = &piece[stem.len()..];
     let finding = |message: String| Finding::error(&WRONG_CELL, message);
     let instead = |finding: Finding, better: String| {
@@ -19,7 +19,8 @@ pub fn explain(text: &str, span: Span) -> Finding {
         finding.help(format!("did you mean `{whole}`?")).edit(Edit::new(span, whole))
     };
     if let Some(whole) = straight(text) {
-        let finding = finding(format!("the signs after a note are a plain `!` and a straight `'`, found `{text}`"));
+        let finding =
+            finding(format!("an accent is a `>` after the note, a damped note has a straight `'`, found `{text}`"));
         return finding.help(format!("did you mean `{whole}`?")).edit(Edit::new(span, whole));
     }
     if text.contains(char::is_whitespace) {
@@ -49,7 +50,7 @@ pub fn explain(text: &str, span: Span) -> Finding {
     }
     if stem.is_empty() {
         return finding(format!("expected a note before `{piece}`"))
-            .help("`!`, `'` and the sticks `L` and `R` stand after a note, as in `G4!` or `G4L`");
+            .help("`>`, `'` and the sticks `L` and `R` stand after a note, as in `G4>` or `G4L`");
     }
     if let Some(whole) = upper_sticks(text) {
         let finding = finding(format!("the sticks `L` and `R` are upper case, found `{text}`"));
@@ -114,7 +115,7 @@ const APOSTROPHES: [char; 6] = ['’', '‘', 'ʼ', '´', '`', '′'];
 
 /// A cell with a straight damping sign and a plain accent, if that makes a good one of it.
 fn straight(text: &str) -> Option<String> {
-    let whole = text.replace(APOSTROPHES, "'").replace('！', "!");
+    let whole = text.replace(APOSTROPHES, "'").replace(['!', '！', '＞', '^'], ">");
     (whole != text && is_good(&whole)).then_some(whole)
 }
 
@@ -126,7 +127,7 @@ fn is_good(piece: &str) -> bool {
 fn upper_sticks(text: &str) -> Option<String> {
     let sticks = text.replace('l', "L").replace('r', "R");
     let notes = sticks.split_inclusive(['/', '+']).map(|piece| {
-        let stem = piece.trim_end_matches(['/', '+', '!', '\'', 'L', 'R']);
+        let stem = piece.trim_end_matches(['/', '+', '>', '\'', 'L', 'R']);
         upper_case(stem).map_or_else(|| piece.to_owned(), |better| piece.replacen(stem, &better, 1))
     });
     let notes = notes.collect::<String>();
@@ -172,6 +173,6 @@ fn note(stem: &str, finding: impl Fn(String) -> Finding) -> Option<Finding> {
     let after: &str = rest.trim_start_matches(|c: char| c.is_ascii_digit() || c == '-');
     let junk: &str = if after.is_empty() { rest } else { after };
     Some(finding(format!("unexpected `{junk}` in `{stem}`")).help(
-        "a note is a letter, its sharp or flat, and its octave: `F#4`; an accent `!` or a damping `'` may follow",
+        "a note is a letter, its sharp or flat, and its octave: `F#4`; an accent `>` or a damping `'` may follow",
     ))
 }

@@ -96,7 +96,7 @@ impl Bank {
     pub fn new(performances: &[Performance], own: &[u16], band: &Band, settings: &Settings) -> Bank {
         let mut voices = performances[0].voices.clone();
         let counts = voices.len() as u16;
-        let player = VoicePlayer::Percussion(Instrument::Sticks);
+        let player = VoicePlayer::Percussion(Instrument::Claves);
         voices.push(Voice { name: "count-in".to_owned(), player, part: None });
         let usual = usual_levels(&performances[0]);
         let mut bank = Bank {

@@ -45,9 +45,9 @@ pub struct Way {
 /// steeply leaves a low pan less (measured on the demo's cello: 0.9).
 const STEEPER: f64 = 1.2;
 
-/// The ways to hear what a player plays: in front of the band, alone, not at all, and as the band plays it.
+/// The ways to hear what a player plays: loud with the band soft, alone, not at all, and as the band plays it.
 ///
-/// In front, the band stands back as in the player's own track, worked out from the page's own strokes; a page's own part is
+/// There the band stands back as in the player's own track, worked out from the page's own strokes; a page's own part is
 /// lifted (see [`crate::sound::lift`]) in every way to hear it.
 ///
 /// - `own`: the voices of the player, at least one; all of them are raised or lowered together.
@@ -63,8 +63,8 @@ pub fn ways(performance: &Performance, own: &[u16], bank: &Bank) -> Vec<Way> {
         Way { name, label, own, band, all: raised(&mixed) }
     };
     vec![
-        way("front", "in front of the band", 1.0, behind),
-        way("band", "as the band plays", 1.0, 1.0),
+        way("loud", "my part loud, the band soft", 1.0, behind),
+        way("band", "same loudness as the band", 1.0, 1.0),
         way("alone", "alone", 1.0, 0.0),
         way("silent", "silent: I play it", 0.0, 1.0),
     ]
@@ -184,18 +184,18 @@ mod tests {
     }
 
     #[test]
-    fn a_page_lets_the_part_be_heard_in_front_of_the_band() {
+    fn a_page_lets_the_part_be_heard_loud_over_a_soft_band() {
         let tune = demo("morning-ferry.tune");
         let played = performances(&tune, &[]);
         for name in ["lead", "cello", "bass", "shaker"] {
             let own = played[0].voice(name).expect(name) as u16;
             let part = played[0].voices[usize::from(own)].part.expect("a part");
-            let settings = Settings { mix: crate::sound::Mix::Front(part.into()), ..Settings::default() };
+            let settings = Settings { mix: crate::sound::Mix::Loud(part.into()), ..Settings::default() };
             let bank = Bank::new(&played, &[own], &tune.band, &settings);
             let [mine, others] = channels(&played[0], &[own], &bank);
-            let front = &ways(&played[0], &[own], &bank)[0];
+            let loud = &ways(&played[0], &[own], &bank)[0];
             for small in [false, true] {
-                let over = loudness(&mine, front.own, small) - loudness(&others, front.band, small);
+                let over = loudness(&mine, loud.own, small) - loudness(&others, loud.band, small);
                 assert!(over >= levels::ABOVE, "{name}, small speaker: {small}: {over:.2} LU above the band");
             }
         }

@@ -80,7 +80,7 @@ pub fn page(tune: &Tune, parts: &[usize], pan: Option<usize>) -> String {
     let written = &played[0];
     let own = voices(written, parts);
     let pans = pan.map(|pan| (parts[0], pan)).into_iter().collect();
-    let mix = Mix::Front(parts.iter().copied().collect());
+    let mix = Mix::Loud(parts.iter().copied().collect());
     let settings = Settings { mix, pans, ..Settings::default() };
     let bank = Bank::new(&played, &own, &tune.band, &settings);
     let drawn = pan.map(|pan| &tune.band.pans[pan].pan);

@@ -15,8 +15,8 @@ pub enum Instrument {
     Iron,
     /// Shaker or maracas: `x` forward, `o` backward.
     Shaker,
-    /// Scraper (scratcher): `x` a short scrape, `o` a long one.
-    Scraper,
+    /// Scratcher: `x` a short scrape, `o` a long one.
+    Scratcher,
     /// Congas, two drums: `x` a muffled stroke, `o` an open tone, `s` a slap.
     Conga,
     /// Bass drum of a drum set.
@@ -27,8 +27,8 @@ pub enum Instrument {
     HiHat,
     /// Cowbell: `x` muffled, `o` open.
     Cowbell,
-    /// Sticks struck together, as a count-in is given.
-    Sticks,
+    /// Two hardwood sticks struck together, as a count-in is given.
+    Claves,
     /// Tambourine: `x` struck, `o` shaken.
     Tambourine,
     /// Triangle: `x` muted by the hand that holds it, `o` open.
@@ -59,13 +59,13 @@ impl Instrument {
     pub const ALL: [Instrument; 16] = [
         Instrument::Iron,
         Instrument::Shaker,
-        Instrument::Scraper,
+        Instrument::Scratcher,
         Instrument::Conga,
         Instrument::Kick,
         Instrument::Snare,
         Instrument::HiHat,
         Instrument::Cowbell,
-        Instrument::Sticks,
+        Instrument::Claves,
         Instrument::Tambourine,
         Instrument::Triangle,
         Instrument::Cymbal,
@@ -85,13 +85,13 @@ impl Instrument {
         match self {
             Instrument::Iron => &["iron", "irons", "brake-drum", "cutter"],
             Instrument::Shaker => &["shaker", "shakers", "maracas", "shac-shac"],
-            Instrument::Scraper => &["scraper", "scratcher", "guiro"],
+            Instrument::Scratcher => &["scratcher", "scraper", "guiro"],
             Instrument::Conga => &["conga", "congas"],
             Instrument::Kick => &["kick", "bass-drum"],
             Instrument::Snare => &["snare", "snare-drum"],
             Instrument::HiHat => &["hi-hat", "hihat"],
             Instrument::Cowbell => &["cowbell", "bell"],
-            Instrument::Sticks => &["sticks", "claves"],
+            Instrument::Claves => &["claves", "sticks"],
             Instrument::Tambourine => &["tambourine", "tambourines"],
             Instrument::Triangle => &["triangle", "triangles"],
             Instrument::Cymbal => &["cymbal", "cymbals", "crash", "crash-cymbal"],
@@ -118,14 +118,14 @@ impl Instrument {
             | Instrument::Toms
             | Instrument::Timbales => &[Mark::Stroke, Mark::Open, Mark::Slap],
             Instrument::Shaker
-            | Instrument::Scraper
+            | Instrument::Scratcher
             | Instrument::Cowbell
             | Instrument::Tambourine
             | Instrument::Triangle
             | Instrument::Ride
             | Instrument::Bongos => &[Mark::Stroke, Mark::Open],
             Instrument::Cymbal => &[Mark::Stroke, Mark::Slap],
-            Instrument::Kick | Instrument::Sticks => &[Mark::Stroke],
+            Instrument::Kick | Instrument::Claves => &[Mark::Stroke],
         }
     }
 
@@ -157,7 +157,7 @@ mod tests {
         }
         for (name, instrument) in [
             ("Cutter", Instrument::Iron),
-            ("claves", Instrument::Sticks),
+            ("claves", Instrument::Claves),
             ("cymbal", Instrument::Cymbal),
             ("Crash cymbal", Instrument::Cymbal),
             ("ride", Instrument::Ride),

@@ -9,20 +9,20 @@ pub enum Level {
     Beginner,
     /// Finds the notes without searching; an adult's ordinary hands. Taken where the band file says nothing.
     #[default]
-    Improver,
+    Intermediate,
     /// Has played for years.
     Experienced,
 }
 
 impl Level {
     /// All of them, from the first on.
-    pub const ALL: [Level; 3] = [Level::Beginner, Level::Improver, Level::Experienced];
+    pub const ALL: [Level; 3] = [Level::Beginner, Level::Intermediate, Level::Experienced];
 
     /// The name in files and on screens.
     pub fn name(self) -> &'static str {
         match self {
             Level::Beginner => "beginner",
-            Level::Improver => "improver",
+            Level::Intermediate => "intermediate",
             Level::Experienced => "experienced",
         }
     }
@@ -32,11 +32,11 @@ impl Level {
         Level::ALL.into_iter().find(|level| level.name() == name.to_lowercase())
     }
 
-    /// With its article, for sentences: `an improver`.
+    /// With its article, for sentences: `an intermediate player`.
     pub fn somebody(self) -> &'static str {
         match self {
             Level::Beginner => "a beginner",
-            Level::Improver => "an improver",
+            Level::Intermediate => "an intermediate player",
             Level::Experienced => "an experienced player",
         }
     }

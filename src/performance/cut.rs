@@ -11,25 +11,25 @@ pub enum Heard {
     All,
     /// Only this voice, by its number.
     Voice(usize),
-    /// Only the sticks, on every beat.
-    Sticks,
+    /// Only the claves, on every beat.
+    Claves,
 }
 
 /// Performances being joined. All must have the same voices.
 pub struct Joined {
     out: Performance,
-    sticks: u16,
+    claves: u16,
     end: Moment,
     is_new: bool,
 }
 
 impl Joined {
-    /// An empty performance with the title and voices of `like`, and a voice for the sticks that count.
+    /// An empty performance with the title and voices of `like`, and a voice for the claves that count.
     pub fn new(like: &Performance, tempo: Tempo, meter: Meter) -> Self {
         let mut voices = like.voices.clone();
-        let player = VoicePlayer::Percussion(Instrument::Sticks);
+        let player = VoicePlayer::Percussion(Instrument::Claves);
         voices.push(Voice { name: "count-in".to_owned(), player, part: None });
-        let sticks = u16::try_from(voices.len() - 1).unwrap_or(u16::MAX);
+        let claves = u16::try_from(voices.len() - 1).unwrap_or(u16::MAX);
         let out = Performance {
             title: like.title.clone(),
             by: like.by.clone(),
@@ -45,7 +45,7 @@ impl Joined {
             begin: Moment::START,
             end: Moment::START,
         };
-        Joined { out, sticks, end: Moment::START, is_new: true }
+        Joined { out, claves, end: Moment::START, is_new: true }
     }
 
     /// When the next stretch will begin.
@@ -58,7 +58,7 @@ impl Joined {
         &self.out.tempo
     }
 
-    /// Sticks count for a while, before the first stretch.
+    /// Claves count for a while, before the first stretch.
     pub fn count_in(&mut self, length: Length, meter: Meter) {
         self.click(self.end, self.end + length, meter, 0);
         self.end = self.end + length;
@@ -66,7 +66,7 @@ impl Joined {
     }
 
     fn click(&mut self, from: Moment, to: Moment, meter: Meter, bar: u32) {
-        self.out.strokes.extend(super::perform::clicks(from, to - from, meter, self.sticks, bar));
+        self.out.strokes.extend(super::perform::clicks(from, to - from, meter, self.claves, bar));
     }
 
     /// Adds what `of` plays between two moments; `name` says what it is.
@@ -106,7 +106,7 @@ impl Joined {
             of: 1,
         });
         match heard {
-            Heard::Sticks => self.click(at, moved(to), meter, first_bar),
+            Heard::Claves => self.click(at, moved(to), meter, first_bar),
             Heard::All | Heard::Voice(_) => self.strokes(of, from, to, heard, first_bar),
         }
         self.end = moved(to);
@@ -118,7 +118,7 @@ impl Joined {
         let old_first = of.bars.iter().position(|bar| bar.at + bar.length > from).unwrap_or(0) as u32;
         let is_heard = |stroke: &Stroke| match heard {
             Heard::Voice(voice) => usize::from(stroke.voice) == voice,
-            Heard::All | Heard::Sticks => true,
+            Heard::All | Heard::Claves => true,
         };
         // The strokes are sorted by their start, so those that may sound into the stretch are all before its end.
         let until = of.strokes.partition_point(|stroke| stroke.at < to);

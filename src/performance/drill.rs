@@ -26,7 +26,7 @@ pub enum Kind {
         /// Percent that each step adds.
         step: f64,
     },
-    /// A phrase, then the same length left free for the player to answer, while the iron (or sticks) keeps time.
+    /// A phrase, then the same length left free for the player to answer, while the iron (or claves) keeps time.
     Echo {
         /// How many bars a phrase has; `None`: as the line breathes.
         bars: Option<usize>,
@@ -211,7 +211,7 @@ fn echo(whole: &Performance, part: usize, first: usize, last: usize, bars: Optio
     };
     let answer = |phrase| match iron.filter(|iron| plays(*iron, phrase)) {
         Some(iron) => Heard::Voice(iron),
-        None => Heard::Sticks,
+        None => Heard::Claves,
     };
     let pair = |phrase: (usize, usize)| {
         let (first, last) = phrase;

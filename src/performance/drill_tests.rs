@@ -90,7 +90,7 @@ fn an_echo_leaves_room_while_the_iron_keeps_time() {
     let heard: Vec<u16> =
         drill.performance.strokes.iter().filter(|s| s.at >= answer.at && s.at < end).map(|s| s.voice).collect();
     assert!(!heard.is_empty() && heard.iter().all(|voice| *voice == 1), "{heard:?}");
-    // The iron's own drill is answered to the sticks.
+    // The iron's own drill is answered to the claves.
     let own = super::drill(&tune(), &Request { part: 1, ..request(Kind::Echo { bars: Some(1) }) }).expect("a drill");
     let answer = &own.performance.sections[1];
     let clicks =

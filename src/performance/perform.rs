@@ -28,7 +28,7 @@ pub struct Options {
     pub section: Option<usize>,
     /// How fast.
     pub tempo: TempoChoice,
-    /// Whether sticks count in.
+    /// Whether claves count in.
     pub count_in: bool,
 }
 
@@ -68,7 +68,7 @@ pub fn perform(tune: &Tune, options: &Options) -> Performance {
         let number = u16::try_from(voices.len()).unwrap_or(u16::MAX);
         voices.push(Voice {
             name: "count-in".to_owned(),
-            player: VoicePlayer::Percussion(Instrument::Sticks),
+            player: VoicePlayer::Percussion(Instrument::Claves),
             part: None,
         });
         count_in(tune, &passes, &timing, number, &mut strokes);
@@ -223,13 +223,13 @@ fn force(timing: &Timing, at: Moment, steps: f32) -> Force {
     if steps == 0.0 { force } else { force.steps(steps) }
 }
 
-/// A click of the sticks on every beat before the tune begins; the first of a bar accented.
+/// A click of the claves on every beat before the tune begins; the first of a bar accented.
 fn count_in(tune: &Tune, passes: &[Pass], timing: &Timing, voice: u16, strokes: &mut Vec<Stroke>) {
     let meter = passes.first().map_or(tune.meter, |pass| pass.section.meter);
     strokes.extend(clicks(Moment::START, timing.begin.since_start(), meter, voice, 0));
 }
 
-/// A click of the sticks on every beat for a while; the first of each bar of the meter accented. `bar`: the bar that they stand in.
+/// A click of the claves on every beat for a while; the first of each bar of the meter accented. `bar`: the bar that they stand in.
 pub(super) fn clicks(from: Moment, length: Length, meter: Meter, voice: u16, bar: u32) -> impl Iterator<Item = Stroke> {
     let beats = length.per(meter.beat()).ceil().to_integer();
     (0..beats).map(move |beat| {

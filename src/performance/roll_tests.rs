@@ -27,8 +27,8 @@ fn both_sticks_of_an_accented_pair_are_accented() {
         performance.strokes.iter().map(|stroke| stroke.force.velocity()).collect()
     };
     // mf is 80, an accent one step up, what follows in a roll one step down.
-    let pair = velocities("C5+E5!");
+    let pair = velocities("C5+E5>");
     assert_eq!(pair[..3], [104, 104, 64], "{pair:?}");
     assert!(pair[2..].iter().all(|velocity| *velocity == 64), "{pair:?}");
-    assert_eq!(velocities("C5!")[..2], [104, 64], "one note takes one");
+    assert_eq!(velocities("C5>")[..2], [104, 64], "one note takes one");
 }

@@ -30,7 +30,7 @@ fn strokes(performance: &Performance) -> Vec<String> {
 #[test]
 fn the_form_is_played_out() {
     let performance = played(
-        "form a x2 b\nsection a\n lead | C5 . . . |\nsection b\n meter 3/4\n tempo 60\n key F\n words | go |\n lead | D5' . E5! |\n",
+        "form a x2 b\nsection a\n lead | C5 . . . |\nsection b\n meter 3/4\n tempo 60\n key F\n words | go |\n lead | D5' . E5> |\n",
         &Options::default(),
     );
     assert_eq!(strokes(&performance), ["0 1 C5 80", "4 1 C5 80", "8 1/2 D5 80", "10 1 E5 104"]);

@@ -1,4 +1,4 @@
-//! How the engine room sounds: iron, shaker, scraper, congas, a small drum set, sticks here; further drums in `drums`,
+//! How the engine room sounds: iron, shaker, scratcher, congas, a small drum set, claves here; further drums in `drums`,
 //! cymbals, triangle and tambourine in `metals`.
 //!
 //! Struck bodies are sums of modes, whose frequency ratios are those of textbook bodies (free plate, membrane, free bar);
@@ -92,13 +92,13 @@ fn one(instrument: Instrument, mark: Mark, force: Force, variant: u8, rate: f64)
     let mut out = match instrument {
         Instrument::Iron => stroke.iron(mark),
         Instrument::Shaker => stroke.shaker(mark),
-        Instrument::Scraper => stroke.scraper(mark),
+        Instrument::Scratcher => stroke.scratcher(mark),
         Instrument::Conga => stroke.conga(mark),
         Instrument::Kick => stroke.kick(),
         Instrument::Snare => stroke.snare(mark),
         Instrument::HiHat => stroke.hi_hat(mark),
         Instrument::Cowbell => stroke.cowbell(mark),
-        Instrument::Sticks => stroke.sticks(),
+        Instrument::Claves => stroke.claves(),
         Instrument::Tambourine => stroke.tambourine(mark),
         Instrument::Triangle => stroke.triangle(mark),
         Instrument::Cymbal => stroke.cymbal(mark),
@@ -109,7 +109,7 @@ fn one(instrument: Instrument, mark: Mark, force: Force, variant: u8, rate: f64)
     out
 }
 
-/// The modes of a struck iron, cowbell, triangle, pair of sticks, or drum without a snare; empty for what is mostly noise.
+/// The modes of a struck iron, cowbell, triangle, pair of claves, or drum without a snare; empty for what is mostly noise.
 pub fn modes(instrument: Instrument, mark: Mark, force: Force, variant: u8) -> Vec<Partial> {
     let seed = Seed::of(&[instrument as u64, mark as u64, u64::from(variant)]);
     let stroke = Stroke { seed, bright: f64::from(force.value()) - 80.0 / 127.0, rate: USUAL };
@@ -117,7 +117,7 @@ pub fn modes(instrument: Instrument, mark: Mark, force: Force, variant: u8) -> V
         Instrument::Iron => stroke.iron_modes(mark),
         Instrument::Conga => stroke.conga_modes(mark),
         Instrument::Cowbell => stroke.cowbell_modes(mark),
-        Instrument::Sticks => stroke.stick_modes(),
+        Instrument::Claves => stroke.claves_modes(),
         Instrument::Triangle => stroke.triangle_modes(mark),
         Instrument::Toms | Instrument::Bongos | Instrument::Timbales => stroke.drum_modes(instrument, mark),
         _ => Vec::new(),
@@ -242,18 +242,18 @@ impl Stroke {
         level_to(out, 0.8)
     }
 
-    fn stick_modes(&self) -> Vec<Partial> {
+    fn claves_modes(&self) -> Vec<Partial> {
         self.body(&BAR[..3], 1750.0, 6.0, 0.075, 0.8)
     }
 
-    fn sticks(&self) -> Vec<f32> {
-        let mut out = modal(&self.stick_modes(), self.rate);
+    fn claves(&self) -> Vec<f32> {
+        let mut out = modal(&self.claves_modes(), self.rate);
         self.add_noise(&mut out, bandpass_hz(self.within(3500.0), 1.0), db(-14.0), 0.003);
         level_to(out, 0.8)
     }
 
-    /// A scrape: the scraper's ridges struck one after the other, each a short burst of noise.
-    fn scraper(&self, mark: Mark) -> Vec<f32> {
+    /// A scrape: the scratcher's ridges struck one after the other, each a short burst of noise.
+    fn scratcher(&self, mark: Mark) -> Vec<f32> {
         let (ridges, length) = if mark == Mark::Open { (22, 0.20) } else { (7, 0.055) };
         let mut seed = self.seed;
         let frames = self.frames(length + 0.02);

@@ -1,6 +1,6 @@
 //! How loud a player is beside the rest of a band, as loudness says.
 
-/// How much louder than the rest a player's own part is at least, in LU: clearly in front, and the band easy to follow.
+/// How much louder than the rest a player's own part is at least, in LU: clearly louder, and the band easy to follow.
 /// Our own setting.
 pub const ABOVE: f64 = 6.0;
 

@@ -38,7 +38,7 @@ const HOLDS: [f64; TRIED] = [1.1, 1.35, 1.7, 2.4];
 ///
 /// - `seconds`: how much of the beginning is listened to; infinite for all.
 pub fn set_back(performance: &Performance, band: &Band, settings: &Settings, seconds: f64) -> Settings {
-    let (Mix::Front(own), None) = (&settings.mix, settings.standing) else { return settings.clone() };
+    let (Mix::Loud(own), None) = (&settings.mix, settings.standing) else { return settings.clone() };
     let measured = || levels::beside(performance, band, settings, std::slice::from_ref(own), seconds).pop();
     let compared = settings.beside.clone().or_else(measured);
     let standing =
@@ -72,7 +72,7 @@ struct Way {
 impl Solo {
     /// The parts of a player in their track.
     ///
-    /// - `settings`: of the track; its mix is [`Mix::Front`] of `own`.
+    /// - `settings`: of the track; its mix is [`Mix::Loud`] of `own`.
     /// - `seconds`: how much of the beginning is listened to; infinite for all.
     fn new(performance: &Performance, band: &Band, settings: &Settings, own: &Parts, seconds: f64) -> Solo {
         let is_own = |voice: usize| performance.voices[voice].part.is_some_and(|part| own.has(part));

@@ -36,7 +36,7 @@ pub fn beside(
     seconds: f64,
 ) -> Vec<Compared> {
     let rate = f64::from(settings.rate);
-    let lifted = Settings { mix: Mix::Front(players.iter().flat_map(Parts::iter).collect()), ..settings.clone() };
+    let lifted = Settings { mix: Mix::Loud(players.iter().flat_map(Parts::iter).collect()), ..settings.clone() };
     let lifts = lifts(performance, band, &lifted);
     let plain = Settings { mix: Mix::Band, ..settings.clone() };
     let plans = [

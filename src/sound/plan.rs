@@ -89,7 +89,7 @@ struct Draft {
 impl Plan {
     /// Plans a track.
     ///
-    /// In [`crate::sound::Mix::Front`] parts and rest stand as [`Settings::standing`] says, or beside each other if it says
+    /// In [`crate::sound::Mix::Loud`] parts and rest stand as [`Settings::standing`] says, or beside each other if it says
     /// nothing.
     pub fn new(performance: &Performance, band: &Band, settings: &Settings) -> Plan {
         let rate = f64::from(settings.rate);
@@ -288,7 +288,7 @@ fn plain_body(voice: &Voice, band: &Band, settings: &Settings) -> Body {
 
 /// How loud a player sounds beside the others, in dB. Our own setting, by measured loudness: in eighths of one force
 /// the basses come to the loudness of the leads, the middle pans 3 to 5 LU below, the iron's ringing stroke 5 LU below,
-/// congas and kick 4 to 7, snare and sticks 8, the rest 11 to 15: heard, without covering a pan. Measured in the same way,
+/// congas and kick 4 to 7, snare and claves 8, the rest 11 to 15: heard, without covering a pan. Measured in the same way,
 /// without the band around it: crash and toms 4 to 6 LU below a lead's C5, timbales and the open triangle 7, bongos 9, ride
 /// and tambourine 11 to 12.
 #[expect(clippy::match_same_arms, reason = "a row for each, so that the table can be read")]
@@ -305,13 +305,13 @@ pub fn balance(player: &VoicePlayer) -> f64 {
         VoicePlayer::Percussion(instrument) => match instrument {
             Instrument::Iron => 5.0,
             Instrument::Shaker => -1.0,
-            Instrument::Scraper => 0.0,
+            Instrument::Scratcher => 0.0,
             Instrument::Conga => 8.0,
             Instrument::Kick => 9.0,
             Instrument::Snare => 10.0,
             Instrument::HiHat => 1.0,
             Instrument::Cowbell => 5.0,
-            Instrument::Sticks => 6.0,
+            Instrument::Claves => 6.0,
             Instrument::Tambourine => 0.0,
             Instrument::Triangle => -2.0,
             Instrument::Cymbal => 0.0,
@@ -340,12 +340,12 @@ pub fn stands(player: &VoicePlayer) -> f64 {
         VoicePlayer::Percussion(instrument) => match instrument {
             Instrument::Iron => 0.25,
             Instrument::Shaker => -0.30,
-            Instrument::Scraper => 0.35,
+            Instrument::Scratcher => 0.35,
             Instrument::Conga => -0.20,
             Instrument::Kick | Instrument::Snare => 0.0,
             Instrument::HiHat => 0.10,
             Instrument::Cowbell => 0.20,
-            Instrument::Sticks => 0.0,
+            Instrument::Claves => 0.0,
             Instrument::Tambourine => 0.30,
             Instrument::Triangle => -0.35,
             Instrument::Cymbal => -0.15,

@@ -75,15 +75,15 @@ fn hands_and_plates_that_damp_stop_what_rings() {
 }
 
 #[test]
-fn behind_a_part_in_front_the_band_stands_back_by_what_is_asked() {
+fn behind_a_loud_part_the_band_stands_back_by_what_is_asked() {
     let power = |place: &Place| f64::from(place.left).powi(2) + f64::from(place.right).powi(2);
     let rows = " lead | C5 . . . |\n second | E4 . . . |\n iron | x . . . |\n";
     let standing = Some(Standing { behind: -9.0, ..Standing::default() });
-    let in_front = planned(rows, &Settings { mix: Mix::Front(0.into()), standing, ..Settings::default() });
+    let loud = planned(rows, &Settings { mix: Mix::Loud(0.into()), standing, ..Settings::default() });
     let in_band = planned(rows, &Settings { standing, ..Settings::default() });
     // Constant power: the squares add up to 2; 9 dB below that they add up to 2 / 10^0.9.
     let behind = 2.0 / 10f64.powf(0.9);
-    for (voice, place) in in_front.places.iter().enumerate() {
+    for (voice, place) in loud.places.iter().enumerate() {
         let expected = if voice == 0 { 2.0 } else { behind };
         assert!((power(place) - expected).abs() < 1e-5, "voice {voice}: {place:?}");
     }

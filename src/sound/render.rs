@@ -70,7 +70,7 @@ pub struct Report {
     /// Whether the loudness aimed at was reached within 0.1 LU. If not, the ceiling made it impossible, or the track is
     /// silent or shorter than the 0.4 s that loudness needs.
     pub reached: bool,
-    /// Where the player's own parts and the band stand; beside each other where nobody is in front.
+    /// Where the player's own parts and the band stand; beside each other where no part is loud.
     pub standing: Standing,
     /// How many strokes sound.
     pub strokes: usize,

@@ -9,7 +9,7 @@ use crate::performance::{Options, perform};
 fn a_track_at_the_ceiling_leaves_room_for_rounding() {
     // A single loud stroke of the iron, damped by hand: shorter than loudness needs (0.4 s), so that its peak is all that counts.
     let band = "name = \"B\"\n[[percussion]]\nname = \"Drum\"\nkind = \"iron\"\n";
-    let text = "tempo 400\nmeter 1/4\npart iron on iron\nsection a\n dynamics | ff |\n iron | s! |\n";
+    let text = "tempo 400\nmeter 1/4\npart iron on iron\nsection a\n dynamics | ff |\n iron | s> |\n";
     let tune = tune(band, text);
     let performance = perform(&tune, &Options::default());
     let settings = Settings { depth: Depth::Bits16, ..Settings::default() };

@@ -15,8 +15,8 @@ pub enum Mix {
     Band,
     /// One player's parts alone (with the count-in).
     Alone(Parts),
-    /// One player's parts in front, with the band so far behind them that they are heard; see [`super::levels`].
-    Front(Parts),
+    /// One player's parts loud and the band soft, so that the parts are heard; see [`super::levels`].
+    Loud(Parts),
     /// The band without one player's parts.
     Without(Parts),
 }
@@ -34,19 +34,19 @@ impl Mix {
     /// The parts that the track is made for.
     pub fn own(&self) -> Option<&Parts> {
         match self {
-            Mix::Alone(own) | Mix::Front(own) | Mix::Without(own) => Some(own),
+            Mix::Alone(own) | Mix::Loud(own) | Mix::Without(own) => Some(own),
             Mix::Band => None,
         }
     }
 
     /// Whether a voice is the player's own and heard: then it is lifted (see `lift`).
     pub fn features(&self, voice: &Voice) -> bool {
-        matches!(self, Mix::Alone(own) | Mix::Front(own) if voice.part.is_some_and(|part| own.has(part)))
+        matches!(self, Mix::Alone(own) | Mix::Loud(own) if voice.part.is_some_and(|part| own.has(part)))
     }
 
     /// Whether a voice stands behind the player's own.
     pub(crate) fn sets_back(&self, voice: &Voice) -> bool {
-        matches!(self, Mix::Front(own) if voice.part.is_some_and(|part| !own.has(part)))
+        matches!(self, Mix::Loud(own) if voice.part.is_some_and(|part| !own.has(part)))
     }
 
     /// Whether only one place in the room sounds, so that one channel says it all.
@@ -70,7 +70,7 @@ pub struct Standing {
 pub struct Settings {
     /// Who is heard.
     pub mix: Mix,
-    /// How loud the parts of [`Mix::Front`] and the rest are beside each other; `None`: it is measured for the track.
+    /// How loud the parts of [`Mix::Loud`] and the rest are beside each other; `None`: it is measured for the track.
     pub beside: Option<Compared>,
     /// Where they stand; `None`: it follows from how loud they are.
     pub standing: Option<Standing>,

@@ -50,7 +50,7 @@ fn struck(slot: &Slot, span: Span) -> Vec<(Written, Span)> {
 
 /// What is written without its stick, accent and damping.
 fn stem(text: &str) -> &str {
-    text.trim_end_matches(['!', '\'', 'L', 'R'])
+    text.trim_end_matches(['>', '\'', 'L', 'R'])
 }
 
 /// A degree that may be a note, wherever it stands in the row.

@@ -192,10 +192,10 @@ fn a_forgotten_bar_line_between_chords_is_found() {
 #[test]
 fn a_flat_among_note_names_is_asked_about() {
     let of = |row: &str| said(&format!("section a\n chords | G | C |\n lead | {row} |\n"));
-    let (told, after) = mended("section a\n chords | G |\n lead | G4 A4 b4! D5 |\n");
-    assert_eq!(told, ["note-or-degree: is `b4` the note B4, or the flat fourth of `G`? [b4!]"]);
+    let (told, after) = mended("section a\n chords | G |\n lead | G4 A4 b4> D5 |\n");
+    assert_eq!(told, ["note-or-degree: is `b4` the note B4, or the flat fourth of `G`? [b4>]"]);
     assert_eq!(after, Vec::<String>::new());
-    let (_, findings) = resolved("section a\n chords | G |\n lead | G4 A4 b4! D5 |\n");
+    let (_, findings) = resolved("section a\n chords | G |\n lead | G4 A4 b4> D5 |\n");
     assert_eq!(
         findings[0].help,
         [

@@ -80,7 +80,7 @@ fn cells_are_equal_slices_of_the_bar() {
 
 #[test]
 fn holds_go_on_over_bar_lines_and_sections() {
-    let tune = good("form a b\nsection a\n lead | . . C5 - | ~ ~ . D5! |\nsection b\n lead | - ~ . E5' |\n");
+    let tune = good("form a b\nsection a\n lead | . . C5 - | ~ ~ . D5> |\nsection b\n lead | - ~ . E5' |\n");
     assert_eq!(strokes(&tune, 0, "lead"), "2:4:C5~ 7:1:D5!");
     assert_eq!(strokes(&tune, 1, "lead"), "3:1:E5'");
     let carry = tune.sections[1].rows[0].as_ref().expect("a row").carry;

@@ -1,6 +1,6 @@
 //! How near two notes cover each other, against a published formula.
 
-use panfold::cover::load::NEAR;
+use panfold::cover::lineup::NEAR;
 
 /// The width of a critical band in hertz: Zwicker and Terhardt, "Analytical expressions for critical-band rate and critical
 /// bandwidth as a function of frequency", J. Acoust. Soc. Am. 68 (1980), 1523. The formula is from memory.

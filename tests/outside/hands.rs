@@ -66,7 +66,7 @@ fn every_cell_of_the_table_is_met_within_41_ms() {
 fn one_hand_repeats_within_the_published_limits() {
     // Usual limits of one hand 5 to 7 a second, of a contest's winner 10: Fujii, Kudo, Ohtsuki and Oda, Neurosci. Lett. 459
     // (2009), 69-73; Fujii and Moritani, J. Electromyogr. Kinesiol. 22 (2012), 60-66.
-    assert_eq!(figures(Level::Improver).repeats, 5.0);
+    assert_eq!(figures(Level::Intermediate).repeats, 5.0);
     assert_eq!(figures(Level::Experienced).repeats, 7.0);
     assert_eq!(FASTEST_REPEATS, 10.0);
     // Children of six tap about 3 a second with a finger (norm tables, from memory).
@@ -76,7 +76,7 @@ fn one_hand_repeats_within_the_published_limits() {
 #[test]
 fn two_sticks_roll_within_the_published_limits() {
     // Two hands strictly alternating: 10 to 14 a second ordinary, twice the one-hand limits above.
-    for (level, rate) in [(Level::Improver, 10.0), (Level::Experienced, 14.0)] {
+    for (level, rate) in [(Level::Intermediate, 10.0), (Level::Experienced, 14.0)] {
         let hands = Hands::new(layout("lead-c").expect("a layout"), level);
         let even = |rate: f64| -> Vec<Stroke> {
             (0..40).map(|i| Stroke::single((f64::from(i) * 1e6 / rate).ceil() as i64, 3)).collect()
@@ -112,7 +112,7 @@ fn a_chromatic_run_in_sixteenths_at_100_alternates_on_a_lead_and_is_playable() {
 /// Common practice, no source.
 #[test]
 fn quarters_across_a_six_bass_at_120_are_playable_and_sixteenths_are_not() {
-    for level in [Level::Improver, Level::Experienced] {
+    for level in [Level::Intermediate, Level::Experienced] {
         let hands = Hands::new(layout("six-bass").expect("a layout"), level);
         let across = |gap| run(&hands, &["C2", "C#2"], gap, 8);
         assert!(can_play_at(&hands, &across(500_000), 1000, true), "{level}");
@@ -122,7 +122,7 @@ fn quarters_across_a_six_bass_at_120_are_playable_and_sixteenths_are_not() {
 
 /// Common practice, no source: every strum pattern of the library is played at its usual tempo by players who are no experts.
 #[test]
-fn an_improver_strums_every_pattern_of_the_library() {
+fn an_intermediate_player_strums_every_pattern_of_the_library() {
     let band = band(&pans(&[("Seconds", "double-second"), ("Guitars", "double-guitar")]));
     let mut strummed = 0;
     for style in styles() {
@@ -138,7 +138,7 @@ fn an_improver_strums_every_pattern_of_the_library() {
                 );
                 let tune = tune(&band, &text);
                 for part in 0..2 {
-                    let played = Played::new(&tune, part, &band.pans[part].pan, Level::Improver);
+                    let played = Played::new(&tune, part, &band.pans[part].pan, Level::Intermediate);
                     assert!(!played.line.strokes.is_empty());
                     let share = played.possible();
                     assert_eq!(played.total(), 0, "{} on {}: {share:?}", pattern.name(), played.pan.name);

@@ -200,7 +200,7 @@ fn slot(dice: &mut Dice, percussion: Option<&[&str]>, sounds: &mut bool) -> Stri
     }
     *sounds = true;
     if let Some(strokes) = percussion {
-        return format!("{}{}", dice.pick(strokes), if dice.is(10) { "!" } else { "" });
+        return format!("{}{}", dice.pick(strokes), if dice.is(10) { ">" } else { "" });
     }
     let first = dice.pick(&NOTES);
     let mut text = first.to_owned();
@@ -214,7 +214,7 @@ fn slot(dice: &mut Dice, percussion: Option<&[&str]>, sounds: &mut bool) -> Stri
             text += "+C6";
         }
     }
-    text + if dice.is(10) { "!" } else { "" } + if dice.is(10) { "'" } else { "" }
+    text + if dice.is(10) { ">" } else { "" } + if dice.is(10) { "'" } else { "" }
 }
 
 fn row(dice: &mut Dice, bars: u64, percussion: Option<&[&str]>) -> String {

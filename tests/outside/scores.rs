@@ -236,11 +236,11 @@ fn words_of_every_staff_come_once_and_signs_of_force_are_accents() {
     let second = attributes(1, 4) + words + &note('E', 4, 4);
     let became = became(score(&[("Lead", &[&first]), ("Alto", &[&second])]));
     assert_eq!(became.text.matches("gently").count(), 1, "{}", became.text);
-    assert!(became.text.contains("| C5 D5! |"), "{}", became.text);
+    assert!(became.text.contains("| C5 D5> |"), "{}", became.text);
     for sign in ["sf", "fz", "rfz", "sfp"] {
         let bar = attributes(1, 4) + &force(sign) + &note('C', 5, 4);
         let became = self::became(score(&[("Lead", &[&bar])]));
-        assert!(became.text.contains("C5!"), "{sign}: {}", became.text);
+        assert!(became.text.contains("C5>"), "{sign}: {}", became.text);
     }
 }
 

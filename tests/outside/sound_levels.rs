@@ -129,7 +129,7 @@ fn a_band_comes_out_at_its_loudness() {
 #[test]
 fn sparse_sticks_stay_below_the_ceiling() {
     let click = |beat: i64| stroke(8 * beat, 4, 0, Sound::Mark(Mark::Stroke), 100);
-    let sticks = [VoicePlayer::Percussion(Instrument::Sticks)];
+    let sticks = [VoicePlayer::Percussion(Instrument::Claves)];
     let (report, bytes) = rendered(&performance(&sticks, (0..16).map(click).collect(), 16), &Settings::default());
     let (left, right) = samples(&bytes);
     let mut meter = Meter::new(44_100);
@@ -152,7 +152,7 @@ fn blocks_of_any_size_give_the_same_bytes() {
 /// 120 a minute, where a sum of rounded lengths would have drifted.
 #[test]
 fn strokes_begin_at_their_sample_after_an_hour_too() {
-    let sticks = [VoicePlayer::Percussion(Instrument::Sticks)];
+    let sticks = [VoicePlayer::Percussion(Instrument::Claves)];
     let triplets: Vec<i64> = (0..6).chain(21_600..21_606).collect();
     let click = |triplet: &i64| {
         let at = Moment::after(Length::quarters(*triplet, 3));
@@ -219,7 +219,7 @@ fn a_mix_says_who_is_heard() {
         (report.strokes, report.distinct)
     };
     assert_eq!(
-        [Mix::Band, Mix::Alone(0.into()), Mix::Front(1.into()), Mix::Without(0.into())].map(energy),
+        [Mix::Band, Mix::Alone(0.into()), Mix::Loud(1.into()), Mix::Without(0.into())].map(energy),
         [(2, 4), (1, 2), (2, 4), (1, 2)]
     );
 }
@@ -232,7 +232,7 @@ fn an_independent_reader_reads_flac() {
     for depth in [Depth::Bits16, Depth::Bits24] {
         let settings = set(|s| {
             s.depth = depth;
-            s.mix = Mix::Front(1.into());
+            s.mix = Mix::Loud(1.into());
         });
         let mut bytes = Vec::new();
         let report =
@@ -320,9 +320,9 @@ fn any_number_of_threads_gives_the_same_bytes() {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
         pool.install(|| {
             let mut flac = Vec::new();
-            // In front of the band, whose distance is measured on all threads.
-            let front = Settings::of(Mix::Front(1.into()));
-            render(Format::Flac, &tune, &plain_band(), &front, &[], &mut flac).expect("memory takes all");
+            // A loud part over a soft band, whose distance is measured on all threads.
+            let loud = Settings::of(Mix::Loud(1.into()));
+            render(Format::Flac, &tune, &plain_band(), &loud, &[], &mut flac).expect("memory takes all");
             (rendered(&tune, &Settings::default()).1, flac)
         })
     });

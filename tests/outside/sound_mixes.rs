@@ -95,7 +95,7 @@ fn rest(all: &[Vec<f32>; 2], part: &[Vec<f32>; 2]) -> [Vec<f32>; 2] {
 
 /// By how many LU a player's parts lie above the rest in the track that is made for the player, in full and on a small speaker.
 fn over(tune: &Performance, own: &Parts) -> [f64; 2] {
-    let mut settings = Settings::of(Mix::Front(own.clone()));
+    let mut settings = Settings::of(Mix::Loud(own.clone()));
     let report = render(Format::Wav, tune, &plain_band(), &settings, &[], std::io::sink()).expect("a sink");
     // A kick, or a part of few strokes, comes to its loudness only as far as its peaks can be held.
     assert!((-18.5..=-15.8).contains(&report.loudness) && report.true_peak <= -1.0, "{report:?}");
@@ -109,7 +109,7 @@ fn over(tune: &Performance, own: &Parts) -> [f64; 2] {
 }
 
 #[test]
-fn every_player_is_heard_in_front_of_a_loud_band() {
+fn every_player_is_heard_over_a_loud_band() {
     let tune = loud_band();
     for voice in 0..tune.voices.len() {
         let over = over(&tune, &voice.into());
@@ -167,7 +167,7 @@ fn players_measured_together_are_as_loud_as_by_themselves() {
     let players: Vec<Parts> = [vec![0], vec![BASS], vec![KICK, IRON]].map(|parts| parts.into_iter().collect()).into();
     let measured = levels::beside(&tune, &plain_band(), &Settings::default(), &players, f64::INFINITY);
     for (own, Compared { beside, .. }) in players.iter().zip(measured) {
-        let settings = Settings::of(Mix::Front(own.clone()));
+        let settings = Settings::of(Mix::Loud(own.clone()));
         let mine = loudness(&stem(&tune, &settings, |voice| own.has(voice)));
         let rest = loudness(&stem(&tune, &settings, |voice| !own.has(voice)));
         let pairs = [(mine, beside.own), (rest, beside.rest)];

@@ -82,7 +82,7 @@ fn the_program_introduces_itself() {
     assert_eq!(done.out, format!("panfold {}\n", env!("CARGO_PKG_VERSION")));
     let help = run(".", "--help");
     assert_eq!(help.code, Some(0));
-    for command in ["start", "check", "cover", "load", "tidy", "findings", "pans", "render", "pack"] {
+    for command in ["start", "check", "cover", "lineup", "tidy", "findings", "pans", "render", "pack"] {
         assert!(help.out.contains(&format!("\n  {command} ")), "{command} is not in the help");
         let own = run(".", &format!("{command} --help"));
         assert!(own.code == Some(0) && own.out.contains("Usage: panfold"), "{}", own.out);

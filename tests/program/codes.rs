@@ -11,7 +11,7 @@ fn a_closed_pipe_does_not_hide_what_was_found() {
     for (arguments, code) in [
         ("check many-mistakes.tune", 1),
         ("check missing-notes.tune --json", 1),
-        ("load missing-notes.tune", 0),
+        ("lineup missing-notes.tune", 0),
         ("check nowhere.tune", 2),
     ] {
         let (reader, writer) = std::io::pipe().expect("a pipe");
@@ -52,7 +52,7 @@ fn a_tune_with_errors_is_1_from_check_and_2_where_it_stops_a_command() {
         "drill {} --part lead",
         "fit {}",
         "cover lead-c {}",
-        "load {}",
+        "lineup {}",
         "sticks {} --part lead",
         "share {} --part lead",
         "play {}",
@@ -77,7 +77,7 @@ fn errors_are_json_where_json_is_asked_for() {
         "drill jam.tune --part nosuch --json",
         "fit broken.tune --json",
         "cover nosuch jam.tune --json",
-        "load nowhere.tune --json",
+        "lineup nowhere.tune --json",
         "sticks jam.tune --part nosuch --json",
         "share jam.tune --part nosuch --json",
         "pans nosuch --json",

@@ -5,7 +5,7 @@ use std::fs;
 use super::{run, small_with};
 
 const TUNE: &str = "title Jam\nband band.toml\nroll none\npart lead on lead\npart bass on six-bass\nform verse x2\n\n\
-                    # a comment\nsection verse\n  chords | C       | G7        |\n  lead   | G6! A6 B6' . | G6 .  E6 F6 |  # high\n  \
+                    # a comment\nsection verse\n  chords | C       | G7        |\n  lead   | G6> A6 B6' . | G6 .  E6 F6 |  # high\n  \
                     bass   | C2 . . .     | E3 . C#3 . |\n";
 
 fn folder() -> tempfile::TempDir {
@@ -24,9 +24,9 @@ fn what_moves_is_said_and_shown() {
     +++ high.tune
     @@ -10,3 +10,3 @@
        chords | C       | G7        |
-    -  lead   | G6! A6 B6' . | G6 .  E6 F6 |  # high
+    -  lead   | G6> A6 B6' . | G6 .  E6 F6 |  # high
     -  bass   | C2 . . .     | E3 . C#3 . |
-    +  lead   | G5! A5 B5' . | G5 .  E5 F5 |  # high
+    +  lead   | G5> A5 B5' . | G5 .  E5 F5 |  # high
     +  bass   | C2 . . .     | E2 . C#2 . |
     ");
 }
@@ -39,7 +39,7 @@ fn writing_cures_the_check_and_keeps_the_rest() {
     assert_eq!(done.code, Some(0), "{}", done.err);
     let text = fs::read_to_string(folder.path().join("high.tune")).expect("the tune");
     let expected =
-        TUNE.replace("G6! A6 B6' . | G6 .  E6 F6", "G5! A5 B5' . | G5 .  E5 F5").replace("E3 . C#3", "E2 . C#2");
+        TUNE.replace("G6> A6 B6' . | G6 .  E6 F6", "G5> A5 B5' . | G5 .  E5 F5").replace("E3 . C#3", "E2 . C#2");
     assert_eq!(text, expected);
     assert_eq!(run(&folder, "check high.tune").code, Some(0));
     // Fitting again changes nothing.
@@ -54,7 +54,7 @@ fn another_key_moves_notes_chords_and_key() {
     let done = run(&folder, "fit high.tune --key D --write");
     assert_eq!(done.code, Some(0), "{}", done.err);
     let text = fs::read_to_string(folder.path().join("high.tune")).expect("the tune");
-    assert!(text.contains("chords | D       | A7        |") && text.contains("A5! B5 C#6' . |"), "{text}");
+    assert!(text.contains("chords | D       | A7        |") && text.contains("A5> B5 C#6' . |"), "{text}");
     assert_eq!(run(&folder, "check high.tune").code, Some(0));
 }
 

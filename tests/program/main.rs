@@ -14,7 +14,7 @@ mod guide;
 mod hostile;
 mod import;
 mod json;
-mod load;
+mod lineup;
 mod names;
 mod open;
 mod pack;

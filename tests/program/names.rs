@@ -40,7 +40,7 @@ fn nothing_of_a_file_steers_a_terminal() {
         "check jam.tune --json",
         "render jam.tune --json",
         "render jam.tune --midi jam.mid",
-        "load jam.tune",
+        "lineup jam.tune",
         "pans band.toml",
         "pans band.toml --json",
         "fit jam.tune",

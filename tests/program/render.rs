@@ -12,7 +12,7 @@ fn midi_and_sound_in_one_go() {
     assert!(done.err.starts_with("wrote jam.mid: 2 s\nwrote jam.wav: "), "{}", done.err);
     assert!(fs::read(folder.path().join("jam.mid")).expect("a file").starts_with(b"MThd"));
     assert!(fs::read(folder.path().join("jam.wav")).expect("a file").starts_with(b"RIFF"));
-    assert_eq!(run(folder.path(), "render jam.tune --sound jam.FLAC --part lead --mix front --pan Lead").code, Some(0));
+    assert_eq!(run(folder.path(), "render jam.tune --sound jam.FLAC --part lead --mix loud --pan Lead").code, Some(0));
     assert!(fs::read(folder.path().join("jam.FLAC")).expect("a file").starts_with(b"fLaC"));
 }
 

@@ -39,9 +39,9 @@ fn one_player_is_not_given_two_parts_at_a_time() {
     ]
     "#);
     assert_eq!(run(&one, "check two.tune").code, Some(1));
-    let load = run(&one, "load two.tune");
-    assert_eq!(load.code, Some(1));
-    assert!(load.out.contains("Two: nobody plays `descant`"), "{}", load.out);
+    let lineup = run(&one, "lineup two.tune");
+    assert_eq!(lineup.code, Some(1));
+    assert!(lineup.out.contains("Two: nobody plays `descant`"), "{}", lineup.out);
 }
 
 #[test]

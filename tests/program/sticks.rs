@@ -19,7 +19,7 @@ fn the_sticks_can_stand_in_the_tune() {
     let folder = busy();
     let done = run(folder.path(), "sticks jam.tune --part lead");
     assert_eq!(done.code, Some(0), "{}", done.err);
-    assert!(done.out.starts_with("lead on Lead, played by an improver: possible at "), "{}", done.out);
+    assert!(done.out.starts_with("lead on Lead, played by an intermediate player: possible at "), "{}", done.out);
     let rows = &done.out[done.out.find("\nsection").expect("rows")..];
     let verse = rows.lines().find(|line| line.contains("lead |")).expect("a row");
     let cells: Vec<&str> = verse.split('|').nth(1).expect("a bar").split_whitespace().collect();
@@ -46,7 +46,7 @@ fn a_level_makes_a_difference_and_a_wrong_one_is_answered() {
         assert_eq!(json["sections"][0]["strokes"][0]["notes"][0], "D5");
         json["percent"].as_f64().expect("a number")
     };
-    assert!(possible("beginner") < possible("improver") && possible("improver") < possible("experienced"));
+    assert!(possible("beginner") < possible("intermediate") && possible("intermediate") < possible("experienced"));
     assert_eq!(run(folder.path(), "sticks jam.tune --part lead --level expert").code, Some(2));
     let iron = run(folder.path(), "sticks jam.tune --part iron");
     assert_eq!(iron.code, Some(2));
@@ -140,7 +140,7 @@ fn experienced_players_turn_faster_than_others() {
         let across = if layout == "six-bass" { "C2 C#2" } else { "E1 Bb1" };
         let tune = format!("band band.toml\ntempo 240\npart p on {layout}\nsection a\n p | {across} {across} |\n");
         let folder = folder_of(&[("band.toml", &one_pan(layout)), ("a.tune", &tune)]);
-        let percent = ["beginner", "improver", "experienced"].map(|level| {
+        let percent = ["beginner", "intermediate", "experienced"].map(|level| {
             let done = run(folder.path(), &format!("sticks a.tune --part p --level {level} --json"));
             let json = done.json();
             json["percent"].as_f64().expect("a number")
@@ -183,13 +183,17 @@ fn with_levels(folder: &std::path::Path, levels: &str) {
 fn a_level_for_a_part_counts_everywhere_and_is_shown() {
     let folder = busy();
     let band = fs::read_to_string(folder.path().join("band.toml")).unwrap();
-    let pan = band.replace("layout = \"lead-c\"", "layout = \"lead-c\"\nlevel = \"improver\"");
+    let pan = band.replace("layout = \"lead-c\"", "layout = \"lead-c\"\nlevel = \"intermediate\"");
     fs::write(folder.path().join("band.toml"), pan).unwrap();
     let sticks = |more: &str| run(folder.path(), &format!("sticks jam.tune --part lead{more}")).out;
-    assert!(sticks("").starts_with("lead on Lead, played by an improver (set for the pan): "), "{}", sticks(""));
+    assert!(
+        sticks("").starts_with("lead on Lead, played by an intermediate player (set for the pan): "),
+        "{}",
+        sticks("")
+    );
     with_levels(folder.path(), "lead = \"beginner\"");
     assert!(sticks("").starts_with("lead on Lead, played by a beginner (set for the part): "), "{}", sticks(""));
-    assert!(sticks(" --level improver").starts_with("lead on Lead, played by an improver: "));
+    assert!(sticks(" --level intermediate").starts_with("lead on Lead, played by an intermediate player: "));
     let json = |text: &str| -> serde_json::Value { serde_json::from_str(text).expect("JSON") };
     for (more, level, from) in [("", "beginner", "part"), (" --level experienced", "experienced", "asked")] {
         for command in ["sticks", "share"] {
@@ -208,7 +212,11 @@ fn a_level_for_a_part_counts_everywhere_and_is_shown() {
 fn a_wrong_level_of_a_part_is_answered_at_its_place() {
     for (levels, what, help) in [
         ("lead = \"begginer\"", "`begginer` is no level", "did you mean `beginner`?"),
-        ("lead = \"old hand\"", "`old hand` is no level", "the levels are `beginner`, `improver`, and `experienced`"),
+        (
+            "lead = \"old hand\"",
+            "`old hand` is no level",
+            "the levels are `beginner`, `intermediate`, and `experienced`",
+        ),
         ("lead = 3", "`lead` is a text in quotes, found a number", "for example `lead = \"…\"`"),
         ("laed = \"beginner\"", "there is a level for `laed`, which is no part of this tune", "did you mean `lead`?"),
     ] {

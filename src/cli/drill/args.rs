@@ -45,7 +45,7 @@ pub struct DrillArgs {
     /// How many bars a phrase has (echo: as the line breathes if not given) or a link adds (chain: 1 if not given)
     #[arg(long, value_name = "BARS", value_parser = clap::value_parser!(u32).range(1..=1000))]
     pub by: Option<u32>,
-    /// Who is heard beside the part: it is in front of the band if not given
+    /// Who is heard beside the part: it is loud and the band soft if not given
     #[arg(long, value_name = "MIX")]
     pub mix: Option<MixWord>,
     /// Play it so fast: `80%` of what is written, or `92` beats a minute at the opening

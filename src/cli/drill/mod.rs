@@ -57,7 +57,7 @@ pub fn run(args: &DrillArgs, console: &mut Console) -> Result<Outcome, Stop> {
         let mix = match args.mix {
             Some(MixWord::Alone) => Mix::Alone(part.into()),
             Some(MixWord::Without) => Mix::Without(part.into()),
-            Some(MixWord::Front) | None => Mix::Front(part.into()),
+            Some(MixWord::Loud) | None => Mix::Loud(part.into()),
         };
         write(path, &drill, &tune.band, mix)?;
         console.say(&format!("wrote {}", path.display()))?;

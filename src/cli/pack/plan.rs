@@ -57,8 +57,8 @@ pub fn tracks(tune: &Tune, stem: &str, ending: &str) -> Vec<TrackPlan> {
             let speed = if percent == 100 { "full speed".to_owned() } else { format!("slow, {percent} percent") };
             tracks.push(TrackPlan {
                 path: file(&folder, &format!("{folder}{rest}")),
-                what: format!("{name} in front, {speed}"),
-                mix: Mix::Front(handout.parts.iter().copied().collect()),
+                what: format!("{name} loud, the band soft, {speed}"),
+                mix: Mix::Loud(handout.parts.iter().copied().collect()),
                 percent,
             });
         }
@@ -126,7 +126,7 @@ pub fn index(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str
         let mut entries: Vec<Entry> =
             own.clone().map(|p| entry(&p.page, format!("practice page{}", p.whose))).collect();
         entries.extend(own.map(|paper| entry(&paper.sheet, format!("sheet to print{}", paper.whose))));
-        let mix = Mix::Front(handout.parts.iter().copied().collect());
+        let mix = Mix::Loud(handout.parts.iter().copied().collect());
         let tracks = tracks.iter().filter(|track| track.mix == mix);
         entries.extend(tracks.map(|plan| entry(&plan.path, speed(plan))));
         Part { name: names(tune, &handout.parts), on: on(tune, &handout.parts), entries }
@@ -222,7 +222,7 @@ pub fn readme(packs: &[&Packed]) -> String {
     ];
     rows.extend(packs.iter().flat_map(|pack| pack.rows.iter().cloned()));
     format!(
-        "{}\nTake the folder with your part's name: you hear your part in front and the band behind it, once\n\
+        "{}\nTake the folder with your part's name: you hear your part loud and the band soft, once\n\
          at full speed and once slow. Every track begins with a count-in. The page (its name ends in html) shows your pan and what to\n\
          strike, and plays at any tempo: open it in the browser of a phone or a computer.\n\n{}\n{}\n",
         packs.iter().map(|pack| pack.head.as_str()).collect::<Vec<_>>().join("\n"),

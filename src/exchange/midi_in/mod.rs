@@ -16,7 +16,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use self::measures::measures;
 use self::timing::Timing;
 use crate::exchange::findings::{TOO_MUCH_MUSIC, WRONG_MUSIC_FILE};
-use crate::exchange::limits::{MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
+use crate::exchange::limits::{MAX_MEASURES, MAX_NOTES, MAX_PART_MEASURES, MAX_PARTS, MAX_QUARTERS};
 use crate::exchange::lost::{Lost, Weight, Where};
 use crate::exchange::percussion::{near_on, sound};
 use crate::exchange::quantise::Grid;
@@ -67,6 +67,10 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     }
     let mut lost = Lost::default();
     let all = file.notes();
+    if all.len() > MAX_NOTES {
+        let message = format!("{} notes, and at most {MAX_NOTES} are taken", all.len());
+        return Err(refuse(&TOO_MUCH_MUSIC, message, "is this the file that you meant?"));
+    }
     let ornamented = with_lengths(&all);
     let is_grace = |note: &Note| note.ending == Ending::AtOnce && ornamented.contains(&(note.track, note.channel));
     let (graces, notes): (Vec<Note>, Vec<Note>) = all.into_iter().partition(is_grace);
@@ -78,7 +82,7 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     let end = placed.iter().map(|(at, length)| *at + *length).max().unwrap_or(Length::ZERO);
     let Some(mut measures) = measures(&file, &timing, end, &mut lost) else {
         let byte = latest.map_or(0, |event| event.byte);
-        let message = format!("byte {byte}: more than {} measures", crate::exchange::limits::MAX_MEASURES);
+        let message = format!("byte {byte}: more than {MAX_MEASURES} measures");
         return Err(refuse(&TOO_MUCH_MUSIC, message, "a length in the file is wrong"));
     };
     without_a_tail(&mut measures, &mut placed, |note| timing.written_end(note, &notes[note]).is_none());

@@ -57,8 +57,8 @@ impl PartReader<'_> {
             return Some((Sound::Mark(near.mark), On::Percussion(near.instrument)));
         }
         let instrument = named.unwrap_or_else(|| {
-            self.tell(Weight::Otherwise, "percussion whose instrument is not known is written for the sticks", node);
-            Instrument::Sticks
+            self.tell(Weight::Otherwise, "percussion whose instrument is not known is written for the claves", node);
+            Instrument::Claves
         });
         Some((Sound::Mark(Mark::Stroke), On::Percussion(instrument)))
     }

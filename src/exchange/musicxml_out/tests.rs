@@ -99,7 +99,7 @@ fn lawful(score: &str, lengths: &[Ratio<i64>]) {
 fn a_small_score() {
     let tune = tune(
         "title A & B\nkey Bb\nmeter 3/4\npickup 1\npart lead on lead\npart iron on iron\nform a x3\nsection a\n  \
-         chords | N.C. | Bb7/D |\n  dynamics | p | < |\n  lead | F4 | Bb4+D5! - E5/Eb5/E5 A4' - |\n  iron | X | o ~ . s . |\n",
+         chords | N.C. | Bb7/D |\n  dynamics | p | < |\n  lead | F4 | Bb4+D5> - E5/Eb5/E5 A4' - |\n  iron | X | o ~ . s . |\n",
     );
     insta::assert_snapshot!(written(&tune));
 }

@@ -105,7 +105,7 @@ fn signs(one: &InBar, key: Key) -> (String, &'static str) {
         begins.insert(first, stick.to_char());
     }
     if manner.accent && begins != "X" {
-        begins.push('!');
+        begins.push('>');
     }
     if manner.damped {
         begins.push('\'');

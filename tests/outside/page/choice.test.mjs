@@ -6,14 +6,14 @@ import { keep, recall, sane, tap } from '../../../src/page/choice.js';
 import { even } from './help.mjs';
 
 const data = even({ bars: 8, strokes: 4, length: 2_000_000 });
-const first = { tempo: 100, way: 'front', drill: 'once', counted: true, first: 0, last: 8, large: false };
+const first = { tempo: 100, way: 'loud', drill: 'once', counted: true, first: 0, last: 8, large: false };
 
 test('nonsense is not taken', () => {
   for (const kept of [null, 7, 'x', [], { tempo: 1e9, way: '<b>', drill: {}, counted: 'no', first: 5, last: 2, large: 1 }]) {
     assert.deepEqual(sane(data, kept), first);
   }
   assert.deepEqual(sane(data, { tempo: 29 }), first);
-  const whole = { tempo: 30, way: 'front', drill: 'echo', counted: false, first: 2, last: 4, large: true };
+  const whole = { tempo: 30, way: 'loud', drill: 'echo', counted: false, first: 2, last: 4, large: true };
   assert.deepEqual(sane(data, whole), whole);
 });
 

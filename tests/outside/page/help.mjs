@@ -56,7 +56,7 @@ export function even({ bars, strokes, length }) {
       keeper: null,
     },
     bank: { entries: [entry, entry, entry], again: 0.035, clicks: [{ sound: 2, loud: 1 }, { sound: 2, loud: 0.6 }], sides: [0, 0] },
-    ways: [{ name: 'front', own: 1, band: 0.35, all: 1 }],
+    ways: [{ name: 'loud', own: 1, band: 0.35, all: 1 }],
     ceiling: 0.841,
     ladder: [60, 80, 100],
     cells: [[0]],

@@ -1,4 +1,4 @@
-//! `panfold load`: who plays what, and what is said about it.
+//! `panfold lineup`: who plays what, and what is said about it.
 
 use std::fs;
 
@@ -14,7 +14,7 @@ fn folder() -> tempfile::TempDir {
 
 #[test]
 fn who_plays_what() {
-    let done = run(folder(), "load jam.tune tide.tune");
+    let done = run(folder(), "lineup jam.tune tide.tune");
     assert_eq!((done.code, done.err.as_str()), (Some(1), ""));
     insta::assert_snapshot!(done.out, @"
     Test band   what      Jam   Tide   strokes
@@ -49,16 +49,16 @@ fn who_plays_what() {
 
 #[test]
 fn all_is_well_with_one_tune() {
-    let done = run(folder(), "load jam.tune");
+    let done = run(folder(), "lineup jam.tune");
     assert_eq!((done.code, done.err.as_str()), (Some(0), ""));
     assert!(done.out.ends_with("Jam: every part has a player; nobody sits idle\n"), "{}", done.out);
-    assert_eq!(run(folder(), "load nowhere.tune").code, Some(2));
+    assert_eq!(run(folder(), "lineup nowhere.tune").code, Some(2));
 }
 
 #[test]
 fn json_says_what_the_screen_says() {
     let folder = folder();
-    let done = run(&folder, "load tide.tune --json");
+    let done = run(&folder, "lineup tide.tune --json");
     let value = done.json();
     let tune = &value["tunes"][0];
     assert_eq!((&tune["nobody"][0], &tune["findings"][0]["kind"]), (&"tenor".into(), &"masked-lead".into()));
@@ -77,8 +77,8 @@ fn two_bands_have_a_table_each() {
     fs::write(folder.path().join("other.toml"), "name = \"Other\"\n[[pan]]\nname = \"Solo\"\nlayout = \"lead-d\"\n")
         .expect("a file");
     fs::write(folder.path().join("other.tune"), TUNE.replace("band.toml", "other.toml")).expect("a file");
-    let done = run(&folder, "load tide.tune other.tune");
+    let done = run(&folder, "lineup tide.tune other.tune");
     assert!(done.out.starts_with("Test band ") && done.out.contains("\nOther "), "{}", done.out);
-    let one = run(&folder, "load tide.tune other.tune --band band.toml");
+    let one = run(&folder, "lineup tide.tune other.tune --band band.toml");
     assert!(!one.out.contains("\nOther "), "{}", one.out);
 }

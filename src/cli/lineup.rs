@@ -1,4 +1,4 @@
-//! `panfold load`: who plays what in which tune, who sits idle, and how the strokes are spread.
+//! `panfold lineup`: who plays what in which tune, who sits idle, and how the strokes are spread.
 
 use std::path::PathBuf;
 
@@ -10,7 +10,7 @@ use super::screen::printable;
 use super::table;
 use super::{Outcome, Stop};
 use crate::check;
-use crate::cover::load::{PartLoad, REGISTERS, balance, parts, players, without_player};
+use crate::cover::lineup::{PartStrokes, REGISTERS, balance, parts, players, without_player};
 use crate::door::findings_json;
 use crate::door::json::write_json;
 use crate::door::loaded::Loaded;
@@ -23,7 +23,7 @@ use crate::tune::model::Player;
 /// register they lie; with advice where the lead is covered or the middle is crowded.
 #[derive(Debug, Args)]
 #[command(after_long_help = HELP)]
-pub struct LoadArgs {
+pub struct LineupArgs {
     /// Tune files
     #[arg(required = true, value_name = "TUNE", value_hint = ValueHint::FilePath)]
     pub tunes: Vec<PathBuf>,
@@ -37,8 +37,8 @@ pub struct LoadArgs {
 
 const HELP: &str = "\
 Examples:
-  panfold load tunes/*.tune
-  panfold load sea-grape-road.tune --band visiting-band.toml
+  panfold lineup tunes/*.tune
+  panfold lineup sea-grape-road.tune --band visiting-band.toml
 
 Strokes are counted with the form played out; a roll is one.
 
@@ -50,7 +50,7 @@ JSON: { \"tunes\": [ TUNE ] }
   players  name (of the pan), what, people (whom the band file names), parts, strokes";
 
 /// Lays the tunes out.
-pub fn run(args: &LoadArgs, console: &mut Console) -> Result<Outcome, Stop> {
+pub fn run(args: &LineupArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let mut tunes: Vec<Tune> = Vec::new();
     for path in &args.tunes {
         let loaded = Loaded::playable(path, args.band.as_deref())?;
@@ -128,7 +128,7 @@ fn who_plays(band: &Band, tunes: &[&Tune]) -> String {
         let mut row = vec![name.to_owned(), what.to_owned()];
         row.extend(has_names.then(|| who_of(tunes, *who)));
         row.extend(tunes.iter().zip(&all).map(|(tune, (players, _))| called(tune, &players[who])));
-        row.push(all.iter().map(|(players, loads)| strokes(&players[who], loads)).sum::<u64>().to_string());
+        row.push(all.iter().map(|(players, counts)| strokes(&players[who], counts)).sum::<u64>().to_string());
         rows.push(row);
     }
     if tunes.iter().any(|tune| !without_player(tune).is_empty()) {
@@ -139,7 +139,7 @@ fn who_plays(band: &Band, tunes: &[&Tune]) -> String {
             tunes
                 .iter()
                 .zip(&all)
-                .map(|(tune, (_, loads))| strokes(&without_player(tune), loads))
+                .map(|(tune, (_, counts))| strokes(&without_player(tune), counts))
                 .sum::<u64>()
                 .to_string(),
         );
@@ -159,8 +159,8 @@ fn who_of(tunes: &[&Tune], piece: Piece) -> String {
     if names.is_empty() { "-".to_owned() } else { names.join(", ") }
 }
 
-fn strokes(parts: &[usize], loads: &[PartLoad]) -> u64 {
-    parts.iter().map(|part| loads[*part].strokes).sum()
+fn strokes(parts: &[usize], counts: &[PartStrokes]) -> u64 {
+    parts.iter().map(|part| counts[*part].strokes).sum()
 }
 
 /// The names of the registers: `below C3`, `C3 to B3`, … `from C6`.
@@ -177,11 +177,11 @@ fn registers(tune: &Tune) -> String {
     let mut rows =
         vec![[tune.title.clone(), "strokes".to_owned()].into_iter().chain(register_names()).collect::<Vec<_>>()];
     let mut sums = vec![0; REGISTERS.len() + 1];
-    for (part, load) in tune.parts.iter().zip(parts(tune)).filter(|(_, load)| !load.registers.is_empty()) {
-        let mut row = vec![part.name.clone(), load.strokes.to_string()];
-        row.extend(load.registers.iter().map(|notes| if *notes == 0 { "-".to_owned() } else { notes.to_string() }));
+    for (part, count) in tune.parts.iter().zip(parts(tune)).filter(|(_, count)| !count.registers.is_empty()) {
+        let mut row = vec![part.name.clone(), count.strokes.to_string()];
+        row.extend(count.registers.iter().map(|notes| if *notes == 0 { "-".to_owned() } else { notes.to_string() }));
         rows.push(row);
-        sums.iter_mut().zip(&load.registers).for_each(|(sum, notes)| *sum += notes);
+        sums.iter_mut().zip(&count.registers).for_each(|(sum, notes)| *sum += notes);
     }
     let all: u64 = sums.iter().sum();
     if all > 0 {
@@ -196,10 +196,10 @@ fn summary(tunes: &[Tune], found: &[Vec<Finding>]) -> String {
     let mut lines = String::new();
     for tune in tunes {
         // A player whose parts never play sits idle as well.
-        let loads = parts(tune);
+        let counts = parts(tune);
         let idle: Vec<String> = players(tune)
             .iter()
-            .filter(|(_, parts)| strokes(parts, &loads) == 0)
+            .filter(|(_, parts)| strokes(parts, &counts) == 0)
             .map(|(who, _)| format!("`{}`", name(&tune.band, *who).0))
             .collect();
         let alone: Vec<String> =
@@ -225,27 +225,27 @@ fn summary(tunes: &[Tune], found: &[Vec<Finding>]) -> String {
 }
 
 fn as_json(tune: &Tune, found: &[Finding]) -> Value {
-    let loads = parts(tune);
+    let counts = parts(tune);
     let names = |parts: &[usize]| parts.iter().map(|part| tune.parts[*part].name.clone()).collect::<Vec<String>>();
-    let part = |(part, load): (&crate::tune::Part, &PartLoad)| {
+    let part = |(part, count): (&crate::tune::Part, &PartStrokes)| {
         let on = match &part.player {
             Player::Pans { kind, .. } => kind.name(),
             Player::Percussion { instrument, .. } => instrument.name(),
         };
         let from = [None].into_iter().chain(REGISTERS.into_iter().map(Some));
         let registers: Vec<Value> =
-            from.zip(&load.registers).map(|(from, notes)| json!({ "from": from, "notes": notes })).collect();
-        json!({ "name": part.name, "on": on, "strokes": load.strokes, "registers": registers })
+            from.zip(&count.registers).map(|(from, notes)| json!({ "from": from, "notes": notes })).collect();
+        json!({ "name": part.name, "on": on, "strokes": count.strokes, "registers": registers })
     };
     let player = |(who, parts): (&Piece, &Vec<usize>)| {
         let (name, what) = name(&tune.band, *who);
-        json!({ "name": name, "what": what, "people": people(tune, *who), "parts": names(parts), "strokes": strokes(parts, &loads) })
+        json!({ "name": name, "what": what, "people": people(tune, *who), "parts": names(parts), "strokes": strokes(parts, &counts) })
     };
     json!({
         "file": tune.source.name(),
         "title": tune.title,
         "band": tune.band.name,
-        "parts": tune.parts.iter().zip(&loads).map(part).collect::<Vec<Value>>(),
+        "parts": tune.parts.iter().zip(&counts).map(part).collect::<Vec<Value>>(),
         "players": players(tune).iter().map(player).collect::<Vec<Value>>(),
         "nobody": names(&without_player(tune)),
         "findings": findings_json::list(found),

@@ -1,4 +1,4 @@
-//! The load of small tunes, counted by hand.
+//! The lineup of small tunes, counted by hand.
 
 use super::*;
 use crate::kit;
@@ -25,13 +25,13 @@ fn found(rest: &str) -> Vec<(&'static str, String)> {
 #[test]
 fn strokes_registers_and_players() {
     let tune = tune("form a x2\nsection a\n lead | B4 C5 C6 . |\n cello | B2+C3 . . B3 |\n iron | x x x x |\n");
-    let loads = parts(&tune);
-    assert_eq!(loads[0], PartLoad { strokes: 6, registers: vec![0, 0, 2, 2, 2] });
-    assert_eq!(loads[3], PartLoad { strokes: 4, registers: vec![2, 4, 0, 0, 0] });
-    assert_eq!(loads[5], PartLoad { strokes: 8, registers: Vec::new() });
+    let counts = parts(&tune);
+    assert_eq!(counts[0], PartStrokes { strokes: 6, registers: vec![0, 0, 2, 2, 2] });
+    assert_eq!(counts[3], PartStrokes { strokes: 4, registers: vec![2, 4, 0, 0, 0] });
+    assert_eq!(counts[5], PartStrokes { strokes: 8, registers: Vec::new() });
     // What `check` counts.
     let checked = crate::check::check(&tune, &crate::check::Options::default());
-    assert!(loads.iter().zip(&checked.parts).all(|(load, part)| load.strokes == part.strokes));
+    assert!(counts.iter().zip(&checked.parts).all(|(count, part)| count.strokes == part.strokes));
     assert_eq!(players(&tune)[&crate::pan::Piece::Pan(0)], [0]);
     assert_eq!(players(&tune)[&crate::pan::Piece::Percussion(0)], [5]);
     assert_eq!(without_player(&tune), [4]);

@@ -1,4 +1,4 @@
-//! The band's load: who plays what, how much, in which register, and what that does to the lead and to the middle.
+//! The lineup: who plays what, how much, in which register, and what that does to the lead and to the middle.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -39,29 +39,29 @@ pub const REGISTERS: [&str; 4] = ["C3", "C4", "C5", "C6"];
 
 /// What a part gives its player to do.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct PartLoad {
+pub struct PartStrokes {
     /// Strokes with the form played out; a roll is one.
     pub strokes: u64,
     /// Notes struck in each register, the lowest first; both notes of a pair count. Empty for percussion.
     pub registers: Vec<u64>,
 }
 
-/// The load of each part, by its number.
-pub fn parts(tune: &Tune) -> Vec<PartLoad> {
+/// How much each part strikes, by its number.
+pub fn parts(tune: &Tune) -> Vec<PartStrokes> {
     let starts: Vec<Pitch> = REGISTERS.iter().filter_map(|name| name.parse().ok()).collect();
     let of_part = |part: usize| {
         let pans = matches!(tune.parts[part].player, Player::Pans { .. });
-        let mut load = PartLoad { strokes: 0, registers: vec![0; if pans { starts.len() + 1 } else { 0 }] };
+        let mut count = PartStrokes { strokes: 0, registers: vec![0; if pans { starts.len() + 1 } else { 0 }] };
         for (section, ..) in tune.passes() {
             for event in tune.sections[section].rows[part].iter().flat_map(|row| &row.events) {
-                load.strokes += 1;
+                count.strokes += 1;
                 let Struck::Notes(notes) = &event.struck else { continue };
                 for note in notes {
-                    load.registers[starts.partition_point(|start| *start <= note.pitch)] += 1;
+                    count.registers[starts.partition_point(|start| *start <= note.pitch)] += 1;
                 }
             }
         }
-        load
+        count
     };
     (0..tune.parts.len()).map(of_part).collect()
 }
@@ -205,5 +205,5 @@ fn crowd(struck: &[(usize, NoteSet)]) -> Option<Vec<usize>> {
 }
 
 #[cfg(test)]
-#[path = "load_tests.rs"]
+#[path = "lineup_tests.rs"]
 mod tests;
