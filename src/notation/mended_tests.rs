@@ -295,6 +295,8 @@ fn parts_and_patterns() {
             ("part on double-second", "give the part a name"),
             ("part second two on double-second", "`part second-two on double-second`"),
             ("pattern off beat | . x |", "`pattern off-beat | … |`"),
+            ("pattern off beat", "for example `pattern offbeat | . x . x |`"),
+            ("pattern off \" | . x |", "for example `pattern offbeat | . x . x |`"),
         ],
         |line| format!("{line}\n"),
     );

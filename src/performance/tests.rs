@@ -46,6 +46,22 @@ fn the_form_is_played_out() {
 }
 
 #[test]
+fn chords_stand_where_they_change_and_end_where_a_section_has_none() {
+    let performance = played(
+        "form a b a\nsection a\n chords | G D7 | - N.C. |\n lead | C5 | C5 |\nsection b\n lead | C5 |\n",
+        &Options::default(),
+    );
+    let chords: Vec<String> = performance.chords.iter().map(|(at, name)| format!("{at} {name}")).collect();
+    assert_eq!(chords, ["0 G", "2 D7", "6 ", "12 G", "14 D7", "18 "]);
+    let performance = played(
+        "form a b\nsection a\n chords | G |\n lead | C5 |\nsection b\n lead | C5 |\n",
+        &Options::default(),
+    );
+    let chords: Vec<String> = performance.chords.iter().map(|(at, name)| format!("{at} {name}")).collect();
+    assert_eq!(chords, ["0 G", "4 "]);
+}
+
+#[test]
 fn ties_go_on_over_bars_and_sections() {
     let performance = played(
         "roll none\nform a b\nsection a\n lead | . . . C5 | - - . D5 |\nsection b\n lead | - - - . |\n",

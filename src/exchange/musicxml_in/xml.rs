@@ -143,3 +143,18 @@ fn tag_end(bytes: &[u8], at: usize) -> usize {
     }
     bytes.len()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn attributes_are_counted_and_not_their_letters() {
+        let element = |attributes: usize, value: &str| {
+            let attributes: String = (0..attributes).map(|number| format!(" a{number}=\"{value}\"")).collect();
+            look_through(&Source::new("a.xml", format!("<score-partwise{attributes}/>"))).is_ok()
+        };
+        assert!(element(MAX_ATTRIBUTES, "") && element(1, &"x".repeat(500)));
+        assert!(!element(MAX_ATTRIBUTES + 1, ""));
+    }
+}
