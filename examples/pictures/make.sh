@@ -96,7 +96,8 @@ BaseAudioContext.prototype.decodeAudioData = async function () { return this.cre
 addEventListener("load", () => setTimeout(() => document.getElementById("play").click(), 100));</script>#' page.html >playing.html
 ! cmp -s page.html playing.html || { echo 'the page has no line with its policy any more'; exit 1; }
 shoot playing.html 480 820 page.webp 7000
-for file in page.html page.css view.js; do sum "file: src/page/$file" <"$root/src/page/$file"; done
+sed '/id="data"/,$d' page.html | sum "shows page.html: panfold $page"
+sum 'file: src/page/view.js' <"$root/src/page/view.js"
 
 for file in lantern-quay.toml pans/old-guitar.toml jetty-jam.tune sea-grape-road.tune slow-water.tune; do
     sum "file: arrangements/$file" <"$root/arrangements/$file"

@@ -11,7 +11,7 @@ use super::root;
 /// The most bytes of a picture, and of all of them.
 const MOST: (u64, u64) = (120_000, 400_000);
 
-/// Of what the list speaks: a file of the project, what a command prints, or a file that a command writes.
+/// Of what the list speaks: a file of the project, what a command prints, a file that a command writes, or of a page what is seen.
 fn bytes(what: &str, folder: &Path) -> Vec<u8> {
     if let Some(path) = what.strip_prefix("file: ") {
         return read(&root().join(path));
@@ -19,10 +19,20 @@ fn bytes(what: &str, folder: &Path) -> Vec<u8> {
     if let Some(command) = what.strip_prefix("prints: ") {
         return run(folder, command).into_bytes();
     }
-    let (name, command) =
-        what.strip_prefix("writes ").and_then(|what| what.split_once(": ")).expect("a file and a command");
+    let (verb, rest) = what.split_once(' ').expect("what is done");
+    let (name, command) = rest.split_once(": ").expect("a file and a command");
     run(folder, command);
-    read(&folder.join(name))
+    let written = read(&folder.join(name));
+    match verb {
+        "writes" => written,
+        // A page's strokes and their times are behind what is seen.
+        "shows" => {
+            let page = String::from_utf8(written).expect("text");
+            let seen = page.lines().take_while(|line| !line.contains("id=\"data\""));
+            seen.flat_map(|line| [line, "\n"]).collect::<String>().into_bytes()
+        }
+        _ => panic!("`{verb}` is not known"),
+    }
 }
 
 fn read(path: &Path) -> Vec<u8> {
