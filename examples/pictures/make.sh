@@ -65,7 +65,7 @@ sum "writes cover.svg: panfold $cover" <cover.svg
 # The report, with a terminal's colours: each colour becomes a class of HTML.
 "$panfold" $check >check.txt || [ $? = 1 ]
 sum "prints: panfold $check" <check.txt
-script -qec "stty cols 110; $panfold $check" /dev/null </dev/null >check.ansi || [ $? = 1 ]
+script -qec "stty rows 40 cols 100; $panfold $check" /dev/null </dev/null >check.ansi || [ $? = 1 ]
 tr -d '\r' <check.ansi | awk -v RS= -v ORS='\n\n' -v most=$problems 'NR <= most' >shown.ansi
 {
     cat <<'HTML'

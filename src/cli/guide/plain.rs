@@ -1,16 +1,18 @@
-//! Light Markdown as a screen shows it: headings underlined, blocks of code set in, links as their words.
+//! Light Markdown as a screen shows it: headings underlined, blocks of code set in, links as their words, and tables that are wider
+//! than the screen row by row.
 
 use super::super::screen::in_lines;
 
 /// How far code is set in.
 const INDENT: &str = "    ";
 
-/// Markdown as plain text of at most `width` letters a line; tables and code keep their lines.
+/// Markdown as plain text of at most `width` letters a line; code keeps its lines.
 pub fn plain(markdown: &str, width: usize) -> String {
     let mut out = String::new();
     let mut paragraph = String::new();
     let mut is_code = false;
-    for line in markdown.lines() {
+    let mut lines = markdown.lines().peekable();
+    while let Some(line) = lines.next() {
         let is_fence = line.starts_with("```");
         let is_own_line = is_fence || is_code || line.is_empty() || line.starts_with(['#', '|']);
         if is_own_line || line.starts_with("- ") {
@@ -25,6 +27,12 @@ pub fn plain(markdown: &str, width: usize) -> String {
             underlined(heading, '=', &mut out);
         } else if let Some(heading) = line.strip_prefix("## ") {
             underlined(heading, '-', &mut out);
+        } else if line.starts_with('|') {
+            let mut rows = vec![line];
+            while let Some(row) = lines.next_if(|line| line.starts_with('|')) {
+                rows.push(row);
+            }
+            table(&rows, width, &mut out);
         } else if is_own_line {
             out.push_str(line);
             out.push('\n');
@@ -40,6 +48,28 @@ pub fn plain(markdown: &str, width: usize) -> String {
 fn underlined(heading: &str, line: char, out: &mut String) {
     let under: String = heading.chars().map(|_| line).collect();
     out.push_str(&format!("{heading}\n{under}\n"));
+}
+
+/// A table as it is written, or where it is too wide each row as its first cell and the others beneath it.
+fn table(rows: &[&str], width: usize, out: &mut String) {
+    if rows.iter().all(|row| row.chars().count() <= width) {
+        rows.iter().for_each(|row| out.push_str(&format!("{row}\n")));
+        return;
+    }
+    let head = cells(rows[0]);
+    for row in rows.iter().skip(2) {
+        let cells = cells(row);
+        out.push_str(&format!("{}\n", cells[0]));
+        for (number, cell) in cells.iter().enumerate().skip(1).filter(|(_, cell)| !cell.is_empty()) {
+            // Of a table of two columns the second needs no name.
+            let cell = if cells.len() > 2 { format!("{}: {cell}", head[number]) } else { (*cell).to_owned() };
+            out.push_str(&format!("{}\n", in_lines(&cell, INDENT.len(), width)));
+        }
+    }
+}
+
+fn cells(row: &str) -> Vec<&str> {
+    row.trim_matches('|').split('|').map(str::trim).collect()
 }
 
 /// Writes what was gathered of a paragraph or of an item of a list.
@@ -85,6 +115,15 @@ mod tests {
         let shown = "Who?\n====\n\nA player who reads\nthe guide, and more.\n\nWhen?\n-----\n\n- on Monday, or\n  later\n- never\n\n    \
                      $ panfold\n\n      x | y\n\n| a   | b |\n| --- | - |\n";
         assert_eq!(plain(markdown, 20), shown);
+    }
+
+    #[test]
+    fn a_table_that_is_too_wide_is_shown_row_by_row() {
+        let two = "| cell | meaning |\n| ---- | ------- |\n| `x`  | a loud stroke |\n| `o`  | an open one   |\n";
+        assert_eq!(plain(two, 80), two);
+        assert_eq!(plain(two, 14), "`x`\n    a loud\n    stroke\n`o`\n    an open\n    one\n");
+        let three = "| a | b | c |\n| - | - | - |\n| 1 | 2 | 3 |\n\nEnd\n";
+        assert_eq!(plain(three, 8), "1\n    b: 2\n    c: 3\n\nEnd\n");
     }
 
     #[test]
