@@ -6,6 +6,9 @@ use super::super::screen::in_lines;
 /// How far code is set in.
 const INDENT: &str = "    ";
 
+/// Stands for a space at which no line is broken; no topic has it.
+const STAYS: &str = "\u{1}";
+
 /// Markdown as plain text of at most `width` letters a line; code keeps its lines.
 pub fn plain(markdown: &str, width: usize) -> String {
     let mut out = String::new();
@@ -74,14 +77,25 @@ fn cells(row: &str) -> Vec<&str> {
 
 /// Writes what was gathered of a paragraph or of an item of a list.
 fn end(paragraph: &mut String, width: usize, out: &mut String) {
-    let text = words_of_links(&std::mem::take(paragraph)).replace("**", "");
-    if let Some(item) = text.strip_prefix("- ") {
-        out.push_str(&in_lines(item, 2, width).replacen("  ", "- ", 1));
-        out.push('\n');
-    } else if !text.is_empty() {
-        out.push_str(&in_lines(&text, 0, width));
-        out.push('\n');
+    let text = unbroken(&words_of_links(&std::mem::take(paragraph)).replace("**", ""));
+    if text.is_empty() {
+        return;
     }
+    let lines = match text.strip_prefix("- ") {
+        Some(item) => in_lines(item, 2, width).replacen("  ", "- ", 1),
+        None => in_lines(&text, 0, width),
+    };
+    out.push_str(&lines.replace(STAYS, " "));
+    out.push('\n');
+}
+
+/// A text whose spaces within backticks are marked, so that what is to be typed stands in one line.
+fn unbroken(text: &str) -> String {
+    let piece = |(number, piece): (usize, &str)| match number % 2 {
+        1 => piece.split_whitespace().collect::<Vec<_>>().join(STAYS),
+        _ => piece.to_owned(),
+    };
+    text.split('`').enumerate().map(piece).collect::<Vec<_>>().join("`")
 }
 
 /// A text with the words of its links instead of the links. A link stands in one line.
@@ -124,6 +138,14 @@ mod tests {
         assert_eq!(plain(two, 14), "`x`\n    a loud\n    stroke\n`o`\n    an open\n    one\n");
         let three = "| a | b | c |\n| - | - | - |\n| 1 | 2 | 3 |\n\nEnd\n";
         assert_eq!(plain(three, 8), "1\n    b: 2\n    c: 3\n\nEnd\n");
+    }
+
+    #[test]
+    fn what_is_to_be_typed_stands_in_one_line() {
+        assert_eq!(
+            plain("Then type `panfold guide` here,\nor [`panfold\nfit`](fit.md).\n", 16),
+            "Then type\n`panfold guide`\nhere, or\n`panfold fit`.\n"
+        );
     }
 
     #[test]
