@@ -13,7 +13,10 @@ else
     cargo build --release --manifest-path "$root/Cargo.toml"
     panfold=$(realpath "${CARGO_TARGET_DIR:-$root/target}/release/panfold")
 fi
-chromium=${CHROMIUM:-$(command -v chromium || command -v chromium-browser)}
+chromium=${CHROMIUM:-$(command -v chromium || command -v chromium-browser || echo chromium)}
+for needed in "$chromium" script sed awk sha256sum; do
+    command -v "$needed" >/dev/null || { echo "this needs \`$needed\`, which is not here"; exit 1; }
+done
 
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT

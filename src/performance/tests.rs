@@ -53,10 +53,8 @@ fn chords_stand_where_they_change_and_end_where_a_section_has_none() {
     );
     let chords: Vec<String> = performance.chords.iter().map(|(at, name)| format!("{at} {name}")).collect();
     assert_eq!(chords, ["0 G", "2 D7", "6 ", "12 G", "14 D7", "18 "]);
-    let performance = played(
-        "form a b\nsection a\n chords | G |\n lead | C5 |\nsection b\n lead | C5 |\n",
-        &Options::default(),
-    );
+    let performance =
+        played("form a b\nsection a\n chords | G |\n lead | C5 |\nsection b\n lead | C5 |\n", &Options::default());
     let chords: Vec<String> = performance.chords.iter().map(|(at, name)| format!("{at} {name}")).collect();
     assert_eq!(chords, ["0 G", "4 "]);
 }
