@@ -28,7 +28,7 @@ fn line(hands: &Hands, strokes: usize) -> Vec<Stroke> {
 
 fn sticks(c: &mut Criterion) {
     for name in ["lead-c", "double-second"] {
-        let hands = Hands::new(layout(name).expect("a layout"), Level::Improver);
+        let hands = Hands::new(layout(name).expect("a layout"), Level::Intermediate);
         let line = line(&hands, 20_000);
         c.bench_function(&format!("20,000 strokes, {name}"), |b| b.iter(|| black_box(solve(&hands, black_box(&line)))));
         c.bench_function(&format!("the tempo limit of 20,000 strokes, {name}"), |b| {

@@ -73,6 +73,8 @@ pub enum Command {
     Share(ShareArgs),
     /// Write a small band and a tune to change, with comments that teach
     Start(StartArgs),
+    /// Say how something is done, a topic at a time
+    Guide(GuideArgs),
 }
 
 /// Reads the arguments; the first is the program's own name.
@@ -151,6 +153,21 @@ pub struct FindingsArgs {
     #[arg(value_name = "KIND")]
     pub kinds: Vec<String>,
 }
+
+/// Lists the topics of the guide, for the arranger, the leader and the player; with a topic, prints it.
+#[derive(Debug, Args)]
+#[command(after_long_help = GUIDE_HELP)]
+pub struct GuideArgs {
+    /// A topic, or a command that it speaks of
+    #[arg(value_name = "TOPIC")]
+    pub topic: Option<String>,
+}
+
+const GUIDE_HELP: &str = "\
+Examples:
+  panfold guide
+  panfold guide strums
+  panfold guide drill";
 
 /// Writes a small band file and a tune for it, with comments that explain them, to change into your own.
 ///

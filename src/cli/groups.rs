@@ -6,7 +6,7 @@ use clap::Command;
 
 /// Who uses which command.
 const GROUPS: [(&str, &[&str]); 3] = [
-    ("To begin", &["start", "import"]),
+    ("To begin", &["start", "guide", "import"]),
     (
         "While you arrange",
         &["check", "fit", "sticks", "share", "patterns", "cover", "lineup", "tidy", "findings", "pans", "export"],

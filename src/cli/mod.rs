@@ -24,6 +24,7 @@ mod export;
 mod findings;
 mod fit;
 mod groups;
+mod guide;
 mod import;
 pub mod kinds;
 mod lineup;
@@ -188,5 +189,6 @@ fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
         Command::Sticks(args) => sticks::run(&args, console),
         Command::Share(args) => share::run(&args, console),
         Command::Start(args) => start::run(&args, console),
+        Command::Guide(args) => guide::run(&args, console),
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! A new one goes last, since its number seeds its sound; then into `sound/engine_room.rs` (its sound), `sound/plan.rs` (how loud, and
 //! where it stands), `drawing/strokes.rs` (what its strokes are called), `midi/percussion.rs` and `exchange/percussion.rs` (its keys
-//! and names), and into the README's table.
+//! and names), and into the guide's table.
 
 use std::fmt;
 

@@ -4,6 +4,7 @@ mod circles;
 mod engine_room;
 mod files;
 mod kinds;
+mod pictures;
 mod readme;
 mod rooms;
 mod visible;

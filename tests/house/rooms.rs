@@ -143,3 +143,43 @@ fn uses_are_seen_however_they_are_written() {
     assert_eq!(used("use super::super::fit;"), ["fit"]);
     assert_eq!(used("use crate::midiwire;"), [""; 0]);
 }
+
+/// The files that the developers' page names, each with the room under whose heading it stands.
+fn named_files(page: &str) -> Vec<(String, String)> {
+    let mut room = "";
+    let mut files = Vec::new();
+    for line in page.lines() {
+        if line.starts_with('#') {
+            room = line.strip_prefix("### ").unwrap_or_default();
+        }
+        let in_code = line.split('`').skip(1).step_by(2);
+        let named = in_code.filter(|code| code.ends_with(".rs") && !code.contains(|c: char| c.is_uppercase()));
+        files.extend(named.map(|file| (room.to_owned(), file.to_owned())));
+    }
+    files
+}
+
+#[test]
+fn files_that_the_developers_page_names_are_there() {
+    let page = std::fs::read_to_string(root().join("DEVELOPERS.md")).expect("DEVELOPERS.md");
+    let files = named_files(&page);
+    assert!(files.len() > 30, "the page names files");
+    for (room, file) in files {
+        let places = [format!("src/{room}/{file}"), format!("src/{file}"), file.clone()];
+        assert!(places.iter().any(|place| root().join(place).exists()), "under `{room}` there is no `{file}`");
+    }
+    assert_eq!(
+        named_files("### fit\n`a.rs`, `b`\n## End\n`c/d.rs`"),
+        [("fit".to_owned(), "a.rs".to_owned()), (String::new(), "c/d.rs".to_owned())]
+    );
+}
+
+#[test]
+fn decisions_are_told_of_rooms_in_their_order() {
+    let page = std::fs::read_to_string(root().join("DEVELOPERS.md")).expect("DEVELOPERS.md");
+    let decisions =
+        page.split("\n## Decisions\n").nth(1).and_then(|rest| rest.split("\n## ").next()).expect("decisions");
+    let told: Vec<&str> = decisions.lines().filter_map(|line| line.strip_prefix("### ")).collect();
+    let known: Vec<&str> = ROOMS.into_iter().filter(|room| told.contains(room)).collect();
+    assert_eq!(told, known);
+}

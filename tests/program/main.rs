@@ -10,6 +10,7 @@ mod drill;
 mod export;
 mod files;
 mod fit;
+mod guide;
 mod hostile;
 mod import;
 mod json;
