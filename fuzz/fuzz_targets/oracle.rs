@@ -139,7 +139,9 @@ pub fn rewritten(text: &str) {
     let (open, more) = panfold::people::resolve(&again, &band());
     let wrong = findings.iter().chain(&more).find(|finding| finding.severity == Severity::Error);
     assert!(wrong.is_none(), "{wrong:?}\nof\n{}\nbecame\n{}", tidy.text(), written.text());
-    assert_eq!(notation::tidy(&again), written.text(), "of\n{}", tidy.text());
+    // Only the cells that move are touched: one that becomes longer, as `2` becomes `E5`, may leave its bar wider than the others.
+    let words = |text: &str| text.split_whitespace().map(str::to_owned).collect::<Vec<_>>();
+    assert_eq!(words(&notation::tidy(&again)), words(written.text()), "of\n{}", tidy.text());
     fit::in_key(&open, 0, &fit::Options::of(&open));
 }
 

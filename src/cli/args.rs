@@ -39,7 +39,7 @@ pub enum Command {
     Check(CheckArgs),
     /// List the kinds of problem and advice, or say why one matters
     Findings(FindingsArgs),
-    /// Make a practice track for one part: looped, climbing in tempo, to be answered, or growing bar by bar
+    /// Make a practice track for one part: looped, climbing in tempo, to be answered, or one bar longer each time
     Drill(DrillArgs),
     /// Play a tune from the speakers
     Play(PlayArgs),

@@ -48,7 +48,7 @@ Examples:
   panfold page sea-grape-road.tune --part iron --part shaker
 
 In the page: play and stop (the space bar too), tempo from 30 to 120 % without another
-pitch, a stretch to practise by tapping where it begins and where it ends, the four
+pitch, bars to practise by tapping where they begin and where they end, the four
 drills, and your part loud with the band soft, alone, or left to you.";
 
 /// Writes the page.

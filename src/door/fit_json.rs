@@ -91,7 +91,7 @@ fn part_json(tune: &Tune<Open>, key: &KeyFit, part: &PartFit, options: &Options,
         let hands = if helped { hands(tune, part, options) } else { Vec::new() };
         value["hands"] = hands.iter().map(hand).collect();
         let (torn, at_rests) = part.torn(options);
-        value["torn"] = json!({ "in_phrases": torn, "at_rests": at_rests });
+        value["jumps"] = json!({ "in_phrases": torn, "at_rests": at_rests });
     }
     value
 }

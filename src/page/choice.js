@@ -8,7 +8,7 @@
  * @property {string} way how the part is heard
  * @property {string} drill
  * @property {boolean} counted whether a count-in comes first
- * @property {number} first first bar of the stretch
+ * @property {number} first first of the bars that are played
  * @property {number} last bar after the last
  * @property {boolean} large whether the pan is shown large
  */

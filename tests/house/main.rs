@@ -8,6 +8,7 @@ mod pictures;
 mod readme;
 mod rooms;
 mod visible;
+mod words;
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -1,13 +1,13 @@
 //! `panfold guide`: the list of topics, a topic, and one that is not there.
 
-use super::{program, run};
+use super::{program, run, says};
 
 #[test]
 fn the_list_has_a_line_for_each_topic() {
     let list = run(".", "guide");
     assert_eq!((list.code, list.err.as_str()), (Some(0), ""));
     for who in ["For the arranger:\n", "\nFor the leader:\n", "\nFor the player:\n"] {
-        assert!(list.out.contains(who), "{}", list.out);
+        assert!(says(&list.out, who), "{}", list.out);
     }
     let topics: Vec<&str> =
         list.out.lines().filter_map(|line| line.strip_prefix("  ")?.split_whitespace().next()).collect();
@@ -18,7 +18,7 @@ fn the_list_has_a_line_for_each_topic() {
         let mut lines = told.out.lines();
         let (question, under) = (lines.next().expect("a heading"), lines.next().expect("a line under it"));
         assert!(question.contains('?') && under.chars().all(|c| c == '='), "{topic}: {question}");
-        assert!(!told.out.contains("```") && !told.out.contains("]("), "{topic} is shown as Markdown");
+        assert!(!says(&told.out, "```") && !says(&told.out, "]("), "{topic} is shown as Markdown");
     }
 }
 
@@ -41,13 +41,13 @@ fn an_unknown_topic_is_answered_with_the_nearest() {
     let near = run(".", "guide strms");
     assert_eq!((near.code, near.out.as_str()), (Some(2), ""));
     assert!(
-        near.err.contains("the guide has no topic `strms`") && near.err.contains("did you mean `strums`?"),
+        says(&near.err, "the guide has no topic `strms`") && says(&near.err, "did you mean `strums`?"),
         "{}",
         near.err
     );
     let far = run(".", "guide weather");
     assert_eq!(far.code, Some(2));
-    assert!(far.err.contains("`panfold guide` lists them all"), "{}", far.err);
+    assert!(says(&far.err, "`panfold guide` lists them all"), "{}", far.err);
     let empty = super::done(program(".").args(["guide", ""]).output().expect("it runs"));
     assert_eq!(empty.code, Some(2));
 }

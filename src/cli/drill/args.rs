@@ -7,8 +7,8 @@ use clap::{Args, ValueEnum, ValueHint};
 use crate::cli::play_args::{MixWord, tempo};
 use crate::performance::TempoChoice;
 
-/// Makes a practice track for one part: some bars of the tune looped, climbing in tempo, to be answered, or growing bar by
-/// bar.
+/// Makes a practice track for one part: some bars of the tune looped, climbing in tempo, to be answered, or one bar
+/// longer each time.
 ///
 /// The plan is printed: what comes when, in minutes and seconds. Without a file to write, that is all. Every drill begins
 /// with a count-in, and no drill changes the pitch.

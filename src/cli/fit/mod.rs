@@ -70,7 +70,7 @@ JSON: { \"keys\": [ KEY ], \"edits\": [ { line, column, from, to } ] }; the firs
   parts  name, moves, breaks, breaks_at_rests, turns, crossings, leaps, missing
          (costs in thousandths), moved (notes by octaves), lacking (strokes); of the
          key taken also notes (section, bar, line, column, written, played,
-         octaves, costs), hands (pan, from, moved, cost), torn (how often, within
+         octaves, costs), hands (pan, from, moved, cost), jumps (of an octave, within
          phrases and at rests), and with --each: each (pans, moved, lacking)";
 
 /// Fits a tune.

@@ -81,7 +81,7 @@ Examples:
   panfold import lantern-song.mxl --part melody
   panfold import quartet.musicxml --band our-band.toml --share-pans merged
 
-What could not be carried over is told; all files were written nonetheless.
+What could not be carried over is listed; all files were written all the same.
 
 JSON: { \"tunes\": [ TUNE ] }
   TUNE      file, output, title, bars (as played), form (names of sections),
