@@ -6,11 +6,12 @@ use crate::text::{Finding, Kind};
 use crate::tune::Tune;
 use crate::tune::model::Player;
 
-/// A part strikes a note that is out of tune.
+/// A part strikes a note that is out of tune. About 10 cents: Hill and Summers, "Discrimination of interval size in short tone
+/// sequences", J. Acoust. Soc. Am., 2007.
 pub static OUT_OF_TUNE: Kind = Kind {
     name: "out-of-tune",
     what: "A part strikes a note that is out of tune on its pan, beyond the band's tolerance.",
-    why: "About 10 cents is what amateurs notice as a change of an interval (Hill and Summers, 2007); real pans were measured \
+    why: "About 10 cents is what amateurs notice as a change of an interval (published); real pans were measured \
           to sit 20 to 30 cents off as a whole, so the band's own `a4` comes first. A pan out of tune goes to a tuner.",
 };
 

@@ -48,21 +48,17 @@ fn dead_missing_and_mistuned_notes_are_marked() {
     assert_eq!(text.matches("class=\"note absent\"").count(), 2);
 }
 
-/// The share of a note's area that its dark rim covers, from the radii that are drawn.
+/// How wide the dark rim round a note is, in mm, from the radii that are drawn.
 fn rim(text: &str, key: u8) -> f64 {
-    let group =
-        text.split(&format!("id=\"note-{key}\"")).nth(1).expect("the note").split("</g>").next().expect("its end");
-    let radii = |class: &str| {
-        let shape =
-            group.split(&format!("class=\"{class}\"")).nth(1).expect("a shape").split("/>").next().expect("its end");
-        let read = |name: &str| {
-            let value =
-                shape.split(&format!("{name}=\"")).nth(1).expect("a radius").split('"').next().expect("its end");
-            value.parse::<f64>().expect("a number")
-        };
-        read("rx") * read("ry")
+    let radius = |class: &str, shape: &str| {
+        let (head, key) = (format!("<g class=\"{class}\""), format!("data-key=\"{key}\""));
+        let mut groups = text.split(&head).skip(1).filter(|group| group.split('>').next().unwrap_or("").contains(&key));
+        let group = groups.next().expect("the group");
+        let drawn = group.split(&format!("class=\"{shape}\"")).nth(1).expect("a shape");
+        let value = drawn.split("rx=\"").nth(1).expect("a radius").split('"').next().expect("its end");
+        value.parse::<f64>().expect("a number")
     };
-    1.0 - radii("area") / radii("often")
+    radius("rim", "often") - radius("note", "area")
 }
 
 #[test]
@@ -72,13 +68,21 @@ fn what_is_struck_more_often_has_a_wider_rim() {
     let text = svg::element(&face(pan, &Options { struck, wanted: vec![pitch("F6")], ..Options::default() }));
     assert_eq!(text.matches("class=\"often\"").count(), 3);
     let rims = ["C4", "F4", "G4"].map(|name| rim(&text, pitch(name).key()));
-    for (found, expected) in rims.into_iter().zip([0.104, 0.28, 0.5]) {
-        assert!((found - expected).abs() < 0.005, "{rims:?}");
+    for (found, expected) in rims.into_iter().zip([2.7, 5.5, 9.0]) {
+        assert!((found - expected).abs() < 0.02, "{rims:?}");
     }
     for title in ["G4, struck 100 times", "F6: not on this pan, struck 7 times"] {
         assert!(text.contains(&format!("<title>{title}</title>")), "{title}");
     }
     assert!(text.contains(">100</text>") && text.contains("dark rim and number"));
+    // A name is as large as it is where nothing is struck.
+    let size = |text: &str| {
+        let note = text.split("id=\"note-67\"").nth(1).expect("the note");
+        note.split("font-size=\"").nth(1).expect("a size").split('"').next().expect("its end").to_owned()
+    };
+    let one = Options { struck: [(pitch("G4"), 1)].into(), ..Options::default() };
+    let most = Options { struck: [(pitch("G4"), 1), (pitch("C4"), 9)].into(), ..Options::default() };
+    assert_eq!(size(&svg::element(&face(pan, &one))), size(&svg::element(&face(pan, &most))));
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! The built-in layouts against what is published and told of pans.
 //!
-//! Compasses and counts: S. Sharma, Composing and Arranging for the Steel Pan, part I, chapter 1; layouts in circles of
+//! Compasses and counts: Richard A. Sharma, Composing and Arranging for the Steel Pan, part I, chapter 1; layouts in circles of
 //! fourths: Brockville Lions Steelband, Our drums; T. D. Rossing and U. J. Hansen, The Caribbean Steelpan and some
 //! Offsprings. Read second-hand in the layouts' own notes.
 
