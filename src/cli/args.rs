@@ -18,6 +18,7 @@ use super::pans::new::NewArgs;
 use super::patterns::PatternsArgs;
 use super::play::PlayArgs;
 use super::play_args::{PackArgs, RenderArgs};
+use super::prompt::{CompletionsArgs, ManArgs};
 use super::share::ShareArgs;
 use super::sheet::args::SheetArgs;
 use super::sticks::SticksArgs;
@@ -75,6 +76,15 @@ pub enum Command {
     Start(StartArgs),
     /// Say how something is done, a topic at a time
     Guide(GuideArgs),
+    /// Write what a shell completes when you press Tab
+    Completions(CompletionsArgs),
+    /// Write manual pages
+    Man(ManArgs),
+}
+
+/// The command line with all of its help.
+pub fn whole() -> clap::Command {
+    exit_codes::told(groups::by_who_uses_them(Ask::command()))
 }
 
 /// Reads the arguments; the first is the program's own name.
@@ -82,7 +92,7 @@ pub enum Command {
 /// # Errors
 /// Help and version that were asked for, and what is wrong with the arguments.
 pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Ask, clap::Error> {
-    let mut command = exit_codes::told(groups::by_who_uses_them(Ask::command()));
+    let mut command = whole();
     let matches = command.try_get_matches_from_mut(arguments)?;
     Ask::from_arg_matches(&matches).map_err(|error| error.format(&mut command))
 }
@@ -110,6 +120,9 @@ pub struct CheckArgs {
     /// Show the table of the parts for tunes without problems too
     #[arg(long)]
     pub table: bool,
+    /// Check again whenever one of the files is saved, until Ctrl-C
+    #[arg(long, conflicts_with = "json")]
+    pub watch: bool,
     /// Write the report as JSON, for other programs (described below with --help)
     #[arg(long)]
     pub json: bool,
@@ -119,6 +132,7 @@ const CHECK_HELP: &str = "\
 Examples:
   panfold check sea-grape-road.tune
   panfold check tunes/*.tune --band visiting-band.toml
+  panfold check sea-grape-road.tune --watch
 
 Possible problems and advice alone end with 0. A tune whose file or whose band's file can't
 be read could not be checked.

@@ -5,17 +5,18 @@ use std::fmt::Write;
 use clap::Command;
 
 /// Who uses which command.
-const GROUPS: [(&str, &[&str]); 3] = [
+const GROUPS: [(&str, &[&str]); 4] = [
     ("To begin", &["start", "guide", "import"]),
     (
         "While you arrange",
         &["check", "fit", "sticks", "share", "patterns", "cover", "lineup", "tidy", "findings", "pans", "export"],
     ),
     ("For the players", &["pack", "page", "sheet", "drill", "play", "render"]),
+    ("At the prompt", &["completions", "man"]),
 ];
 
 /// The width of the column with the commands' names.
-const NAMES: usize = 10;
+const NAMES: usize = 12;
 
 /// The command with its list of commands in groups; those in no group stand at the end.
 pub fn by_who_uses_them(command: Command) -> Command {

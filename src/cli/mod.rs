@@ -2,7 +2,7 @@
 //!
 //! - `args`, `play_args`: what can be asked for, with its help;
 //! - `console`: the two screens that the program writes to; `screen`: how a finding looks; `table`: columns; `progress`;
-//! - `choice`: names on the command line looked up; `track`: sound files;
+//! - `choice`: names on the command line looked up; `track`: sound files; `prompt`: completions and manual pages;
 //! - [`kinds`]: the kinds of finding of this room, and all kinds together; `groups`: the list of commands in the help;
 //! - `signals`: being asked to stop; `threads`: work shared among threads;
 //! - a file or a folder for each command, under its name.
@@ -35,6 +35,7 @@ mod patterns;
 mod play;
 mod play_args;
 mod progress;
+mod prompt;
 mod render;
 mod screen;
 mod share;
@@ -171,6 +172,8 @@ fn misread(error: &clap::Error) -> Finding {
 fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
     match ask.command {
         Command::Check(args) => check::run(&args, console),
+        Command::Completions(args) => prompt::completions(&args, args::whole(), console),
+        Command::Man(args) => prompt::man(&args, args::whole(), console),
         Command::Export(args) => export::run(&args, console),
         Command::Findings(args) => findings::run(&args, console),
         Command::Drill(args) => drill::run(&args, console),

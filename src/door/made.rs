@@ -23,7 +23,7 @@ const OPENING: u64 = 64 << 10;
 /// The largest file that is looked at for a seal; what panfold seals is smaller.
 const LARGEST: u64 = 64 << 20;
 
-/// A finished file with its seal: MIDI, MusicXML plain or contained, HTML, SVG, PDF. Another is left as it is.
+/// A finished file with its seal: MIDI, MusicXML plain or contained, HTML, SVG, PDF, manual pages. Another is left as it is.
 pub(super) fn sealed(mut bytes: Vec<u8>) -> Vec<u8> {
     let Some((at, before, after)) = room(&bytes) else { return bytes };
     let seal = [before, SEAL, digits(&[&bytes]).as_bytes(), after].concat();
@@ -50,6 +50,8 @@ fn room(bytes: &[u8]) -> Option<(usize, &'static [u8], &'static [u8])> {
         [b'%', b'P', b'D', b'F', ..] => Some((last(b"startxref")?, b"%", b"\n")),
         // The comment of the whole, whose length ends the record.
         [b'P', b'K', ..] if bytes.ends_with(&[0, 0]) => Some((bytes.len() - 2, &[0, 0], b"")),
+        // A manual page, whose comments begin so.
+        [b'.', ..] => Some((bytes.len(), b".\\\" ", b"\n")),
         // Before the outermost element ends.
         [b'<', ..] => Some((last(b"</")?, b"<!-- ", b" -->\n")),
         _ => None,
@@ -115,6 +117,7 @@ fn bare(bytes: &[u8]) -> Option<Vec<u8>> {
         [b'M', b'T', b'h', b'd', ..] => (TEXT.len(), 1),
         [b'%', ..] => (1, 1),
         [b'P', b'K', ..] => (2, 0),
+        [b'.', ..] => (4, 1),
         _ => (5, 5),
     };
     let mut bare = [bytes.get(..at.checked_sub(before)?)?, bytes.get(end + after..)?].concat();
@@ -138,7 +141,9 @@ mod tests {
     fn a_seal_is_found_again_and_breaks_with_any_change() {
         let midi = b"MThd\0\0\0\x06\0\x01\0\x01\x03\xC0MTrk\0\0\0\x04\0\xFF\x2F\0";
         let zip = [&b"PK\x05\x06"[..], &[0; 18]].concat();
-        for bytes in [&midi[..], b"%PDF-1.7\nxref\ntrailer\nstartxref\n9\n%%EOF", &zip, b"<svg></svg>\n"] {
+        for bytes in
+            [&midi[..], b"%PDF-1.7\nxref\ntrailer\nstartxref\n9\n%%EOF", &zip, b"<svg></svg>\n", b".TH panfold 1\n"]
+        {
             let sealed = sealed(bytes.to_vec());
             assert_eq!(bare(&sealed).as_deref(), Some(bytes));
             let mut folder = tempfile::NamedTempFile::new().expect("a file");

@@ -185,3 +185,29 @@ fn a_player_without_the_pan_is_told_that_one_reason() {
     assert!(says(&out, "`Ida` plays `Six`, and no lead: write `plays = [\"Six\", \"Lead\"]` for `Ida`"), "{out}");
     assert!(!says(&out, "at the same time"), "{out}");
 }
+
+/// It looks again when the tune is saved, and when the band is.
+#[test]
+fn a_saved_tune_is_looked_through_again() {
+    use std::io::{BufRead, BufReader};
+    let folder = small();
+    let path = folder.path().join("jam.tune");
+    let good = fs::read_to_string(&path).expect("a tune");
+    let mut command = super::program(&folder);
+    command.args(["check", "jam.tune", "--watch"]).stdout(std::process::Stdio::piped());
+    let mut child = command.stderr(std::process::Stdio::null()).spawn().expect("the program runs");
+    let mut lines = BufReader::new(child.stdout.take().expect("a pipe")).lines();
+    let mut next = |what: &str| lines.by_ref().map(|line| line.expect("a line")).find(|line| line.contains(what));
+    assert!(next("no problems found").is_some());
+    fs::write(&path, good.replace("G5 B5 |", "G5 H5 |")).expect("a file");
+    assert!(next("1 problem").is_some());
+    fs::write(&path, &good).expect("a file");
+    assert!(next("no problems found").is_some());
+    let band = folder.path().join("band.toml");
+    let text = fs::read_to_string(&band).expect("a band");
+    fs::write(&band, text.replacen("layout = \"lead-c\"", "layout = \"lead-c\"\nwithout = [\"B5\"]", 1))
+        .expect("a file");
+    assert!(next("1 problem").is_some());
+    child.kill().expect("it ends");
+    child.wait().expect("it ended");
+}

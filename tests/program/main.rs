@@ -23,6 +23,7 @@ mod page;
 mod pans;
 mod pans_new;
 mod play;
+mod prompt;
 mod render;
 mod rewritten;
 mod same_bytes;

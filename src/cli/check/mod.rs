@@ -4,9 +4,14 @@
 //! A tune about which there is nothing to say gets that one line only.
 
 mod explain;
+mod watch;
+
+use std::collections::BTreeSet;
+use std::path::PathBuf;
 
 use serde_json::Value;
 
+use self::watch::Watched;
 use super::args::CheckArgs;
 use super::console::Console;
 use super::screen::printable;
@@ -26,14 +31,32 @@ use crate::tune::Tune;
 use crate::tune::findings::{ODD_CELLS, PICKUP_BAR, SHORT_PICKUP};
 use crate::tune::model::Row;
 
-/// Checks every tune that the arguments name.
+/// Checks every tune that the arguments name, once or at every save.
 pub fn run(args: &CheckArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    let mut files: BTreeSet<PathBuf> = args.tunes.iter().chain(&args.band).cloned().collect();
+    loop {
+        // What is saved while it is looked through is seen by the next look.
+        let before = Watched::new(files.clone());
+        let outcome = once(args, console, &mut files)?;
+        if !args.watch {
+            return Ok(outcome);
+        }
+        let watched = before.and(Watched::new(files.clone()));
+        console.flush()?;
+        console.say("(looks again when you save; Ctrl-C ends it)\n")?;
+        watched.wait();
+    }
+}
+
+/// Checks every tune once; adds the files that were read to `files`.
+fn once(args: &CheckArgs, console: &mut Console, files: &mut BTreeSet<PathBuf>) -> Result<Outcome, Stop> {
     let mut outcome = Outcome::Fine;
     let mut entries: Vec<Value> = Vec::new();
     for path in &args.tunes {
         let mut chosen = None;
         let checked = match Loaded::read(path, args.band.as_deref()) {
             Ok(loaded) => {
+                files.extend(loaded.files.iter().cloned());
                 chosen = args.explain.then(|| (explain::text(&loaded), explain::as_json(&loaded)));
                 Whole::of(loaded, args)
             }

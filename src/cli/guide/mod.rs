@@ -50,6 +50,11 @@ const TOPICS: [(&str, &[Topic]); 3] = [
             topic!("fit", ["octaves", "key", "transpose"], "let a tune fit pans that lack its notes"),
             topic!("sticks", ["share", "levels", "hands"], "see whether two sticks can play a part, and share it"),
             topic!("import", ["export", "midi", "musicxml", "score"], "bring in MIDI and MusicXML, and write a score"),
+            topic!(
+                "prompt",
+                ["completions", "man", "watch", "terminal"],
+                "type less, and see at every save what is wrong"
+            ),
             topic!("limits", ["size"], "how large a tune or a file may be"),
         ],
     ),
