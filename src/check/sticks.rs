@@ -19,10 +19,11 @@ use crate::tune::model::Player;
 pub static TOO_FAST: Kind = Kind {
     name: "too-fast",
     what: "A stroke comes sooner than any stick of its player can be there.",
-    why: "A stick needs time to travel: more when it goes farther, and when the note is smaller (a published law of movement); and no hand repeats faster than it can. Both sticks are looked at, whichever takes which stroke. It is an error when it is \
-          beyond the fastest hands that are known (10 strokes a second of one hand), a warning when it is beyond the `level` that the \
-          band file gives the player, which is an estimate: if the player does it with ease, the level is too low. A slower tempo, a \
-          stroke less, or a second player helps.",
+    why: "A stick needs time to travel: more when it goes farther, and when the note is smaller (a published law of \
+          movement); and no hand repeats faster than it can. Both sticks are looked at, whichever takes which \
+          stroke. It is a problem when no hands are known that are so fast (10 strokes a second of one hand), and a \
+          possible problem when it is beyond the `level` that the band file gives the player. That is an estimate: \
+          if your player manages it, raise the level. A slower tempo, a stroke less, or a second player helps.",
 };
 
 /// Hands that cross.

@@ -94,7 +94,7 @@ pub struct PackArgs {
     /// The folder that it goes into; if left out, one named after the tune
     #[arg(short, long, value_name = "DIR", value_hint = ValueHint::DirPath)]
     pub output: Option<PathBuf>,
-    /// Write nothing when there are errors or warnings
+    /// Write nothing when there are problems or possible problems
     #[arg(long)]
     pub strict: bool,
     /// Write over files in the folder that no pack put there

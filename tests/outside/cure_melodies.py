@@ -37,7 +37,7 @@ def one(panfold, tune):
         """What no pan has, and how many other errors there are: melodies may be too fast for two sticks too."""
         done = run(panfold, 'check', tune, '--json')
         assert done.returncode in (0, 1), done.stderr
-        found = [f for f in json.counts(done.stdout)['tunes'][0]['findings'] if f['severity'] == 'error']
+        found = [f for f in json.loads(done.stdout)['tunes'][0]['findings'] if f['severity'] == 'error']
         notes = [f['message'] for f in found if f['kind'] == 'missing-note']
         others = {f['kind'] for f in found} - {'missing-note', 'too-fast'}
         assert not others, (tune.name, others)

@@ -195,8 +195,8 @@ def check(program, folder, tune, rules):
     run = lambda *arguments: subprocess.run([program, *map(str, arguments)], check=True, capture_output=True).stdout
     run("export", tune, "-o", document)
     run("export", tune, "-o", container)
-    written = json.counts(run("export", tune, "--json"))
-    played = json.counts(run("render", tune, "--json"))
+    written = json.loads(run("export", tune, "--json"))
+    played = json.loads(run("render", tune, "--json"))
 
     with zipfile.ZipFile(container) as files:
         # By its seal panfold knows a file of its own again; a container has it outside.

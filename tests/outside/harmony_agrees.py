@@ -142,7 +142,7 @@ def harmonised(panfold, file, band):
     head = re.sub(r"(?m)^(part melody .*)$", r"\1\npart above on lead\npart below on double-second", head)
     rows = "\n  above = over melody\n  below = under melody\n\n"
     tune.write_text(head + "".join(section.rstrip("\n") + rows for section in sections))
-    told = json.counts(run(panfold, "export", tune, "--json"))
+    told = json.loads(run(panfold, "export", tune, "--json"))
     lines = {}
     for part in told["parts"]:
         lines[part["name"]] = [

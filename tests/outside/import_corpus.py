@@ -326,7 +326,7 @@ def check(given, pool, name, sources, target):
     begin = time.monotonic()
     done = subprocess.run(command, capture_output=True, text=True)
     seconds = time.monotonic() - begin
-    wrote = {tune['file']: Path(tune['output']) for tune in json.counts(done.stdout)['tunes']}
+    wrote = {tune['file']: Path(tune['output']) for tune in json.loads(done.stdout)['tunes']}
     pairs = []
     for source in sources:
         tune = wrote.get(str(source), target / 'nothing.tune')

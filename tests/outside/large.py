@@ -235,7 +235,7 @@ def runner():
     """Runs what it is asked to, a line of JSON each: a process of its own, since the memory of whoever starts a program counts as the
     program's."""
     for line in sys.stdin:
-        folder, arguments = json.counts(line)
+        folder, arguments = json.loads(line)
         with open(os.path.join(folder, "out.txt"), "wb") as file:
             process = subprocess.Popen([PROGRAM, *arguments], cwd=folder, stdin=subprocess.DEVNULL, stdout=file, stderr=file)
             _, status, used = os.wait4(process.pid, 0)
@@ -253,7 +253,7 @@ class Asker:
     def ask(self, folder, arguments):
         self.runner.stdin.write(json.dumps([folder, arguments]) + "\n")
         self.runner.stdin.flush()
-        code, seconds, memory = json.counts(self.runner.stdout.readline())
+        code, seconds, memory = json.loads(self.runner.stdout.readline())
         written = [os.path.join(folder, name) for name in ("out.txt", "out.tune")]
         return code, seconds, memory, sum(os.path.getsize(path) for path in written if os.path.exists(path))
 

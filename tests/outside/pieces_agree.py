@@ -104,7 +104,7 @@ def panfold(*arguments):
 
 def strokes(tune):
     """The strokes of each part on pans as played: (from, to, keys)."""
-    sound = json.counts(panfold('render', tune, '--json'))
+    sound = json.loads(panfold('render', tune, '--json'))
     found = collections.defaultdict(dict)
     for stroke in sound['strokes']:
         voice = sound['voices'][stroke['voice']]
@@ -117,17 +117,17 @@ def strokes(tune):
 
 def on_pans(tune):
     """The pan of each part that somebody plays."""
-    names = [pan['name'] for pan in tomllib.counts(BANDS[tune.parent.name].read_text())['pan']]
-    voices = json.counts(panfold('render', tune, '--json'))['voices']
+    names = [pan['name'] for pan in tomllib.loads(BANDS[tune.parent.name].read_text())['pan']]
+    voices = json.loads(panfold('render', tune, '--json'))['voices']
     return {voice['name']: names[voice['pan']] for voice in voices if voice['pan'] is not None}
 
 
 def pans_of(band):
     """The keys of each pan of a band."""
     found = {}
-    for pan in tomllib.counts(band.read_text())['pan']:
+    for pan in tomllib.loads(band.read_text())['pan']:
         where = pan.get('layout') or (band.parent / pan['file'])
-        notes = json.counts(panfold('pans', where, '--json'))['pans'][0]['notes']
+        notes = json.loads(panfold('pans', where, '--json'))['pans'][0]['notes']
         found[pan['name']] = {note['key'] for note in notes} - {pitch.Pitch(name).midi for name in pan.get('without', [])}
     return found
 
@@ -182,7 +182,7 @@ def look(job):
     name, path, folder, band, pans = job
     tune = folder / f'{name}.tune'
     begin = time.monotonic()
-    entry = json.counts(panfold('import', path, '--band', BANDS[band], '-o', tune, '--json', '--replace'))['tunes'][0]
+    entry = json.loads(panfold('import', path, '--band', BANDS[band], '-o', tune, '--json', '--replace'))['tunes'][0]
     seconds = time.monotonic() - begin
     at = {part['name']: part['pan'] for part in entry['parts'] if part['pan']}
     before = {part: row for part, row in strokes(tune).items() if part in at}

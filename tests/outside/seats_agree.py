@@ -56,7 +56,7 @@ def solve(band):
 
 
 def main():
-    bands = [json.counts(line) for line in sys.stdin if line.strip()]
+    bands = [json.loads(line) for line in sys.stdin if line.strip()]
     wrong = 0
     for number, band in enumerate(bands):
         best = solve(band)

@@ -70,7 +70,7 @@ def onsets(path):
 def strokes(panfold, tune, part, folder):
     path = folder / f"{part}.wav"
     run(panfold, "render", tune, "--sound", path, "--part", part, "--mix", "alone")
-    plan = json.counts(run(panfold, "render", tune, "--json", "--part", part, "--count-in"))
+    plan = json.loads(run(panfold, "render", tune, "--json", "--part", part, "--count-in"))
     wanted = sorted({round(stroke["seconds"], 6) for stroke in plan["strokes"]})
     heard = onsets(path)
     offsets = numpy.array([heard[numpy.abs(heard - at).argmin()] - at for at in wanted])
@@ -83,7 +83,7 @@ def strokes(panfold, tune, part, folder):
 def ladder(panfold, tune, part, folder):
     path = folder / "ladder.wav"
     options = ["--part", part, "--kind", "ladder", "--bars", "5-8", "--mix", "alone"]
-    plan = json.counts(run(panfold, "drill", tune, *options, "-o", path, "--json"))
+    plan = json.loads(run(panfold, "drill", tune, *options, "-o", path, "--json"))
     heard = onsets(path)
     ends = [step["seconds"] for step in plan["steps"][1:]] + [plan["seconds"]]
     reference = None

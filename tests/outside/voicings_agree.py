@@ -171,7 +171,7 @@ def write(folder, number, pans, chords, lead):
 def ours(panfold, tune, parts):
     done = subprocess.run([panfold, "check", tune, "--explain", "--json"], capture_output=True, text=True)
     assert done.returncode in (0, 1), done.stderr
-    strum = json.counts(done.stdout)["tunes"][0]["chosen"]["strums"][0]
+    strum = json.loads(done.stdout)["tunes"][0]["chosen"]["strums"][0]
     keys = lambda notes: tuple(sorted(key_of(note) for note in notes.split("+")))
     voicing = [[keys(chord["notes"][f"p{part}"]) for chord in strum["chords"]] for part in range(parts)]
     return strum["cost"], strum["bound"], voicing
