@@ -14,7 +14,8 @@ use crate::tune::model::{Player, Struck};
 pub static MISSING_NOTE: Kind = Kind {
     name: "missing-note",
     what: "A part has a note that is not on a pan that plays it.",
-    why: "Every pan has its own notes: some stop earlier, some have gaps, some have dead notes. Usually the same note an octave lower or higher works, or another pan can take the part.",
+    why: "Every pan has its own notes: some stop earlier, some have gaps, some have dead notes. Usually the same note an \
+          octave lower or higher works, or another pan can take the part.",
 };
 
 /// A note that is missing, before it is put into words.

@@ -24,14 +24,16 @@ pub(crate) static IDLE_PAN: Kind = Kind {
 pub(crate) static IDLE_PERCUSSION: Kind = Kind {
     name: "idle-percussion",
     what: "Percussion instruments of the band have no part in the tune.",
-    why: "Few tunes need the whole engine room, so this may be what you want; or a part was forgotten, or is on another instrument.",
+    why: "Few tunes need the whole engine room, so this may be what you want; or a part was forgotten, or is on another \
+          instrument.",
 };
 
 /// A player of a part that the tune does not have, while it has one of nearly that name.
 pub(crate) static MISTYPED_PLAYS: Kind = Kind {
     name: "mistyped-plays",
     what: "A `plays` of the band file names no part of the tune, but nearly the name of one.",
-    why: "A pan plays only the parts that its `plays` names, letter by letter, so its player may have nothing to do while somebody else plays the part. Names of other tunes' parts are not reported: a band file serves them all.",
+    why: "A pan plays only the parts that its `plays` names, letter by letter, so its player may have nothing to do \
+          while somebody else plays the part. Names of other tunes' parts are not reported: a band file serves them all.",
 };
 
 /// A level for a part that the tune does not have, while it has one of nearly that name.

@@ -14,8 +14,8 @@ use crate::tune::model::{Player, Seat, Struck, Whom};
 pub(crate) static ONE_PLAYER_TWO_PARTS: Kind = Kind {
     name: "one-player-two-parts",
     what: "Everybody who could play a part plays another one at the same time.",
-    why: "A player is at one pan at a time. Give the part to a pan that is free, write it for another kind of pan, or let the two \
-          parts take turns: parts that never sound together may be one player's.",
+    why: "A player is at one pan at a time. Give the part to a pan that is free, write it for another kind of pan, or \
+          let the two parts take turns: parts that never sound together may be one player's.",
 };
 
 /// A pan plays a part that is not its habit.

@@ -9,7 +9,8 @@ use crate::tune::{Section, Tune};
 pub static UNEVEN_CHORDS: Kind = Kind {
     name: "uneven-chords",
     what: "The chords of a bar share it evenly, so that one of them comes between two beats.",
-    why: "A bar is divided evenly into as many cells as are written in it: two chords in 3/4 last one and a half beats each. Usually the second should begin on a beat: a `-` says which.",
+    why: "A bar is divided evenly into as many cells as are written in it: two chords in 3/4 last one and a half beats \
+          each. Usually the second should begin on a beat: a `-` says which.",
 };
 
 /// One finding for all such bars of the tune.

@@ -3,7 +3,7 @@
 
 use std::fmt::Write;
 
-use unicode_width::UnicodeWidthStr;
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 use super::whereabouts::Whereabouts;
 use crate::text::signs::steers;
@@ -38,7 +38,7 @@ impl Screen {
 
     fn finding(self, finding: &Finding, known: &mut Vec<Whereabouts>) -> String {
         let kind = finding.kind.name;
-        let called = severity(finding.severity);
+        let called = called(finding.severity);
         let sentence = sentence(&printable(&finding.message));
         let Some(place) = &finding.place else {
             let head = format!("{}:", capital(called));
@@ -86,6 +86,7 @@ impl Screen {
         if shown.text.trim().is_empty() {
             return None;
         }
+        // The headline names the bar already.
         let label = if label.starts_with("bar ") { "" } else { label };
         let mark = format!("{}{} {}", " ".repeat(shown.column), mark(shown.wide), printable(label));
         let indent = " ".repeat(ROW);
@@ -107,7 +108,7 @@ impl Screen {
 }
 
 /// What a screen calls a severity.
-pub fn severity(severity: Severity) -> &'static str {
+pub fn called(severity: Severity) -> &'static str {
     match severity {
         Severity::Error => "problem",
         Severity::Warning => "possible problem",
@@ -200,9 +201,7 @@ impl Shown {
         let mut column = 0;
         let mut text = String::new();
         for letter in self.text.chars() {
-            let mut buffer = [0; 4];
-            let wide = UnicodeWidthStr::width(&*letter.encode_utf8(&mut buffer));
-            let here = column;
+            let (here, wide) = (column, letter.width().unwrap_or(0));
             column += wide;
             match here {
                 here if here < from => {}
@@ -214,7 +213,7 @@ impl Shown {
                 _ => text.push(letter),
             }
         }
-        Shown { text, column: self.column - from, wide: self.wide.min(width) }
+        Shown { text, column: self.column - from, wide: self.wide }
     }
 }
 
@@ -230,51 +229,38 @@ pub fn printable(text: &str) -> String {
     text.chars().map(seen).collect()
 }
 
-/// A text broken into lines of at most `width` columns: the first set in by `first`, the others by `rest`. What stands in backticks is not
-/// broken, so that it can be copied.
-fn wrapped(text: &str, first: usize, rest: usize, width: usize) -> String {
+/// A text broken into lines of at most `width` columns: the first set in by `first`, the others by `rest`. What stands in backticks is
+/// not broken, so that it can be copied.
+pub fn wrapped(text: &str, first: usize, rest: usize, width: usize) -> String {
+    set(words_of(text).into_iter(), first, rest, width)
+}
+
+/// A text broken into lines of at most `width` columns, each set in.
+pub fn in_lines(text: &str, indent: usize, width: usize) -> String {
+    set(text.split_whitespace(), indent, indent, width)
+}
+
+/// Words in lines of at most `width` columns; one that is longer has a line of its own.
+fn set<'a>(words: impl Iterator<Item = &'a str>, first: usize, rest: usize, width: usize) -> String {
     let mut lines = vec![" ".repeat(first)];
-    let mut is_empty = true;
-    for word in words_of(text) {
+    for (number, word) in words.enumerate() {
         let line = lines.last_mut().expect("at least one line");
-        if !is_empty && line.width() + 1 + word.width() > width {
+        if number > 0 && line.width() + 1 + word.width() > width {
             lines.push(" ".repeat(rest) + word);
-            continue;
+        } else {
+            line.push_str(if number > 0 { " " } else { "" });
+            line.push_str(word);
         }
-        line.push_str(if is_empty { "" } else { " " });
-        line.push_str(word);
-        is_empty = false;
     }
     lines.join("\n")
 }
 
 /// The words of a text; what stands in backticks is one word.
 fn words_of(text: &str) -> Vec<&str> {
-    let (mut words, mut start, mut quoted) = (Vec::new(), 0, false);
-    for (at, letter) in text.char_indices() {
-        if letter == '`' {
-            quoted = !quoted;
-        } else if letter.is_whitespace() && !quoted {
-            words.push(&text[start..at]);
-            start = at + letter.len_utf8();
-        }
-    }
-    words.push(&text[start..]);
-    words.retain(|word| !word.is_empty());
-    words
-}
-
-/// A text broken into lines of at most `width` letters, each set in.
-pub fn in_lines(text: &str, indent: usize, width: usize) -> String {
-    let mut lines: Vec<String> = vec![" ".repeat(indent)];
-    for word in text.split_whitespace() {
-        let line = lines.last_mut().expect("at least one line");
-        if line.chars().count() + 1 + word.chars().count() > width && line.len() > indent {
-            lines.push(" ".repeat(indent) + word);
-        } else {
-            line.push_str(if line.len() > indent { " " } else { "" });
-            line.push_str(word);
-        }
-    }
-    lines.join("\n")
+    let mut quoted = false;
+    let is_between = |letter: char| {
+        quoted ^= letter == '`';
+        letter.is_whitespace() && !quoted
+    };
+    text.split(is_between).filter(|word| !word.is_empty()).collect()
 }

@@ -22,7 +22,7 @@ pub struct Row {
     line: usize,
     /// What the line begins with: the row's name, with the pan that it is for.
     name: String,
-    /// The section; for a pattern, the pattern's name.
+    /// The section, or `the pattern`.
     of: String,
     /// How many bars the row has on earlier lines of the section.
     before: usize,

@@ -1,8 +1,9 @@
 //! What people read keeps to the band's words: none of those that were given up stands there in its old sense.
 
 use std::fs;
-use std::path::Path;
 use std::process::Command;
+
+use super::root;
 
 /// Words that were given up, as they stood on screens, and what is said now.
 const GIVEN_UP: [(&str, &str); 17] = [
@@ -28,13 +29,12 @@ const GIVEN_UP: [(&str, &str); 17] = [
 /// What the program prints.
 fn printed(arguments: &[&str]) -> String {
     let mut command = Command::new(env!("CARGO_BIN_EXE_panfold"));
-    let output = command.args(arguments).current_dir(env!("CARGO_MANIFEST_DIR")).output().expect("the program runs");
+    let output = command.args(arguments).current_dir(root()).output().expect("the program runs");
     String::from_utf8(output.stdout).expect("text")
 }
 
 /// Every text that people read, by where it stands.
 fn texts() -> Vec<(String, String)> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let mut texts = Vec::new();
     let mut add = |name: &str, text: String| {
         assert!(!text.is_empty(), "{name} says nothing");
@@ -53,7 +53,7 @@ fn texts() -> Vec<(String, String)> {
     add("findings", printed(&[&["findings"], &kinds[..]].concat()));
     add("help", help);
     for folder in ["src/cli/guide", "src/cli/start", "src/page", "src/pan/layouts", "arrangements"] {
-        for entry in fs::read_dir(root.join(folder)).expect("a folder") {
+        for entry in fs::read_dir(root().join(folder)).expect("a folder") {
             let path = entry.expect("an entry").path();
             let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
             if ["md", "toml", "tune", "html"].contains(&ending) {
@@ -61,7 +61,7 @@ fn texts() -> Vec<(String, String)> {
             }
         }
     }
-    add("README.md", fs::read_to_string(root.join("README.md")).expect("the README"));
+    add("README.md", fs::read_to_string(root().join("README.md")).expect("the README"));
     for tune in ["jetty-jam", "sea-grape-road", "slow-water"] {
         let tune = format!("arrangements/{tune}.tune");
         for command in ["check", "lineup", "fit"] {

@@ -14,7 +14,7 @@ use serde_json::Value;
 use self::watch::Watched;
 use super::args::CheckArgs;
 use super::console::Console;
-use super::screen::printable;
+use super::screen::{called, printable};
 use super::table;
 use super::{Outcome, Stop};
 use crate::check::form::NEVER_PLAYED;
@@ -36,11 +36,9 @@ pub fn run(args: &CheckArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let mut files: BTreeSet<PathBuf> = args.tunes.iter().chain(&args.band).cloned().collect();
     loop {
         // What is saved while it is looked through is seen by the next look.
-        let before = Watched::new(files.clone());
+        let before = args.watch.then(|| Watched::new(files.clone()));
         let outcome = once(args, console, &mut files)?;
-        if !args.watch {
-            return Ok(outcome);
-        }
+        let Some(before) = before else { return Ok(outcome) };
         let watched = before.and(Watched::new(files.clone()));
         console.flush()?;
         console.say("(looks again when you save; Ctrl-C ends it)\n")?;
@@ -292,8 +290,8 @@ fn tally(findings: &[Finding]) -> String {
 fn counts([errors, warnings, advice]: [usize; 3]) -> String {
     let advice_noun = if advice == 1 { "1 piece of advice".to_owned() } else { format!("{advice} pieces of advice") };
     let all = [
-        (errors, words::count(errors, "problem")),
-        (warnings, words::count(warnings, "possible problem")),
+        (errors, words::count(errors, called(Severity::Error))),
+        (warnings, words::count(warnings, called(Severity::Warning))),
         (advice, advice_noun),
     ];
     let said: Vec<String> = all.into_iter().filter(|(n, _)| *n > 0).map(|(_, text)| text).collect();

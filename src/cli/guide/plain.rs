@@ -1,13 +1,10 @@
 //! Light Markdown as a screen shows it: headings underlined, blocks of code set in, links as their words, and tables that are wider
 //! than the screen row by row.
 
-use super::super::screen::in_lines;
+use super::super::screen::{in_lines, wrapped};
 
 /// How far code is set in.
 const INDENT: &str = "    ";
-
-/// Stands for a space at which no line is broken; no topic has it.
-const STAYS: &str = "\u{1}";
 
 /// Markdown as plain text of at most `width` letters a line; code keeps its lines.
 pub fn plain(markdown: &str, width: usize) -> String {
@@ -40,8 +37,8 @@ pub fn plain(markdown: &str, width: usize) -> String {
             out.push_str(line);
             out.push('\n');
         } else {
-            paragraph.push_str(line);
-            paragraph.push('\n');
+            paragraph.push_str(line.trim());
+            paragraph.push(' ');
         }
     }
     end(&mut paragraph, width, &mut out);
@@ -77,25 +74,16 @@ fn cells(row: &str) -> Vec<&str> {
 
 /// Writes what was gathered of a paragraph or of an item of a list.
 fn end(paragraph: &mut String, width: usize, out: &mut String) {
-    let text = unbroken(&words_of_links(&std::mem::take(paragraph)).replace("**", ""));
+    let text = words_of_links(&std::mem::take(paragraph)).replace("**", "");
+    let text = text.trim_end();
     if text.is_empty() {
         return;
     }
-    let lines = match text.strip_prefix("- ") {
-        Some(item) => in_lines(item, 2, width).replacen("  ", "- ", 1),
-        None => in_lines(&text, 0, width),
-    };
-    out.push_str(&lines.replace(STAYS, " "));
+    out.push_str(&match text.strip_prefix("- ") {
+        Some(item) => wrapped(item, 2, 2, width).replacen("  ", "- ", 1),
+        None => wrapped(text, 0, 0, width),
+    });
     out.push('\n');
-}
-
-/// A text whose spaces within backticks are marked, so that what is to be typed stands in one line.
-fn unbroken(text: &str) -> String {
-    let piece = |(number, piece): (usize, &str)| match number % 2 {
-        1 => piece.split_whitespace().collect::<Vec<_>>().join(STAYS),
-        _ => piece.to_owned(),
-    };
-    text.split('`').enumerate().map(piece).collect::<Vec<_>>().join("`")
 }
 
 /// A text with the words of its links instead of the links. A link stands in one line.
