@@ -7,7 +7,7 @@ use crate::tune::Tune;
 pub static NEVER_PLAYED: Kind = Kind {
     name: "never-played",
     what: "A section is written but the form does not play it.",
-    why: "It was forgotten in the form, or it is left over from an older version.",
+    why: "Either you forgot it in the form, or it is left over from an older version.",
 };
 
 /// A part without a stroke.

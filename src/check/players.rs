@@ -10,14 +10,14 @@ use crate::tune::model::Player;
 pub static NO_PLAYER: Kind = Kind {
     name: "no-player",
     what: "A part has no pan or instrument in the band that plays it.",
-    why: "You can hear it, but nobody can play it. It needs a pan of its kind, or one whose `plays` names it.",
+    why: "You can hear it, but nobody can play it. Give it to a pan of its kind, or add it to the `plays` of a pan.",
 };
 
 /// A pan that has nothing to play.
 pub(crate) static IDLE_PAN: Kind = Kind {
     name: "idle-pan",
     what: "Pans of the band have no part in the tune.",
-    why: "Their players have nothing to do; they could double another part (`with`).",
+    why: "Their players have nothing to play. They could double another part (`= with PART`).",
 };
 
 /// An instrument of the engine room that has nothing to play.
@@ -80,7 +80,7 @@ fn idle_pans(tune: &Tune, idle: &[&BandPan]) -> Option<Finding> {
     let places: Vec<Span> = idle.iter().map(|of| of.span).collect();
     let finding = Finding::advice(&IDLE_PAN, message)
         .more(&tune.band.source, &places)
-        .help(format!("double another part (`= with PART`), or give {who} a rest"));
+        .help(format!("let {who} double another part (`= with PART`), or give them a rest"));
     let habits = idle.iter().filter(|of| !of.plays.is_empty()).map(|of| habit(tune, of));
     (!idle.is_empty()).then(|| habits.fold(finding, Finding::help))
 }

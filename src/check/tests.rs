@@ -187,8 +187,10 @@ kind = "scratcher"
     );
     assert_eq!(
         said("idle-pan"),
-        ["`Red` (lead) has no part in this tune: double another part (`= with PART`), or give the player a rest; \
-          the `plays` of `Red` names only `laed` and `descant`, which this tune does not have",]
+        [
+            "`Red` (lead) has no part in this tune: let the player double another part (`= with PART`), or give them a rest; \
+          the `plays` of `Red` names only `laed` and `descant`, which this tune does not have",
+        ]
     );
     assert_eq!(
         said("idle-percussion"),

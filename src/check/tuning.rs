@@ -27,7 +27,7 @@ pub fn tuning(tune: &Tune, tolerance: Cents) -> Vec<Finding> {
                 let (off, direction) = (area.cents.0.abs(), if area.cents.0 < 0.0 { "flat" } else { "sharp" });
                 let message = format!("`{}` on `{}` is {off} cents {direction}", area.name, pan.name);
                 let finding = Finding::warning(&OUT_OF_TUNE, message)
-                    .help(format!("ask a tuner to look at it; up to {} cents is accepted", tolerance.0))
+                    .help(format!("ask a tuner to look at it; up to {} cents is fine", tolerance.0))
                     .part(&part.name);
                 findings.push(places.mark(tune, finding));
             }

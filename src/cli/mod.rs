@@ -133,7 +133,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let done = done.unwrap_or_else(|_| {
         let finding = Finding::error(&OWN_MISTAKE, "panfold has made a mistake and could not go on");
         Err(finding
-            .help("no file is half-written; please tell its makers what you did, and show them the lines above")
+            .help("your files are safe; please tell the makers of panfold what you did, and send them the lines above")
             .into())
     });
     let done = done.and_then(|outcome| {

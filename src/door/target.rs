@@ -32,9 +32,9 @@ impl Target {
         let Ok(there) = fs::metadata(path) else { return Ok(()) };
         let name = path.display();
         if let Some(read) = self.read.iter().find(|read| is_same(read, path)) {
-            let read = if *read == path { String::new() } else { format!(" is `{}`, which", read.display()) };
-            let finding =
-                Finding::error(&WRONG_CHOICE, format!("`{name}`{read} is an input of this command, and would be lost"));
+            let other = if *read == path { String::new() } else { format!(" (`{name}` is the same file)") };
+            let message = format!("this would write over `{}`, which it reads{other}", read.display());
+            let finding = Finding::error(&WRONG_CHOICE, message);
             return Err(Box::new(finding.help("give the name of another file")));
         }
         if self.replace || !there.is_file() || there.len() == 0 {

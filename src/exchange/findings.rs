@@ -21,7 +21,7 @@ pub static ODD_MIDI_FILE: Kind = Kind {
 /// A file that goes beyond a limit.
 pub static TOO_MUCH_MUSIC: Kind = Kind {
     name: "too-much-music",
-    what: "A MIDI or MusicXML file holds more than panfold can take.",
+    what: "A MIDI or MusicXML file is too big for panfold.",
     why: "The limits are far above real music; they keep a wrong file from filling the memory.",
 };
 
@@ -29,13 +29,13 @@ pub static TOO_MUCH_MUSIC: Kind = Kind {
 pub static NOT_CARRIED: Kind = Kind {
     name: "not-carried",
     what: "Something in the imported music is not in the tune.",
-    why: "A tune file says what is struck when; anything else in the file is listed with its place, so that you can write it in by hand where it matters.",
+    why: "A tune file only says what is struck, and when. Panfold lists whatever else there was and where, so that you can write it in yourself if it matters.",
 };
 
 /// Something of a file that is written otherwise in the tune.
 pub static WRITTEN_OTHERWISE: Kind = Kind {
     name: "written-otherwise",
-    what: "Something in the imported music is written differently in the tune.",
+    what: "Something in the music that you brought in looks different in the tune.",
     why: "A player has two sticks and a row has one stroke at a time, so chords and crossing voices are shared out over \
           rows; what was played off the beat is moved onto cells. Everything else sounds as before.",
 };

@@ -57,35 +57,32 @@ fn nothing_that_is_read_is_written_over() {
     for (arguments, what) in [
         (
             "render jam.tune --midi tune.mid --replace",
-            "`tune.mid` is `jam.tune`, which is an input of this command, and would be lost",
+            "this would write over `jam.tune`, which it reads (`tune.mid` is the same file)",
         ),
         (
             "render jam.tune --sound tune.wav --replace",
-            "`tune.wav` is `jam.tune`, which is an input of this command, and would be lost",
+            "this would write over `jam.tune`, which it reads (`tune.wav` is the same file)",
         ),
-        (
-            "drill jam.tune --part lead -o tune.wav --replace",
-            "is `jam.tune`, which is an input of this command, and would be lost",
-        ),
+        ("drill jam.tune --part lead -o tune.wav --replace", "this would write over `jam.tune`, which it reads"),
         (
             "page jam.tune --part lead -o band.html --replace",
-            "`band.html` is `band.toml`, which is an input of this command, and would be lost",
+            "this would write over `band.toml`, which it reads (`band.html` is the same file)",
         ),
         (
             "sheet jam.tune --part lead -o pan.svg --replace",
-            "`pan.svg` is `own.toml`, which is an input of this command, and would be lost",
+            "this would write over `own.toml`, which it reads (`pan.svg` is the same file)",
         ),
         (
             "sheet --pan own.toml -o pan.svg --replace",
-            "`pan.svg` is `own.toml`, which is an input of this command, and would be lost",
+            "this would write over `own.toml`, which it reads (`pan.svg` is the same file)",
         ),
         (
             "sheet --pan band.toml -o pan.svg --replace",
-            "`pan-1.svg` is `own.toml`, which is an input of this command, and would be lost",
+            "this would write over `own.toml`, which it reads (`pan-1.svg` is the same file)",
         ),
         (
             "cover own.toml jam.tune --picture pan.svg --replace",
-            "`pan.svg` is `own.toml`, which is an input of this command, and would be lost",
+            "this would write over `own.toml`, which it reads (`pan.svg` is the same file)",
         ),
     ] {
         let done = run(&folder, arguments);
@@ -103,7 +100,7 @@ fn what_is_brought_in_is_not_written_over() {
     let before = all(folder.path());
     let done = run(&folder, "import song.tune -o song.tune --replace");
     assert_eq!(done.code, Some(2), "{}", done.err);
-    assert!(says(&done.err, "`song.tune` is an input of this command, and would be lost"), "{}", done.err);
+    assert!(says(&done.err, "this would write over `song.tune`, which it reads"), "{}", done.err);
     assert_eq!(all(folder.path()), before);
 }
 
