@@ -15,7 +15,7 @@ use crate::tune::model::{Note, Player, Struck};
 pub(crate) static OUT_OF_REACH: Kind = Kind {
     name: "out-of-reach",
     what: "Notes are struck together that lie further apart than one player reaches.",
-    why: "Both sticks strike at the same moment, so that both notes must lie within the reach of two arms: 130 cm from middle to \
+    why: "Both sticks strike at the same moment, so both notes must lie within the reach of two arms: 130 cm from middle to \
           middle, which is our own setting and the same for every level. On basses with six drums and more many notes lie further \
           apart. Nearby notes of the same chord sound as full, and a second player reaches the rest.",
 };
@@ -155,9 +155,9 @@ fn nearer(players: &Players, key: Key, chord: Option<Chord>, written: [Pitch; 2]
         Some((name(nearest(players, written, of_it)?), chord))
     });
     let mut helps: Vec<String> =
-        octaves.iter().map(|pair| format!("in other octaves they lie within reach: {pair}")).collect();
+        octaves.iter().map(|pair| format!("use other octaves, within reach: {pair}")).collect();
     if let Some((pair, chord)) = of_chord.filter(|(pair, _)| octaves.as_ref() != Some(pair)) {
-        helps.push(format!("two notes of `{chord}` lie within reach: {pair}"));
+        helps.push(format!("use two notes of `{chord}` within reach: {pair}"));
     }
     helps
 }

@@ -15,7 +15,7 @@ pub(crate) static ONE_PLAYER_TWO_PARTS: Kind = Kind {
     name: "one-player-two-parts",
     what: "Everybody who could play a part plays another one at the same time.",
     why: "A player is at one pan at a time. Give the part to a pan that is free, write it for another kind of pan, or \
-          let the two parts take turns: parts that never sound together may be one player's.",
+          let the two parts take turns: one player can have parts that never sound together.",
 };
 
 /// A pan plays a part that is not its habit.
@@ -74,7 +74,8 @@ fn two_parts(tune: &Tune, open: &Unseated) -> Finding {
     };
     let mut finding = Finding::error(&ONE_PLAYER_TWO_PARTS, message).at(&tune.source, of.span).part(&of.name);
     if !first.bars.is_empty() {
-        finding = finding.help(format!("`{}` and `{other}` sound together in {}", of.name, bars(tune, &first.bars)));
+        finding =
+            finding.help(format!("see where `{}` and `{other}` sound together: {}", of.name, bars(tune, &first.bars)));
     }
     let others: BTreeSet<usize> = open.taken.iter().map(|taken| taken.other).collect();
     let mut could: Vec<String> = Vec::new();
@@ -161,9 +162,9 @@ fn who_could(tune: &Tune, part: usize) -> Vec<String> {
     let said = could.into_iter().take(2).map(|(lacking, all, pan)| {
         let pan = &tune.band.pans[pan].pan;
         let there =
-            if lacking == 0 { "all its notes".to_owned() } else { format!("{} of its {all} strokes", all - lacking) };
+            if lacking == 0 { "all the notes".to_owned() } else { format!("{} of its {all} strokes", all - lacking) };
         format!(
-            "`{}` ({}) is free and has {there}: `part {} on {} for {}`",
+            "`{}` ({}) is free and has {there}: write `part {} on {} for {}`",
             pan.name, pan.kind, of.name, pan.kind, pan.name
         )
     });

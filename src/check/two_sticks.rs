@@ -24,9 +24,9 @@ pub static SAME_NOTE: Kind = Kind {
 /// A roll on two notes.
 pub static ROLL_WITH_NOTE: Kind = Kind {
     name: "roll-with-note",
-    what: "A roll goes with another note.",
-    why: "A roll takes both sticks. On two notes the sticks take turns, so that each note gets every other stroke only and \
-          sounds thinner; with a second player each can roll one of them.",
+    what: "A second note is struck together with a roll.",
+    why: "A roll takes both sticks. On two notes the sticks take turns, so each note gets only every other stroke and \
+          sounds thinner; two players can each roll one of them.",
 };
 
 /// All findings about sticks, one a part and kind.
@@ -73,7 +73,7 @@ impl Trouble {
                     .help("leave out the fifth or the root, or give one note to another part")
             }
             Trouble::SameNote => Finding::warning(&SAME_NOTE, "the same note twice in one stroke")
-                .help("write it once, or write the note that was meant"),
+                .help("write it once, or write the note you want"),
             Trouble::Rolled => {
                 let message = match players {
                     1 => "a roll on two notes: the sticks take turns, so neither note gets a full roll".to_owned(),

@@ -74,7 +74,7 @@ pub fn pan(tune: &Tune, part: usize, name: &str) -> Result<usize, Box<Finding>> 
     let finding = wrong(format!("no pan `{name}` plays the part `{}`", of.name));
     let own = tune.parts.iter().filter_map(|of| of.version).filter(|version| version.of == part);
     let names: Vec<&str> = pans.iter().copied().chain(own.map(|version| version.pan)).map(pan_name).collect();
-    Err(Box::new(suggest(finding, "pans that play it are", name, &names)))
+    Err(Box::new(suggest(finding, "it is played by", name, &names)))
 }
 
 /// A finding for a choice that can't be.

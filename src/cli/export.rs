@@ -28,7 +28,7 @@ pub struct ExportArgs {
     /// Tune files
     #[arg(required = true, value_name = "TUNE", value_hint = ValueHint::FilePath)]
     pub tunes: Vec<PathBuf>,
-    /// Write it here; the name ends in `.musicxml`, or in `.mxl` for the same in a small container. Several tunes go into a folder
+    /// Write it here; the name ends in `.musicxml`, or in `.mxl` for a smaller file. Several tunes go into a folder
     #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath, group = "outputs")]
     pub output: Option<PathBuf>,
     /// Write the notes as they are written, form played out, as JSON to the screen
@@ -37,10 +37,10 @@ pub struct ExportArgs {
     /// Write this part only; may be given several times
     #[arg(long, value_name = "PART")]
     pub part: Vec<String>,
-    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    /// Write over a file even if panfold did not write it; its own files are replaced without asking
     #[arg(long)]
     pub replace: bool,
-    /// Take this band, whatever band the tune names
+    /// Use the band of this file instead of the one that the tune names
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
 }
@@ -136,7 +136,7 @@ fn no_output(tune: &Path) -> Finding {
     let score = tune.with_extension("musicxml");
     wrong("say where the score goes")
         .help(format!("for example `panfold export {name} -o {}`", score.display()))
-        .help("a name that ends in `.mxl` gives the same in a small container; `--json` writes the notes to the screen")
+        .help("a name that ends in `.mxl` gives a smaller file; `--json` writes the notes to the screen")
 }
 
 /// What was written, and what was left out.

@@ -18,7 +18,7 @@ pub(crate) static OWN_MISTAKE: Kind = Kind {
 /// Questions that were not answered.
 pub(crate) static MISSING_ANSWER: Kind = Kind {
     name: "missing-answer",
-    what: "The input ended before all questions were answered.",
+    what: "The answers ended before the questions did.",
     why: "Answers may come from a file or another program, one a line. Nothing was written.",
 };
 

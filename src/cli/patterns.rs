@@ -40,7 +40,7 @@ pub struct PatternsArgs {
     /// Write a loop of the pattern here, to hear it; the name ends in `.wav` or `.flac`
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, requires = "names")]
     pub sound: Option<PathBuf>,
-    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    /// Write over a file even if panfold did not write it; its own files are replaced without asking
     #[arg(long)]
     pub replace: bool,
     /// Write the patterns as JSON, for other programs, an entry for each meter: { "patterns": [ { name, style, plays, meter,

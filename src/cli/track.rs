@@ -16,9 +16,9 @@ use crate::text::Finding;
 /// How sound is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Format {
-    /// The samples as they are: plays everywhere
+    /// The largest files: plays everywhere
     Wav,
-    /// The same sound in about a third of the room, with title and part: plays on phones and computers
+    /// The same sound in about a third of the space, with title and part: plays on phones and computers
     Flac,
     /// Smaller still, with some loss: for players that take nothing else
     #[cfg(feature = "mp3")]

@@ -11,7 +11,7 @@ use crate::tune::{Section, Tune};
 /// The lead is hard to hear.
 pub static MASKED_LEAD: Kind = Kind {
     name: "masked-lead",
-    what: "In a section, much of the lead is struck together with other notes just below it, beside it, or above it.",
+    what: "In a section, other pans often strike together with the lead, close to it or above it.",
     why: "The ear follows the highest voice, and two notes within about three semitones of each other cover one another. Leave it if you want it that way; otherwise move the other part down, let it rest, or mark it softer.",
 };
 
@@ -19,7 +19,7 @@ pub static MASKED_LEAD: Kind = Kind {
 pub static CROWDED_MIDDLE: Kind = Kind {
     name: "crowded-middle",
     what: "In a section, three or more of the middle pans often strike different notes of one octave at the same time.",
-    why: "A strum is heard best when it has an octave, or moments, to itself. Common practice, no source.",
+    why: "A strum is heard best when it has an octave to itself, or beats to itself. Common practice, no source.",
 };
 
 /// How near a note must lie to the lead to cover it, in semitones below it: 3. Two tones cover each other within a critical

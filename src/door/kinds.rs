@@ -6,7 +6,7 @@ use crate::text::Kind;
 pub static UNREADABLE: Kind = Kind {
     name: "unreadable",
     what: "A file can't be read: it is not there, it is a folder, or you are not allowed to read it.",
-    why: "Names are looked up from the folder that you are in; a band's from the tune's folder, a pan file's from the \
+    why: "Panfold looks in the folder that you are in; for a band in the tune's folder, for a pan file in the \
           band's.",
 };
 
@@ -42,12 +42,12 @@ pub static NOT_UNDERSTOOD: Kind = Kind {
 pub static THERE_ALREADY: Kind = Kind {
     name: "there-already",
     what: "There is a file of that name already.",
-    why: "Panfold never replaces your own work without asking. It does replace what it wrote itself and nobody has changed.",
+    why: "Panfold never replaces your own work without asking. It does replace files that it wrote itself and that nobody has changed.",
 };
 
 /// A file that somebody else changed.
 pub static CHANGED_MEANWHILE: Kind = Kind {
     name: "changed-meanwhile",
-    what: "A tune was changed by somebody else between reading it and writing it.",
-    why: "What was changed meanwhile would be lost; nothing has been written.",
+    what: "Somebody changed the tune while panfold was working on it.",
+    why: "Nothing was written, so those changes are safe. Run the command again.",
 };

@@ -31,7 +31,7 @@ impl std::str::FromStr for Grid {
         let number = |part: &str| part.trim().parse::<i64>().ok().filter(|number| (1..=FINEST).contains(number));
         let pieces: Option<Vec<i64>> = text.split(',').map(number).collect();
         pieces.map(|pieces| Grid { pieces }).ok_or_else(|| {
-            format!("expected pieces of a whole note from 1 to {FINEST}: 16 for sixteenths, 12 for eighth triplets, 16,12 for both")
+            format!("write pieces of a whole note from 1 to {FINEST}: 16 for sixteenths, 12 for eighth triplets, 16,12 for both")
         })
     }
 }

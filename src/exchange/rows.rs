@@ -26,7 +26,7 @@ impl Rows<'_> {
         }
         for beyond in &shared.beyond {
             let measure = measure_at(self.starts, beyond.at).to_string();
-            let what = "more voices at once than are taken; a note is left out";
+            let what = "more voices at once than panfold can take; a note is left out";
             lost.tell(Weight::Heard, what, Where { part: called, measure: &measure, span: None });
         }
         let part = |row| Part { notes: cut(row, self.starts), ..of.clone() };

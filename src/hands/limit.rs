@@ -18,7 +18,7 @@ pub fn beats(written: Tempo, share: Share, of: f64) -> f64 {
 
 /// A limit in a table; the fastest that is looked for stands for all above.
 pub fn in_table(written: Tempo, share: Option<Share>, of: f64) -> String {
-    let Some(share) = share else { return "at none".to_owned() };
+    let Some(share) = share else { return "none".to_owned() };
     let more = if share == SHARES.1 { "over " } else { "" };
     format!("{more}{}", beats(written, share, of))
 }

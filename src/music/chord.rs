@@ -127,7 +127,7 @@ impl fmt::Display for ChordError {
         match self {
             ChordError::Root => f.write_str("a chord begins with a note letter from A to G, as in `G`, `D7`, `F#m`"),
             ChordError::Kind(text) => write!(f, "`{text}` is not a kind of chord"),
-            ChordError::Bass(text) => write!(f, "the bass note after the slash is a note name, found `{text}`"),
+            ChordError::Bass(text) => write!(f, "the bass note after the slash must be a note name, not `{text}`"),
         }
     }
 }

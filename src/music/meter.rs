@@ -112,7 +112,7 @@ pub struct MeterError;
 
 impl fmt::Display for MeterError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "expected a meter such as 4/4 or 6/8: 1 to {MAX_COUNT} notes a bar of 1, 2, 4, 8, 16 or 32")
+        write!(f, "a meter is like 4/4 or 6/8: 1 to {MAX_COUNT} notes in a bar, of 1, 2, 4, 8, 16 or 32")
     }
 }
 

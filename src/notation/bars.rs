@@ -66,7 +66,7 @@ impl Reader<'_> {
         let rest = trimmed(self.source, start, span.end as usize);
         if !rest.is_empty() || stretches.is_empty() && !doubled {
             if is_times(self.source.slice(rest)) {
-                let message = "how often a section is played stands in the form, not behind its bars";
+                let message = "how often a section is played goes in the form, not after its bars";
                 let finding = Finding::error(&WRONG_BAR, message).at(self.source, rest);
                 self.findings.push(finding.help("write `form verse x2`, or `| % |` for the bar before again"));
                 return stretches;
@@ -74,7 +74,7 @@ impl Reader<'_> {
             let end = rest.end as usize;
             let finding = Finding::error(&WRONG_BAR, "the last bar has no bar line after it")
                 .at(self.source, Span::new(end, end))
-                .label("expected `|` here");
+                .label("`|` goes here");
             let line = self.source.line_span(self.source.line_of(span.start));
             let comment = self.source.slice(Span { start: span.end, end: line.end.max(span.end) });
             // What is kept back for a comment has bar lines, so that it hardly is one.
@@ -148,7 +148,7 @@ impl Reader<'_> {
         let text = source.slice(span);
         if text.split_whitespace().nth(MAX_CELLS).is_some() {
             let count = text.split_whitespace().count();
-            let message = format!("a bar has at most {MAX_CELLS} cells, found {count}");
+            let message = format!("a bar can have {MAX_CELLS} cells at most, and this one has {count}");
             let finding = Finding::error(&TOO_MANY, message).at(&source, span);
             self.findings.push(finding.help("see whether a bar line is missing"));
             return BarContent::Broken;
@@ -231,7 +231,7 @@ impl Reader<'_> {
                         let near = spoken.map(|(_, mark)| *mark).or(near.filter(|_| word.is_ascii()));
                         reader.findings.push(match near {
                             Some(near) => finding.help(format!("did you mean `{near}`?")),
-                            None => finding.help("the marks are `pp p mp mf f ff`, `<`, `>` and `-`"),
+                            None => finding.help("use one of `pp p mp mf f ff`, `<`, `>` and `-`"),
                         });
                         DynamicCellKind::Broken
                     }
@@ -290,7 +290,7 @@ fn miscounted(meant: &Spanned<usize>, cells: usize, source: &Arc<Source>) -> Opt
     }
     let finding = Finding::error(&WRONG_BAR, format!("`{said}:` means {said} cells, and this bar has {cells}"));
     let rest = if said > cells { "add what is missing" } else { "take out what is too many" };
-    let help = format!("write `{cells}:` if {cells} are meant, or {rest}");
+    let help = format!("write `{cells}:` if you want {cells}, or {rest}");
     Some(finding.at(source, meant.span).help(help).edit(Edit::new(meant.span, format!("{cells}:"))))
 }
 
@@ -322,7 +322,7 @@ fn too_many(cell: &Cell) -> Option<String> {
         Slots::Many(slots) => slots,
     };
     if slots.len() > MAX_SLOTS {
-        return Some(format!("at most {MAX_SLOTS} strokes share a cell, found {}", slots.len()));
+        return Some(format!("at most {MAX_SLOTS} strokes can share a cell, and here are {}", slots.len()));
     }
     slots.iter().find_map(|slot| together(&slot.value))
 }
@@ -331,7 +331,7 @@ fn together(slot: &Slot) -> Option<String> {
     match slot {
         Slot::Strike(strike) => match &strike.notes {
             super::tree::Notes::Together(notes) if notes.len() > MAX_TOGETHER => {
-                Some(format!("at most {MAX_TOGETHER} notes are struck together, found {}", notes.len()))
+                Some(format!("at most {MAX_TOGETHER} notes can be struck together, and here are {}", notes.len()))
             }
             _ => None,
         },

@@ -86,7 +86,7 @@ pub fn told(source: &Arc<Source>, small: &[Small]) -> Finding {
     } else {
         each(small, &found)
     };
-    let message = format!("note letters are capitals, found `{found}`");
+    let message = format!("note letters are capitals, not `{found}`");
     let spans: Vec<Span> = small.iter().map(|small| small.span).collect();
     Finding::error(&WRONG_CELL, message).more(source, &spans).help(help).edit(edit(source, small))
 }

@@ -27,14 +27,14 @@ pub static WRONG_BAR: Kind = Kind {
 pub static WRONG_CHORD: Kind = Kind {
     name: "wrong-chord",
     what: "A cell of the row `chords` is not a chord symbol.",
-    why: "Chord symbols begin with a note letter: `G`, `D7`, `F#m`; `-` holds the chord, `N.C.` is no chord.",
+    why: "Chord symbols begin with a note letter: `G`, `D7`, `F#m`; `-` holds the chord, `N.C.` means no chord.",
 };
 
 /// A dynamic mark that is not known.
 pub static WRONG_DYNAMIC: Kind = Kind {
     name: "wrong-dynamic",
     what: "A cell of the row `dynamics` is not a dynamic mark.",
-    why: "The marks are `pp p mp mf f ff`, `<` getting louder, `>` getting softer, and `-` for going on.",
+    why: "The marks are `pp p mp mf f ff`, `<` getting louder, `>` getting softer, and `-` to go on as before.",
 };
 
 /// A value of a setting that can't be.
@@ -62,7 +62,7 @@ pub static SETTING_TWICE: Kind = Kind {
 pub static MISPLACED: Kind = Kind {
     name: "misplaced",
     what: "A line is in the wrong place.",
-    why: "Rows stand in a section; of the settings only `key`, `meter` and `tempo` may be changed there.",
+    why: "Rows go in a section; the only settings that can change there are `key`, `meter` and `tempo`.",
 };
 
 /// A name that can't be one.

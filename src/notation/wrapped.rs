@@ -35,6 +35,6 @@ pub fn told(source: &std::sync::Arc<Source>, lines: &[Span]) -> Option<Finding> 
         return None;
     }
     let finding =
-        Finding::error(&UNKNOWN_LINE, "this looks like the rest of the row above: a row goes to the end of its line");
+        Finding::error(&UNKNOWN_LINE, "this looks like the rest of the row above: a row must stay on one line");
     Some(finding.more(source, lines).help("join it to the line above; mail programs break long lines"))
 }

@@ -51,8 +51,9 @@ pub fn explain(text: &str, error: &ChordError, before: &str) -> Finding {
                 finding(format!("`{text}` may be a minor chord, or a chord and a hold without a space between them"))
                     .help(format!("write `{minor}` for the minor chord, or `{held} -` if `{held}` is held"))
             }
-            false => finding(format!("cells need a space between them, found `{text}`"))
-                .help(format!("did you mean `{held} -`?")),
+            false => {
+                finding(format!("cells need a space between them: `{text}`")).help(format!("did you mean `{held} -`?"))
+            }
         };
     }
     if let Some(chord) = text.strip_suffix('/').filter(|chord| is_chord(chord)) {
@@ -89,7 +90,7 @@ pub fn explain(text: &str, error: &ChordError, before: &str) -> Finding {
     match error {
         ChordError::Kind(kind) if is_likely(kind) => finding.help(KNOWN),
         ChordError::Kind(_) => finding.help(EXAMPLES),
-        _ => finding.help(format!("{EXAMPLES}; `N.C.` is no chord")),
+        _ => finding.help(format!("{EXAMPLES}; `N.C.` means no chord")),
     }
 }
 

@@ -121,7 +121,7 @@ pub(crate) fn after_name(name: &str, more: &str) -> String {
     let word = more.trim_matches(['(', ')']);
     let times = word.strip_prefix('x').or_else(|| word.strip_suffix('x')).is_some_and(|n| n.parse::<u32>().is_ok());
     if times {
-        return format!("how often a section is played stands in the form: `form {name} x2`");
+        return format!("how often a section is played goes in the form: `form {name} x2`");
     }
     if more.starts_with(['(', '[', '-', '–', ',']) {
         return "take it out, or write a `#` before it".to_owned();
@@ -133,7 +133,7 @@ pub(crate) fn after_name(name: &str, more: &str) -> String {
 /// `//`, `;` or `--` before a comment.
 fn comment(word: &str) -> Option<Meant> {
     let sign = ["//", "/*", "--", ";"].into_iter().find(|sign| word.starts_with(sign))?;
-    let message = format!("a comment begins with `#`, found `{sign}`");
+    let message = format!("a comment begins with `#`, not `{sign}`");
     Some(Meant { message, help: "write a `#` before the comment".to_owned(), reads: Reads::Nothing })
 }
 
@@ -200,7 +200,7 @@ fn instruction(word: &str, rest: &str) -> Option<Meant> {
     }
     let message = match told == rest && name == word {
         true => format!("the `=` after `{name}` is missing"),
-        false => format!("expected a `=` after `{name}`"),
+        false => format!("a `=` is missing after `{name}`"),
     };
     let told: Vec<&str> = told.split_whitespace().collect();
     let help = match told[..] {

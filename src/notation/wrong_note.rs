@@ -30,22 +30,22 @@ const AROUND: [char; 12] = ['(', ')', '[', ']', '"', '“', '”', '„', '‘',
 pub fn meant(stem: &str) -> Option<Meant> {
     let this = |message: String, better: String| Some(Meant { message, instead: Instead::This(better) });
     if RESTS.contains(&stem) {
-        return this(format!("a rest is a `.`, found `{stem}`"), ".".to_owned());
+        return this(format!("a rest is a `.`, not `{stem}`"), ".".to_owned());
     }
     if let Some(sign) = one_sign(stem) {
         let apart = vec![sign.to_string(); stem.chars().count()].join(" ");
-        return this(format!("cells need a space between them, found `{stem}`"), apart);
+        return this(format!("cells need a space between them: `{stem}`"), apart);
     }
     if let Some(better) = octave_first(stem).or_else(|| in_words(stem)) {
-        let message = format!("a note is a letter, then its sharp or flat, then its octave; found `{stem}`");
+        let message = format!("a note is a letter, then its sharp or flat, then its octave, not `{stem}`");
         return this(message, better);
     }
     if let Some(better) = degree(stem) {
-        return this(format!("the sharp or flat of a degree stands before it, found `{stem}`"), better);
+        return this(format!("the sharp or flat of a degree goes before it, not as in `{stem}`"), better);
     }
     let plain = stem.trim_matches(AROUND);
     if plain != stem && super::cell::cell(plain, 0).is_some() {
-        return this(format!("a cell has no brackets, quotes or commas, found `{stem}`"), plain.to_owned());
+        return this(format!("a cell has no brackets, quotes or commas: `{stem}`"), plain.to_owned());
     }
     numbered_stroke(stem).or_else(|| touching(stem))
 }
@@ -102,7 +102,7 @@ fn numbered_stroke(stem: &str) -> Option<Meant> {
     let mark = stem.chars().next().filter(|c| matches!(c, 'x' | 'X' | 'o' | 's'))?;
     let number: usize = stem[1..].parse().ok().filter(|number| (1..=8).contains(number))?;
     let several = vec![mark.to_string(); number.max(2)].join("/");
-    let message = format!("a percussion stroke has no number, found `{stem}`");
+    let message = format!("a percussion stroke has no number: `{stem}`");
     let ask = format!("write `{mark}` for one stroke, `{several}` for {} in the time of one cell", number.max(2));
     Some(Meant { message, instead: Instead::Ask(ask) })
 }
@@ -115,7 +115,7 @@ fn touching(stem: &str) -> Option<Meant> {
     if [first, second].iter().any(|note| note.parse::<NoteName>().is_err() && !is_tone(note)) {
         return None;
     }
-    let message = format!("cells need a space between them, found `{stem}`");
+    let message = format!("cells need a space between them: `{stem}`");
     let ask = format!(
         "write `{first} {second}` for two cells, `{first}/{second}` for both in one cell, `{first}+{second}` for both at once"
     );

@@ -103,7 +103,7 @@ fn section(id: &str, level: usize, (name, on): (&str, Option<&str>), entries: &s
     format!("<section aria-labelledby=\"{id}\">\n<h{level} id=\"{id}\">{name}</h{level}>\n{on}{entries}</section>\n")
 }
 
-/// Links to files; each says for readers of screens whom it is for.
+/// Links to files; each says whom it is for, so that a screen reader says it too.
 fn entries(entries: &[Entry], whose: &str) -> String {
     let mut out = String::from("<ul>\n");
     for entry in entries {

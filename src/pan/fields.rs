@@ -86,7 +86,7 @@ impl<'a> Fields<'a> {
             }
             DeValue::String(text) => Some(Spanned::new(text.to_string(), span(value))),
             other => {
-                let message = format!("`{key}` is a text in quotes, found {}", sort(other));
+                let message = format!("`{key}` is a text in quotes, not {}", sort(other));
                 findings.push(self.wrong(message, span(value)).help(format!("for example `{key} = \"…\"`")));
                 None
             }
@@ -118,7 +118,7 @@ impl<'a> Fields<'a> {
             Some(number) => Some(number),
             None => {
                 let found = self.source.slice(span(value));
-                let message = format!("`{key}` is a number from {low} to {high} {unit}, found `{found}`");
+                let message = format!("`{key}` is a number from {low} to {high} {unit}, not `{found}`");
                 let finding = self.wrong(message, span(value));
                 let bare = found.trim_matches(['"', '\'']).trim();
                 findings.push(match bare.parse::<f64>() {
@@ -192,7 +192,7 @@ impl<'a> Fields<'a> {
             DeValue::Table(table) => Some((span(value), table)),
             other => {
                 let message =
-                    format!("`{key}` is a heading in square brackets on a line of its own, found {}", sort(other));
+                    format!("`{key}` is a heading in square brackets on a line of its own, not {}", sort(other));
                 findings.push(self.wrong(message, span(value)).help(help));
                 None
             }
@@ -215,7 +215,7 @@ impl<'a> Fields<'a> {
                 _ => findings.push(self.wrong(format!("`{key}` is a list of notes"), span(item))),
             }),
             other => {
-                let message = format!("`{key}` is a list of notes, found {}", sort(other));
+                let message = format!("`{key}` is a list of notes, not {}", sort(other));
                 findings
                     .push(self.wrong(message, span(value)).help(format!("for example `{key} = [\"C#3\", \"E3\"]`")));
             }
@@ -259,7 +259,7 @@ impl<'a> Fields<'a> {
                 Some(near) => finding.help(format!("did you mean `{near}`?")),
                 None => {
                     let known: Vec<String> = self.known.iter().map(|key| format!("`{key}`")).collect();
-                    finding.help(format!("the settings here are {}", words::and(&known)))
+                    finding.help(format!("choose from the settings here: {}", words::and(&known)))
                 }
             });
         }
@@ -293,7 +293,7 @@ pub(crate) fn named_texts<'a>(
         match value.get_ref() {
             DeValue::String(text) => texts.push((name, Spanned::new(text.to_string(), span(value)))),
             other => {
-                let message = format!("`{}` is a text in quotes, found {}", name.value, sort(other));
+                let message = format!("`{}` is a text in quotes, not {}", name.value, sort(other));
                 let finding = Finding::error(&WRONG_ENTRY, message).at(source, span(value));
                 findings.push(finding.help(format!("for example `{} = \"…\"`", name.value)));
             }
@@ -319,7 +319,7 @@ fn placed(word: &str, span: Span) -> Result<Placed, Box<Finding>> {
     match angle.parse::<f64>().ok().filter(|angle| (0.0..360.0).contains(angle)) {
         Some(angle) => Ok(Placed { name, angle: Some(angle) }),
         None => {
-            let message = format!("after the `@` stands an angle from 0 up to 360 degrees, found `{angle}`");
+            let message = format!("an angle from 0 up to 360 degrees goes after the `@`, not `{angle}`");
             let help = "0 is nearest to the player, and it counts clockwise as seen from above";
             Err(Box::new(Finding::error(&WRONG_NOTE, message).help(help)))
         }
@@ -346,7 +346,7 @@ pub fn note(word: &str) -> Result<NoteName, Box<Finding>> {
             Err(Box::new(if better != word && better.parse::<NoteName>().is_ok() {
                 finding.help(format!("did you mean `{better}`?"))
             } else {
-                finding.help("notes look like `F#4` or `Bb3`")
+                finding.help("write it like `F#4` or `Bb3`")
             }))
         }
     }

@@ -25,7 +25,7 @@ pub fn misplaced(source: &Arc<Source>, key: &str, place: Span, within: &str) -> 
     if !AT_THE_TOP.contains(&key) {
         return None;
     }
-    let message = format!("`{key}` stands inside `{within}`, and is for the whole band");
+    let message = format!("`{key}` is for the whole band, but is written under `{within}`");
     let finding = Finding::error(&UNKNOWN_SETTING, message).at(source, place);
     Some(finding.help("move it above the first line in square brackets"))
 }
@@ -39,5 +39,5 @@ pub fn is_a_pan_file(source: &Arc<Source>, table: &At<DeTable>) -> Option<Findin
     let first =
         table.keys().filter(|key| OF_A_PAN.contains(&key.get_ref().as_ref())).min_by_key(|key| key.span().start)?;
     let finding = Finding::error(&WRONG_ENTRY, "this is a pan file, not a band").at(source, span(first));
-    Some(finding.help("give the file of a band; there a `[[pan]]` with a line `file = \"…\"` takes this pan in"))
+    Some(finding.help("give a band file; a `[[pan]]` in it with the line `file = \"…\"` brings this pan in"))
 }

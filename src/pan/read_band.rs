@@ -92,7 +92,8 @@ fn costs<'a>(source: &'a Arc<Source>, table: Option<(Span, &'a DeTable<'a>)>, fi
 /// The first [`MAX_PANS`] entries of a list.
 fn limited<T>(what: &str, all: Vec<(Span, T)>, source: &Arc<Source>, findings: &mut Vec<Finding>) -> Vec<(Span, T)> {
     if let Some((place, _)) = all.get(MAX_PANS) {
-        let message = format!("a band has at most {MAX_PANS} entries `[[{what}]]`, found {}", all.len());
+        let message =
+            format!("a band can have {MAX_PANS} entries `[[{what}]]` at most, and this one has {}", all.len());
         findings.push(Finding::error(&WRONG_ENTRY, message).at(source, *place));
     }
     all.into_iter().take(MAX_PANS).collect()
@@ -148,7 +149,7 @@ fn band_pan<'a>(
 }
 
 /// How levels of parts are written.
-const LEVELS_HELP: &str = "write `[levels]` below everything that stands at the top, and below it a line a part, as in \
+const LEVELS_HELP: &str = "write `[levels]` below the lines at the top, and under it a line for each part, as in \
                            `lead = \"beginner\"`; for everybody at once write `level = \"beginner\"` at the top";
 
 /// The value of `level` at the top of the file, where it is easily taken for `levels`.
@@ -156,7 +157,7 @@ fn bands_level<'a>(source: &Arc<Source>, fields: &mut Fields<'a>, findings: &mut
     if let Some(value) = fields.get("level")
         && matches!(value.get_ref(), DeValue::Table(_))
     {
-        let message = "`level` is a text in quotes, for the whole band; found a heading";
+        let message = "`level` is a text in quotes for the whole band, not a heading";
         let finding = fields.wrong(message, heading(source, fields::span(value)));
         findings.push(finding.help("did you mean `[levels]`?"));
         return None;
@@ -178,7 +179,7 @@ fn levels<'a>(
 ) -> Vec<PartLevel> {
     let Some((place, table)) = table else { return Vec::new() };
     if table.len() > MAX_PANS {
-        let message = format!("`levels` has at most {MAX_PANS} parts, found {}", table.len());
+        let message = format!("`levels` can have {MAX_PANS} parts at most, and here are {}", table.len());
         findings.push(Finding::error(&WRONG_ENTRY, message).at(source, heading(source, place)));
         return Vec::new();
     }
@@ -200,7 +201,7 @@ fn named_level(source: &Arc<Source>, text: &Spanned<String>, findings: &mut Vec<
         let near = words::nearest(&text.value, Level::ALL.iter().map(|level| level.name()));
         findings.push(match near {
             Some(near) => finding.help(format!("did you mean `{near}`?")),
-            None => finding.help(format!("the levels are {}", words::and(&names))),
+            None => finding.help(format!("choose from the levels: {}", words::and(&names))),
         });
     }
     level
@@ -255,7 +256,7 @@ fn instrument<'a>(
         let known: Vec<&str> = Instrument::ALL.iter().flat_map(|instrument| instrument.names()).copied().collect();
         findings.push(match words::nearest(&kind.value, words::singular(&known)) {
             _ if PanKind::from_name(&kind.value).is_some() => {
-                finding.help(format!("`{}` is a kind of pan: it stands below `[[pan]]`", kind.value))
+                finding.help(format!("`{}` is a kind of pan: it goes below `[[pan]]`", kind.value))
             }
             Some(near) => finding.help(format!("did you mean `{near}`?")),
             None => {

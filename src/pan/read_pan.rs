@@ -129,7 +129,7 @@ fn unknown_layout(source: &Arc<Source>, layout: &Spanned<String>, layouts: &[Pan
     let kinds: Vec<&str> = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied().collect();
     if Instrument::from_name(&layout.value).is_some() {
         return finding
-            .help(format!("`{}` is percussion: it stands below `[[percussion]]`, as its `kind`", layout.value));
+            .help(format!("`{}` is percussion: it goes below `[[percussion]]`, as its `kind`", layout.value));
     }
     match words::nearest(&layout.value, names.iter().copied().chain(words::singular(&kinds))) {
         Some(near) => finding.help(format!("did you mean `{near}`?")),
@@ -161,7 +161,7 @@ fn own_drums(source: &Arc<Source>, fields: &mut Fields, findings: &mut Vec<Findi
     let tables = fields.tables("drums", findings);
     let flat = fields.notes("notes", findings);
     if tables.len() > MAX_DRUMS {
-        let message = format!("a pan has at most {MAX_DRUMS} drums, found {}", tables.len());
+        let message = format!("a pan can have {MAX_DRUMS} drums at most, and this one has {}", tables.len());
         findings.push(Finding::error(&WRONG_ENTRY, message).at(source, tables[MAX_DRUMS].0));
     }
     if !tables.is_empty() {
@@ -255,7 +255,7 @@ fn change(source: &Arc<Source>, fields: &mut Fields, pan: &mut Pan, findings: &m
         };
         let Some(cents) = number(value.get_ref()).filter(|cents| cents.abs() <= MAX_CENTS) else {
             let message = format!(
-                "cents of `{name}` are a number from -{MAX_CENTS} to {MAX_CENTS}, found `{}`",
+                "cents of `{name}` are a number from -{MAX_CENTS} to {MAX_CENTS}, not `{}`",
                 source.slice(span(value))
             );
             findings.push(Finding::error(&WRONG_ENTRY, message).at(source, span(value)));
@@ -281,7 +281,7 @@ fn no_such_note(source: &Arc<Source>, key: &str, name: NoteName, place: Span, pa
     if same.is_empty() {
         finding.help("see `panfold pans` for its notes")
     } else {
-        finding.help(format!("it has {}", words::and(&same)))
+        finding.help(format!("write one that it has: {}", words::and(&same)))
     }
 }
 

@@ -119,7 +119,7 @@ impl Told<'_> {
         let finding = Finding::error(&MISSING_BAR_LINE, message).more(self.source, &spans);
         let finding = match self.whole(&bars[first], long.usual, &span).filter(|_| parts > 2) {
             Some(whole) => finding.help(format!("write `{whole}`")),
-            None => finding.help(format!("write `{}`", self.around(gaps[0]))),
+            None => finding.help(format!("put it here: `{}`", self.around(gaps[0]))),
         };
         finding
             .help(format!("without it `{}` has {}, and {}", self.row, words::count(bars.len(), "bar"), self.model))

@@ -67,12 +67,12 @@ pub fn help(row: &BarRow, missing: usize, is_short: bool) -> String {
         format!("add {}, or see whether a bar line is missing in one of its long bars", words::count(missing, "bar"))
     } else if is_short {
         let empty = match row.name {
-            "chords" | "dynamics" => "`| - |` for each bar without a change",
-            "words" => "`| |` for each bar without words",
-            _ => "`| . |` for each bar of rest",
+            "chords" | "dynamics" => "write `| - |` for each bar without a change",
+            "words" => "write `| |` for each bar without words",
+            _ => "write `| . |` for each bar of rest",
         };
         format!("add {}, or {empty}", words::count(missing, "bar"))
     } else {
-        format!("take {} out, or see whether a bar line is too many", words::count(missing, "bar"))
+        format!("take {} out, or see whether there is a bar line too many", words::count(missing, "bar"))
     }
 }

@@ -74,8 +74,8 @@ fn mended(source: &Arc<Source>, line: &FormLine, meant: &Meant) -> Finding {
     let spans: Vec<Span> = meant.wrong.iter().map(|number| line.steps[*number].section.span).collect();
     let first = source.slice(spans[0]);
     let message = match meant.about {
-        About::Times => format!("how often a section is played is written as `x2` after its name, found `{first}`"),
-        About::Between => format!("only spaces stand between the sections of a form, found `{first}`"),
+        About::Times => format!("how often a section is played goes after its name, as in `x2`, not `{first}`"),
+        About::Between => format!("sections of a form have only spaces between them, not `{first}`"),
     };
     let finding = Finding::error(&UNKNOWN_SECTION, message).more(source, &spans);
     finding.help(format!("did you mean `{}`?", form_slips::text(&meant.steps)))
@@ -96,7 +96,7 @@ fn unknown_section(source: &Arc<Source>, name: &Spanned<String>, known: &[&str])
             finding.help("how often a section is played is written after its name, as in `verse x2`")
         }
         None if is_name(&name.value) => finding.help(format!("write it: `section {}` and its rows below", name.value)),
-        None => finding.help("a form is names of sections, as in `form intro verse x2 chorus`"),
+        None => finding.help("write only names of sections, as in `form intro verse x2 chorus`"),
     }
 }
 
@@ -198,8 +198,8 @@ fn sounds_at_end(section: &Section<Open>, part: usize) -> bool {
 fn nothing_goes_on(row: &Row<Open>, part: &str, before: Option<&Section<Open>>, source: &Arc<Source>) -> Finding {
     let mark = source.slice(row.carry.span);
     let message = match before {
-        Some(section) => format!("no note goes on into this `{mark}` from the section `{}` before", section.name),
-        None => format!("there is nothing before this `{mark}` to go on"),
+        Some(section) => format!("no note is held into this `{mark}` from the section `{}` before", section.name),
+        None => format!("there is nothing before this `{mark}` to hold"),
     };
     let finding = Finding::error(&NOTHING_TO_HOLD, message).at(source, row.carry.span).part(part);
     finding.help("write `.` for no stroke, or let the last note before it be held to the end")

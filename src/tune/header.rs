@@ -121,7 +121,7 @@ fn whom(
         let known = known.into_iter().chain(people.iter().map(|player| player.name.as_str()));
         findings.push(match words::nearest(&name.value, known) {
             Some(near) => finding.help(format!("did you mean `{near}`?")),
-            None => finding.help("after `for` stands the name of a pan or a player of the band file"),
+            None => finding.help("write the name of a pan or a player of the band file after `for`"),
         });
     }
     found
@@ -152,7 +152,7 @@ fn without_kind(
         Whom::Piece(piece) => ("the name of a pan or a drum", band.name_of(piece)),
         Whom::Player(player) => ("the name of a player", people[player].name.as_str()),
     };
-    let message = format!("`{name}` is {what}, and stands after `for`: what the part is played on comes before it");
+    let message = format!("`{name}` is {what}: it goes after `for`, and the kind of pan comes before that");
     let finding = Finding::error(&INCOMPLETE, message).at(source, line.kind.span).part(&line.name.value);
     let finding = finding.help(format!("did you mean `part {} on {on} for {name}`?", line.name.value));
     let kind = Spanned::new(on.to_owned(), line.kind.span);
@@ -190,7 +190,7 @@ fn one_word(kind: &str) -> String {
 
 /// A finding for a kind of several words, which is understood all the same.
 fn several_words(source: &Arc<Source>, line: &PartLine, on: &str) -> Finding {
-    let message = format!("what a part is played on is one word, found `{}`", line.kind.value);
+    let message = format!("the kind of pan is one word with a hyphen, not `{}`", line.kind.value);
     let finding = Finding::error(&UNKNOWN_KIND, message).at(source, line.kind.span).part(&line.name.value);
     finding.help(format!("did you mean `part {} on {on}`?", line.name.value))
 }
@@ -205,7 +205,7 @@ fn unknown_kind(source: &Arc<Source>, line: &PartLine) -> Finding {
     let known: Vec<&str> = pans.chain(rest).copied().collect();
     let finding = Finding::error(&UNKNOWN_KIND, format!("`{kind}` is not a kind of pan or percussion"))
         .at(source, line.kind.span)
-        .label("expected a kind of pan or an instrument of the engine room");
+        .label("a kind of pan or an instrument of the engine room goes here");
     match words::nearest(&one_word(kind), words::singular(&known)) {
         Some(near) => finding.help(format!("did you mean `{near}`?")),
         None => {

@@ -178,7 +178,7 @@ impl Head<'_> {
         }
         let message = format!("a pickup of {} beats is as long as a bar of {meter}, or longer", pickup.value);
         let finding = Finding::error(&LONG_PICKUP, message).at(self.source, pickup.span);
-        findings.push(finding.help(format!("a bar of {meter} has {} beats: give fewer", meter.beats())));
+        findings.push(finding.help(format!("a bar of {meter} has {} beats: write a smaller number", meter.beats())));
         None
     }
 

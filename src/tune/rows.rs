@@ -147,8 +147,8 @@ impl Rows<'_> {
         let name = |hanging: &Hanging| format!("`{}`", self.parts[hanging.part].name);
         let names: Vec<String> = chain[start..].iter().map(name).collect();
         let message = match names.as_slice() {
-            [one] => format!("{one} can't play with itself"),
-            names => format!("{} play with each other in a circle", words::and(names)),
+            [one] => format!("{one} can't double itself"),
+            names => format!("{} double each other in a circle", words::and(names)),
         };
         let last = chain.last().expect("a circle has a link");
         Finding::error(&CIRCULAR_WITH, message)
@@ -189,7 +189,7 @@ impl Rows<'_> {
             let side = if side == Side::Under { "under" } else { "over" };
             let message = format!("can't play a line {side} `{}`", name.value);
             let finding = self.cannot(part, name, &message);
-            findings.push(finding.help("a harmony line is for a pan, and moves with a pan's part"));
+            findings.push(finding.help("use it on a pan, under or over another pan's part"));
             return None;
         }
         for (event, stroke) in row.events.iter_mut().enumerate() {
@@ -290,7 +290,7 @@ impl Rows<'_> {
                 Some(pattern) if !pattern.is_strum() => {
                     finding.help(format!("did you mean `{} = play {}`?", of.name, name.value))
                 }
-                _ => finding.help("pans above the basses strum; `= play PATTERN` is for all others"),
+                _ => finding.help("write `= play PATTERN` here: only pans above the basses strum"),
             });
             return None;
         }
@@ -451,7 +451,7 @@ impl Rows<'_> {
             Trouble::NothingToRepeat(span) => nothing_to_repeat(self.grid.source, span).part(name),
             Trouble::NothingToHold(span) => {
                 let mark = self.grid.source.slice(span);
-                let message = format!("there is no note before this `{mark}` to go on");
+                let message = format!("there is no note before this `{mark}` to hold");
                 let finding = Finding::error(&NOTHING_TO_HOLD, message).at(self.grid.source, span).part(name);
                 finding.help("write `.` for no stroke, or strike a note before it")
             }
@@ -462,10 +462,10 @@ impl Rows<'_> {
                 wrong(format!("`{}` is a note, and `{name}` is percussion", self.grid.source.slice(span)), span)
             }
             Trouble::NoChord(span) => {
-                let message = format!("`{name}` is to play a note of the chord here, and there is no chord");
+                let message = format!("`{name}` should play a note of the chord here, but there is no chord");
                 let mut finding = Finding::error(&NO_CHORD, message).at(self.grid.source, span).part(name);
                 if let Some(note) = note_like(self.grid.source.slice(span)) {
-                    finding = finding.help(format!("write `{note}` if the note is meant: note letters are capitals"));
+                    finding = finding.help(format!("write `{note}` if you want the note: note letters are capitals"));
                 }
                 finding.help("write the chord into the section's row `chords`, or the note itself")
             }

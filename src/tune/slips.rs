@@ -127,7 +127,7 @@ impl<'a> Looked<'a> {
             None => finding
                 .help("write only the cells of the pickup, or take `pickup` out if the tune begins with a whole bar"),
         };
-        Some(finding.help(format!("or begin the bar with `{cells}:` if {cells} cells are meant")))
+        Some(finding.help(format!("or begin the bar with `{cells}:` if you want {cells} cells")))
     }
 
     /// A finding for a pickup that is so short that beats were hardly counted.
@@ -135,12 +135,12 @@ impl<'a> Looked<'a> {
         let (first, line) = (bars.first()?, self.pickup_at?);
         let text = self.source.slice(line);
         let meant = self.note_value(text).unwrap_or(Ratio::from_integer(1));
-        let message = format!("`pickup {text}` is {} long: is `pickup {meant}` meant?", self.beats(length));
+        let message = format!("`pickup {text}` is {} long: did you want `pickup {meant}`?", self.beats(length));
         let spans: Vec<Span> = bars.iter().map(|of| of.bar.span).collect();
         let finding = Finding::warning(&SHORT_PICKUP, message).at(self.source, line).more(self.source, &spans);
         let finding = finding.help(format!("write `pickup {meant}`: its number counts beats"));
         let edit = Edit::new(line, meant.to_string());
-        Some(finding.help(format!("or begin the bar with `{}:` if it is as short as that", first.cells())).edit(edit))
+        Some(finding.help(format!("or begin the bar with `{}:` if it really is that short", first.cells())).edit(edit))
     }
 
     /// The beats of `1/4` and the like, read as the name of a note, if that is less than a bar.
@@ -234,7 +234,7 @@ fn odd_cells(subject: &str, cells: usize, usual: Usual, meter: &str) -> Finding 
     let off = usual.cells().abs_diff(cells);
     let (question, help) = match (usual.cells() > cells, off) {
         (_, off) if 2 * off > cells => {
-            ("is that meant?".to_owned(), "add the cells that are missing, or take out what is too many")
+            ("is that what you want?".to_owned(), "add the cells that are missing, or take out what is too many")
         }
         (true, 1) => ("is one missing?".to_owned(), "add a cell: `.` rests, `-` lets the note go on"),
         (true, off) => (format!("are {off} missing?"), "add cells: `.` rests, `-` lets the note go on"),
@@ -242,7 +242,7 @@ fn odd_cells(subject: &str, cells: usize, usual: Usual, meter: &str) -> Finding 
         (false, off) => (format!("are {off} too many?"), "take cells out"),
     };
     let finding = Finding::warning(&ODD_CELLS, format!("{subject}, {others}: {question}"));
-    finding.help(help).help(format!("or begin the bar with `{cells}:` if {cells} are meant"))
+    finding.help(help).help(format!("or begin the bar with `{cells}:` if you want {cells}"))
 }
 
 /// What there is to ask about the cells of a pattern in a section of some meter.
@@ -329,8 +329,7 @@ pub fn comes_back(
         first.into_iter().chain(again).any(|before| !fills(&sections[before]))
     })?;
     let name = &section.name;
-    let message =
-        format!("`{name}` begins with the pickup, so that the pickup is played again each time it comes back");
+    let message = format!("`{name}` begins with the pickup, so the pickup is played again each time it comes back");
     let finding = Finding::warning(&PICKUP_AGAIN, message).at(source, step.span.unwrap_or(section.span));
     let free = LEAD_INS.iter().find(|name| sections.iter().all(|section| section.name != **name))?;
     let whole: Vec<String> = form.iter().take(MAX_SHOWN).map(|step| step_text(step, sections)).collect();

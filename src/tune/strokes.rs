@@ -52,20 +52,22 @@ pub fn finding(who: &str, part: &Part, spans: &[Span], source: &std::sync::Arc<S
     if more > 0 {
         found.push(format!("{more} more"));
     }
-    let message = format!("{who} has only strokes of percussion, found {}", words::and(&found));
+    let message = format!("{who} can have only percussion strokes, not {}", words::and(&found));
     Finding::error(&WRONG_STROKE, message).more(source, spans).help(strokes_of(part)).part(&part.name)
 }
 
 /// What a part's cells may hold, for sentences.
 pub fn strokes_of(part: &Part) -> String {
     match &part.player {
-        Player::Pans { .. } => "write notes such as `G4`, or `G` or the chord's `5` to have the octave chosen; where there are chords, `x` strums".to_owned(),
+        Player::Pans { .. } => {
+            "write a note such as `G4`, or just `G`, or the chord's `5`; where there are chords, `x` strums".to_owned()
+        }
         Player::Percussion { instrument, .. } => {
             let marks = instrument.marks().iter().map(|mark| match mark {
                 Mark::Stroke => "`x`, `X`".to_owned(),
                 mark => format!("`{}`", mark.to_char()),
             });
-            format!("`{}` plays {}", part.on, marks.collect::<Vec<_>>().join(", "))
+            format!("write what `{}` plays: {}", part.on, marks.collect::<Vec<_>>().join(", "))
         }
     }
 }

@@ -51,11 +51,11 @@ pub struct CoverArgs {
     /// Compare the pan with this one (a layout, a pan file, or a pan of the band); may be given several times
     #[arg(long, value_name = "PAN")]
     pub beside: Vec<String>,
-    /// Draw the pan as SVG with how often each note is struck, and the missing notes beneath it; over the parts for this kind
-    /// of pan and those of which half is there, or over the one that --part names
+    /// Draw the pan as SVG: how often each note is struck, and the missing notes beneath it. Counts the parts for this kind
+    /// of pan and those of which the pan has half, or the one that --part names
     #[arg(long, value_name = "FILE.svg", value_hint = ValueHint::FilePath, conflicts_with_all = ["kind", "band", "beside"])]
     pub picture: Option<PathBuf>,
-    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    /// Write over a file even if panfold did not write it; its own files are replaced without asking
     #[arg(long)]
     pub replace: bool,
     /// Write the result as JSON, for other programs (described below with --help)
@@ -74,8 +74,8 @@ Examples:
   panfold cover --band visiting-band.toml tunes/*.tune
 
 Strokes are counted with the form played out; a roll is one. A stroke of two
-notes counts only when both are there. Sections that are never played need
-nothing. Notes that a tune leaves open (G, degrees, strums, harmony lines) are
+notes counts only if the pan has both. Sections that are never played are not
+counted. Notes that a tune leaves open (G, degrees, strums, harmony lines) are
 chosen for the pan that is asked about.
 
 JSON for one pan: { \"pan\", \"parts\": [ PART ], \"missing\": [ NOTE ] }

@@ -80,7 +80,7 @@ fn wishes(tunes: &[Tune<Open>], report: &Report) -> String {
     if report.wishes.is_empty() {
         return String::new();
     }
-    let mut heading = vec!["note", "strokes", "parts this note completes", "parts it completes by octave moves"];
+    let mut heading = vec!["note", "strokes", "parts this note completes", "parts it completes with octave moves"];
     // On most pans every name is there in some octave, and the last column would be empty.
     let moves = report.wishes.iter().any(|wish| !wish.completes_with_moves.is_empty());
     heading.truncate(if moves { 4 } else { 3 });
@@ -133,9 +133,9 @@ pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], rows: &[Row], width: usize) -> 
             text.push_str(&format!("\n{table}"));
         }
     }
-    text.push_str("\nshare of the strokes that can be played, in hundredths; after a / with octave moves\n");
+    text.push_str("\npercent of the strokes that can be played; after a / with octave moves\n");
     if rows.iter().any(|row| row.octaves.iter().any(|octaves| *octaves != 0)) {
-        text.push_str("^ an octave or more above, v below where the part's own kind of pan plays it\n");
+        text.push_str("^ an octave or more higher, v lower, than on the part's own kind of pan\n");
     }
     if rows.iter().any(|row| !row.marked(tunes, pans).is_empty()) {
         text.push_str("* has this part now\n");

@@ -109,7 +109,7 @@ fn told(refused: &Refused, in_section: bool) -> Box<Finding> {
     let what = if in_section { "section" } else { "tune" };
     Box::new(match refused {
         Refused::NoSuchBars(bars) => wrong(format!("the {what} has {}", words::count(*bars, "bar")))
-            .help("give bars that are there, for example `--bars 1-4`"),
+            .help("choose bars within it, for example `--bars 1-4`"),
         Refused::TooLong => {
             wrong(refused.to_string()).help("practise a section or some bars (`--section`, `--bars`), or fewer times")
         }

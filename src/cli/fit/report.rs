@@ -107,7 +107,7 @@ fn fewer_with_each(tune: &Tune<Open>, part: &PartFit, options: &Options) -> Stri
 
 /// All keys, the cheapest first, and the first few of them in words.
 pub fn ranking(tune: &Tune<Open>, keys: &[KeyFit]) -> String {
-    let mut rows = vec![["key", "semitones", "lacking", "moved", "cost", "most of it"].map(String::from).to_vec()];
+    let mut rows = vec![["key", "semitones", "missing", "moved", "cost", "costliest part"].map(String::from).to_vec()];
     for key in keys {
         let moved: usize = key.parts.iter().map(|part| part.moves().values().sum::<usize>()).sum();
         let lacking: usize = key.parts.iter().map(|part| part.missing().count()).sum::<usize>()

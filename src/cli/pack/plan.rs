@@ -54,10 +54,10 @@ pub fn tracks(tune: &Tune, stem: &str, ending: &str) -> Vec<TrackPlan> {
     for (handout, folder) in folders(tune) {
         let name = names(tune, &handout.parts);
         for (percent, rest) in [(100, String::new()), (SLOW, format!("-slow-{SLOW}"))] {
-            let speed = if percent == 100 { "full speed".to_owned() } else { format!("slow, {percent} percent") };
+            let speed = if percent == 100 { "full tempo".to_owned() } else { format!("slow ({percent} %)") };
             tracks.push(TrackPlan {
                 path: file(&folder, &format!("{folder}{rest}")),
-                what: format!("{name} loud, the band soft, {speed}"),
+                what: format!("{name}, {speed}: loud, the band soft"),
                 mix: Mix::Loud(handout.parts.iter().copied().collect()),
                 percent,
             });
@@ -118,7 +118,7 @@ pub fn files(tune: &Tune, stem: &str, ending: &str) -> Vec<String> {
 pub fn index(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str) -> Index {
     let entry = |path: &Path, what: String| Entry { path: name(path), what };
     let speed = |plan: &TrackPlan| match plan.percent {
-        100 => "track".to_owned(),
+        100 => "track, full tempo".to_owned(),
         percent => format!("slow track, {percent} %"),
     };
     let parts = handouts(tune).into_iter().map(|handout| {
@@ -134,7 +134,7 @@ pub fn index(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str
     let mut everybody: Vec<Entry> =
         tracks.iter().filter(|track| track.mix == Mix::Band).map(|plan| entry(&plan.path, plan.what.clone())).collect();
     everybody.push(entry(&midi(stem), "all parts as MIDI, for programs that print or play notes".to_owned()));
-    everybody.push(entry(Path::new("check.txt"), "the check report: what to fix, pan by pan".to_owned()));
+    everybody.push(entry(Path::new("check.txt"), "the check report: what to fix".to_owned()));
     let by = tune.by.as_ref().map(|by| format!("by {by}, ")).unwrap_or_default();
     let about = format!("{by}for {}, key {}, {}, tempo {}", tune.band.name, tune.key, tune.meter, tune.tempo);
     Index { title: tune.title.clone(), about, everybody, parts: parts.collect() }
@@ -202,8 +202,8 @@ pub fn rows(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str)
     rows.extend(tracks.iter().map(|track| vec![name(&track.path), track.what.clone()]));
     for paper in papers {
         let part = names(tune, &paper.parts);
-        rows.push(vec![name(&paper.page), format!("{part}{}: a page to practise with", paper.whose)]);
-        rows.push(vec![name(&paper.sheet), format!("{part}{}: a sheet to print", paper.whose)]);
+        rows.push(vec![name(&paper.page), format!("{part}{}: practice page", paper.whose)]);
+        rows.push(vec![name(&paper.sheet), format!("{part}{}: sheet to print", paper.whose)]);
     }
     rows
 }
@@ -218,13 +218,13 @@ pub fn head(tune: &Tune) -> String {
 pub fn readme(packs: &[&Packed]) -> String {
     let mut rows = vec![
         vec!["index.html".to_owned(), "all of this with links: open it in a browser".to_owned()],
-        vec!["check.txt".to_owned(), "the check report: what to fix, pan by pan".to_owned()],
+        vec!["check.txt".to_owned(), "the check report: what to fix".to_owned()],
     ];
     rows.extend(packs.iter().flat_map(|pack| pack.rows.iter().cloned()));
     format!(
-        "{}\nTake the folder with your part's name: you hear your part loud and the band soft, once\n\
-         at full speed and once slow. Every track begins with a count-in. The page (its name ends in html) shows your pan and what to\n\
-         strike, and plays at any tempo: open it in the browser of a phone or a computer.\n\n{}\n{}\n",
+        "{}\nOpen the folder with your part's name. Its two tracks have your part loud and the band soft: one at full\n\
+         tempo, one slow. Every track begins with a count-in. The practice page (its name ends in .html) shows your\n\
+         pan and what to strike, and plays slower or faster: open it in a browser, on a phone or a computer.\n\n{}\n{}\n",
         packs.iter().map(|pack| pack.head.as_str()).collect::<Vec<_>>().join("\n"),
         crate::cli::table::lines(&rows, &[]),
         in_lines(&format!("Mind your ears. {CAUTION}"), 0, WIDTH)

@@ -104,11 +104,11 @@ pub fn run(args: &NewArgs, console: &mut Console) -> Result<Outcome, Stop> {
 /// The file: what it is, the pan, and how to go on.
 fn file(pan: &Pan, placed: bool) -> String {
     let rings = if placed {
-        "# Which notes there are was told; where they lie was not, and is assumed to be as on the layout that is named below. Look at\n\
+        "# You gave the notes. Where they lie is taken from the layout that is named below, not from your pan. Look at\n\
          # the pan and change what differs: `outer`, `middle` and `inner` go clockwise from the note nearest to the player. Then take\n\
          # `note` and `confidence` out.\n"
     } else {
-        "# Where the notes lie is not known yet: `outer`, `middle` and `inner` instead of `notes` would say it, clockwise from\n\
+        "# Where the notes lie is not known yet: write `outer`, `middle` and `inner` instead of `notes` to say it, clockwise from\n\
          # the note nearest to the player. `panfold pans lead-c --file` shows an example.\n"
     };
     format!("{rings}\n{}", write_pan(pan))

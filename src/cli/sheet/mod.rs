@@ -109,7 +109,7 @@ pub(super) fn hung(
     {
         let others: Vec<String> = others.iter().map(|other| format!("`{}`", pan(*other).name)).collect();
         let (part, first) = (&tune.parts[part].name, &pan(*first).name);
-        let text = format!("`{part}` is drawn on `{first}`; {} can be asked for with --pan", words::and(&others));
+        let text = format!("`{part}` is drawn on `{first}`; use --pan for {}", words::and(&others));
         console.say(&text)?;
     }
     Ok(pans.first().copied())

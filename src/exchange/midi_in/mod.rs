@@ -54,7 +54,11 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     })?;
     let Division::Quarter(ticks) = file.division else {
         let message = "byte 12: the file counts time in film frames, not in beats".to_owned();
-        return Err(refuse(&WRONG_MUSIC_FILE, message, "have it written again with ticks a quarter note"));
+        return Err(refuse(
+            &WRONG_MUSIC_FILE,
+            message,
+            "save it again with time in beats (ticks for each quarter note)",
+        ));
     };
     if file.format == 2 {
         let message = "byte 8: format 2 holds tunes of their own that are not played together".to_owned();

@@ -326,7 +326,7 @@ impl PartReader<'_> {
         };
         match (quarters, number.and_then(millionths)) {
             (Some((above, below)), Some(number)) => self.tempo(number * Ratio::new(above, below) * dotted, sign),
-            _ => self.tell(Weight::Slight, "a tempo that is no note value and number is left out", sign),
+            _ => self.tell(Weight::Slight, "a tempo without a note value and a number is left out", sign),
         }
     }
 
@@ -347,7 +347,7 @@ impl PartReader<'_> {
         if let Some(tempo) = node.attribute("tempo") {
             match tempo.trim().parse::<f64>().ok().and_then(millionths) {
                 Some(tempo) => self.tempo(tempo, node),
-                None => self.tell(Weight::Slight, "a tempo that is no number is left out", node),
+                None => self.tell(Weight::Slight, "a tempo that is not a number is left out", node),
             }
         }
         if let Some(swing) = child(node, "swing") {

@@ -31,7 +31,7 @@ pub fn text(name: &str, bytes: Vec<u8>) -> Result<Arc<Source>, Box<Finding>> {
     match text {
         Some(text) => Source::from_bytes(name, text.into_bytes()),
         None => Err(Box::new(
-            Finding::error(&WRONG_MUSIC_FILE, format!("`{name}` begins as UTF-16 and is none"))
+            Finding::error(&WRONG_MUSIC_FILE, format!("`{name}` begins as UTF-16, but is not"))
                 .help("save the file again as MusicXML in UTF-8"),
         )),
     }
@@ -55,7 +55,7 @@ pub fn parse(source: &Arc<Source>) -> Result<Document<'_>, Box<Finding>> {
         // The place is told by the finding, so the library's own words on it are cut off.
         let text = text.rsplit_once(" at ").map_or(text.as_str(), |(text, _)| text);
         Box::new(
-            Finding::error(&WRONG_MUSIC_FILE, format!("`{name}` is no well-formed XML: {text}"))
+            Finding::error(&WRONG_MUSIC_FILE, format!("`{name}` can't be read as XML: {text}"))
                 .at(source, Span::new(at, at))
                 .help("the file is damaged or cut off: have it written again by the program that made it"),
         )
