@@ -21,7 +21,7 @@ pub static SAME_NOTE: Kind = Kind {
     why: "Two sticks on one note at once sound like one; another note was probably meant.",
 };
 
-/// A roll on two notes.
+/// A roll on two notes: a warning and no error, since it can be done, but each roll is thinner.
 pub static ROLL_WITH_NOTE: Kind = Kind {
     name: "roll-with-note",
     what: "A roll goes with another note.",

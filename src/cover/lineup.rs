@@ -1,4 +1,5 @@
-//! The lineup: who plays what, how much, in which register, and what that does to the lead and to the middle.
+//! The lineup: who plays what, how much, in which register, and what that does to the lead and to the middle. What is struck at the same
+//! moment counts, but not what doubles the same notes; dynamics are not looked at.
 
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -1,5 +1,6 @@
 //! What a part needs when a pan takes it: notes that the tune leaves open (`G`, degrees, strums, harmony lines) are chosen for
-//! that pan, as they would be if the band file let it play the part.
+//! that pan, as they would be if the band file let it play the part, and in each key anew. So an open note is missing only where the
+//! pan has no octave of it. Each part is taken for itself: rows that double another part move by octaves as if they were written out.
 
 use std::sync::Arc;
 

@@ -20,8 +20,10 @@ pub struct Score {
     pub by: Option<String>,
     /// The first part of a beat to the second, if the music is swung.
     pub swing: Option<(u8, u8)>,
-    /// Whether panfold wrote the file. Then what it says is taken to the letter: names as they are, how long strokes of
-    /// percussion are written, more notes at once than two sticks strike, notes that go on from nothing.
+    /// Whether panfold wrote the file. Then what it says is taken to the letter: names as they are, words as words, how long strokes of
+    /// percussion are written, more notes at once than two sticks strike, notes that go on from nothing. Two things do not come back:
+    /// what is straight in a swung tune only because its cells are thirds, and the one name of a section of which one playing is rolled
+    /// into the next and another is not.
     pub ours: bool,
     /// The measures as written.
     pub measures: Vec<Measure>,

@@ -1,4 +1,5 @@
-//! A fit as edits of the tune's text: only the cells that change, and columns that stay where there is room.
+//! A fit as edits of the tune's text: only the cells that change, and columns that stay where there is room. Patterns, strums and harmony
+//! lines stay what they are.
 
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -51,7 +51,7 @@ impl Line {
 }
 
 /// The line of a part on a pan, patterns too. `written` says whether notes with an octave may move; those of patterns, which
-/// others may play as well, never do.
+/// others may play as well, never do, and strokes of more than two notes are in no line.
 pub fn line<N: Copy + Into<Open>>(tune: &Tune<N>, part: usize, written: Octave) -> Line {
     let Player::Pans { kind, .. } = tune.parts[part].player else { return Line::default() };
     let mut laid = Laid { tune, part, written, home: None, seen: HashMap::new(), line: Line::default() };

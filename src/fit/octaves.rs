@@ -32,7 +32,8 @@ pub struct Written {
     pub octaves: (Octave, Octave),
     /// Where open notes gather.
     pub home: Option<Pitch>,
-    /// The direction from the stroke before that the degrees of a chord ask for, if both are degrees of one chord.
+    /// The direction from the stroke before that the degrees of a chord ask for, if both are degrees of one chord: `1 5 8` rises on the
+    /// pan, unless that can't be had.
     pub lean: Option<i8>,
     /// The lowest note of higher parts that sound with it, if it lies at or below it as written: above it, it would cross them.
     pub under: Option<Pitch>,
@@ -94,7 +95,8 @@ impl Terms {
         self.missing += other.missing;
     }
 
-    /// What it costs that the line is changed: all but the leaps of open notes, which are there in any case.
+    /// What it costs that the line is changed: all but the leaps of open notes, which are there in any case. Keys are compared by it, so
+    /// that a tune that needs no change costs 0.
     pub fn changes(self) -> Cost {
         self.total() - self.leaps
     }

@@ -1,4 +1,6 @@
-//! Which parts lie above which, and between what of theirs a stroke lies as it is written: so that octave moves keep voices apart.
+//! Which parts lie above which, and between which of their notes a stroke lies as it is written, so that octave moves keep voices apart.
+//!
+//! Parts are fitted from the highest to the lowest. Parts that change pans, and what `cover` asks, leave voices out.
 
 use std::cmp::Reverse;
 use std::collections::BTreeMap;

@@ -1,4 +1,5 @@
-//! Strum voicing: which two notes each strumming pan plays of every chord, chosen together over a whole section.
+//! Strum voicing: which two notes each strumming pan plays of every chord, chosen together over a whole section. Parts that are written
+//! out do not count as covering a tone, since the arranger may change them.
 //!
 //! In: the parts that strum, with their notes and where these lie; the chords in order with what the leads play over them.
 //! Out: for each part and chord a pair of notes, what the pans together leave out, and whether the choice is proven. The

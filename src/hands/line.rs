@@ -27,9 +27,10 @@ pub struct Line {
 }
 
 /// The line of a part on a pan, at the tempo written: the sections in the order in which they are first played, each once;
-/// between two that don't follow each other in the form the sticks have all the time they want.
+/// between two that don't follow each other in the form the sticks have all the time they want. The step from the end of a section back
+/// to its beginning is not looked at.
 ///
-/// Left out is what can't be struck at all and is told elsewhere: notes that the pan lacks, and strokes of more than two.
+/// Left out is what can't be struck at all, which is reported elsewhere: notes that the pan lacks, and strokes of more than two.
 pub fn line(tune: &Tune, part: usize, hands: &Hands) -> Line {
     line_of(tune, part, hands, |section| tune.sections[section].rows[part].as_ref())
 }

@@ -69,7 +69,7 @@ pub const COMFORTABLE: f64 = 0.85;
 pub(crate) const SIDEWARDS: f64 = 60.0;
 
 /// How far apart two notes may lie that one player strikes together, in mm: what both arms reach with a stick each without a step, at
-/// any level (our own assumption; no source). Strums are chosen within it, and `check` measures written notes with it.
+/// any level (our own assumption; no source). Strums are chosen within it, and `check` warns of written notes beyond it.
 pub const SPAN: f64 = 1300.0;
 
 /// A note of a pan, by its number in the pan's [`Hands`].

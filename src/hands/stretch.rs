@@ -6,7 +6,7 @@
 //! The [`RUN_UP`] strokes before the stretch say where the sticks are. They are struck in every way that is in time at the
 //! tempo asked about; above the run-up's own limit in every way that is in time at that limit, for the sticks have to be
 //! somewhere. If it can be played at no tempo, in those that are the least late at the slowest. Of all these the one counts that
-//! makes the stretch fastest. So
+//! makes the stretch fastest: the sticking that is shown was chosen for the written tempo, and for what is not awkward. So
 //!
 //! - a stretch that can be played at a tempo can be played slower too, and its limit is found by halving;
 //! - a stretch is never harder than the line that it is a part of, nor easier than it would be alone;

@@ -1,4 +1,5 @@
-//! The player of a horseshoe of drums turns: how far, and whether there is time for it.
+//! The player of a horseshoe of drums turns: how far, and whether there is time for it. The ways of the sticks alone would let two sticks
+//! play on opposite sides of the horseshoe.
 //!
 //! A player who stands amid the drums of a bass strikes what lies within [`SIDEWARDS`] of straight ahead and turns for the
 //! rest. That depends on the strokes alone, not on the sticks. Followed exactly: after each stroke the player may face any

@@ -3,8 +3,8 @@
 //! Follows *Standard MIDI Files 1.0* (RP-001): formats 0, 1 and 2, header chunks longer than six bytes; unknown chunks are
 //! skipped by their length. Files that break the rules are read as far as they can be understood, with what is odd about them
 //! (see [`Oddity`]): they are what other programs write, and what is left of files that were cut off. `midly` has a reader of
-//! chunks too, but it loses a track whose neighbour's length is too long, and doesn't say what it passed over; so the chunks
-//! are parted here.
+//! chunks too, but it loses a track whose neighbour's length is too long, doesn't say what it passed over, and panics in a debug build on
+//! a division of 128 frames; so the chunks are cut here. A file without a header is refused.
 
 use std::fmt;
 

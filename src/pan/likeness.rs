@@ -49,9 +49,10 @@ pub fn unlikely(set: NoteSet, kind: PanKind) -> Vec<(Pitch, i32)> {
     set.iter().map(|pitch| (pitch, beyond(pitch))).filter(|(_, by)| by.abs() > BEYOND).collect()
 }
 
-/// Gives the notes of a pan whose file tells no places those of the layout of its kind on which most of them lie on the same
-/// drum (drums of a pair may be the other way round); the layout, and how many found a place. `None`, and nothing is changed, when
-/// fewer than two thirds find one: then the pan is laid out in a way of its own. The two thirds are our own setting.
+/// Places the notes of a pan whose file gives no places, as on the layout of its kind that has most of them on the same drum (drums of
+/// a pair may be the other way round). Returns the layout, and how many notes found a place. `None`, and nothing is changed, when fewer
+/// than two thirds find one: then the pan is laid out in a way of its own. The two thirds are our own setting. Rows of tiles would
+/// lay the neighbours of a scale side by side, and the stick model would find everything easy.
 pub fn placed_as(pan: &mut Pan) -> Option<(&'static Pan, usize)> {
     let count = pan.notes().count();
     let same_kind = layouts().iter().filter(|layout| layout.kind == pan.kind && layout.drums.len() == pan.drums.len());

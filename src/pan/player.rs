@@ -26,7 +26,7 @@ pub struct BandPlayer {
     /// Where the band file names them; for one who is named nowhere, what they play.
     pub span: Span,
     /// Whether the band file has a `[[player]]` for them. A pan that no `[[player]]` plays has a player of its own, who is
-    /// named after it.
+    /// named after it, so that a band with a drum kit needs one entry only.
     pub is_named: bool,
 }
 

@@ -1,4 +1,7 @@
 //! Reading a pan: a file of its own, or a `[[pan]]` of a band file.
+//!
+//! One text may hold all notes of a ring (`outer = "C4 F4 Bb4"`), with `.` for an empty place, `start` for the angle of the first place,
+//! and `G2@109.4` for a note at an angle of its own: layouts are long, and a table entry for each note would hide the ring.
 
 use std::sync::Arc;
 

@@ -1,4 +1,5 @@
-//! Degrees that look like notes: `b4` in a row of note names is the flat fourth of the chord, and may have been meant as B4.
+//! Degrees that look like notes: `b4` in a row of note names is the flat fourth of the chord, and may have been meant as B4. Only `b1` to
+//! `b5` are asked about, since pans have B1 to B5; `♭4` is always the degree.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;

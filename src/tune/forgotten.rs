@@ -1,4 +1,5 @@
-//! A pickup that is written without its line `pickup`, so that it would be played as a whole bar.
+//! A pickup that is written without its line `pickup`, so that it would be played as a whole bar. Whoever means a whole bar writes `2:`
+//! first in it, as `import` does.
 
 use std::sync::Arc;
 

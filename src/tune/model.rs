@@ -29,7 +29,8 @@ pub struct Tune<N = Pitch> {
     pub tempo: Tempo,
     /// The first part of a beat to the second; `(1, 1)` is straight.
     pub swing: (u8, u8),
-    /// The length of the first bar of the section that opens the form, when it is a pickup.
+    /// The length of the first bar of the section that opens the form, when it is a pickup: whenever that section is played. A count-in
+    /// counts a bar and the rest of the pickup's bar.
     pub pickup: Option<Length>,
     /// From which length on notes are rolled without a `~`; `None`: never.
     pub roll: Option<RollFrom>,

@@ -273,7 +273,8 @@ impl Rows<'_> {
         Some((Spanned::new(name.to_owned(), span), strum))
     }
 
-    /// Plays a pattern again and again, to the end of the section.
+    /// Plays a pattern again and again, to the end of the section. Any pattern will do whose strokes the part can play, so a pan may
+    /// repeat a figure of notes.
     fn play(
         &self,
         part: usize,

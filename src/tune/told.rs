@@ -1,4 +1,5 @@
-//! What the tune tells better than the lines that it was read from: of a mistake that both have seen, the better finding stays.
+//! Of a mistake that both reading and the tune have seen, the better finding stays: in a row of percussion a letter is no stroke,
+//! whatever note reading took it for.
 
 use std::collections::BTreeSet;
 

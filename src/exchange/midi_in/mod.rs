@@ -2,7 +2,7 @@
 //!
 //! Source: *Standard MIDI Files 1.0* (RP-001). A file says when keys go down and up in ticks. Where the ticks are those of
 //! written music they are taken as exact fractions; where they were played they are moved onto plain cells or onto a grid, and
-//! it is told what that moved.
+//! what that moved is reported. Repeats are not looked for, since the files hold them played out: only markers cut them into sections.
 //!
 //! - `measures`: from the time signatures; `timing`, `scatter`: ticks as musical time; `odd`: what breaks the standard.
 

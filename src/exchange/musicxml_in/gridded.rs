@@ -1,7 +1,8 @@
 //! The times of a MusicXML score moved onto a grid, where that is asked for, and what that moved.
 //!
 //! The grid is counted from each bar line, and what begins in a measure stays in it: after a repeat another measure follows than
-//! the one that is written next, so the nearest place may not be across the bar line.
+//! the one that is written next, so the nearest place may not be across the bar line. A note that falls on the same note before it is left
+//! out.
 
 use std::collections::BTreeMap;
 

@@ -1,7 +1,14 @@
 //! MusicXML as a score: both shapes (by part and by measure), plain or in a `.mxl` container.
 //!
-//! Source: *MusicXML 4.0*, W3C Music Notation Community Group. A file that is no well-formed MusicXML is refused; what it
-//! holds and a tune can't say is told with its place.
+//! Source: *MusicXML 4.0*, W3C Music Notation Community Group. A file that is no well-formed MusicXML is refused. What a tune can't say
+//! is brought as near as its notes allow, and reported with its place:
+//!
+//! - Rests that overfill a bar are cut to the meter, once any meter is given; notes never are.
+//! - An unknown chord becomes the one with the most notes that all lie in it, never the chord before; without any, no chord.
+//! - A tuplet whose durations are rounded is what its note value and time modification say; `backup` and `forward` still count as the
+//!   file does.
+//! - Words ask to go back where the words for it stand first or last; elsewhere they are reported.
+//! - Without a tempo there are 120 quarters a minute, as in MIDI.
 //!
 //! - `xml`: the document as a tree, with limits; `container`: `.mxl`;
 //! - `part`: one part, measure by measure; `signs`: what stands beside and above its notes;

@@ -2,7 +2,9 @@
 //!
 //! What the standard leaves open is done thus:
 //! - A roll is a tremolo of one note with three strokes: as many as notation has for "as fast as can be", and how rolls are
-//!   written for drums (common practice, no source). Every note of a tied row bears it.
+//!   written for drums (common practice, no source). Every note of a tied row bears it. All that is rolled has it, whether a `~` or its
+//!   length asks for it: a guest doesn't know the band's rule.
+//! - A stick is `other-technical` with the text L or R, since the standard has no sign for it.
 //! - What is for the whole band (sections, tempos, chords, words) stands with the first part, marked as the system's.
 //! - Beams, stems and spacing are left to the reader.
 //!

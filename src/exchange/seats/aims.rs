@@ -1,5 +1,11 @@
 //! What is wanted of the seats of music that nobody wrote for this band, in which order: each aim weighs more than all after it
-//! together.
+//! together. In this order: what the band's habit names; a pan for each part; missing strokes and crossed moments; jumps of an octave in
+//! the line; what names ask for; registers.
+//!
+//! Missing strokes and crossed moments are weighed (`left_out` and `cross` of the band file), not strictly ordered. On 150 pieces and five
+//! old pans with gaps, missing strokes strictly first leaves 71 of them and lets voices cross at 14 % of moments; three moved notes for a
+//! missing stroke leaves 216 and 9.6 % (6.4 % as written). On the demo's band it is 65 against 74, and 7.0 against 6.8 %. For this each
+//! part is fitted alone on each pan; `fit` then looks at all of them.
 
 use num_integer::Integer;
 

@@ -21,7 +21,7 @@ pub enum SharePans {
 /// What a part is played on, and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Seat {
-    /// The kind of pan or instrument, as the notation names it.
+    /// The kind of pan or instrument, as the notation names it. A tune names only the kind, so that others of it may double the part.
     pub on: &'static str,
     /// Why, as half a sentence.
     pub why: String,

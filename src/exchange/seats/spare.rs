@@ -1,5 +1,5 @@
 //! Rows of a few notes that are left over when the chords of a voice are shared out two notes a row: the third note of a chord is
-//! nobody's part.
+//! nobody's part. With `--keep-all` such rows are parts that take what the others leave, never a lead, and keep their names.
 
 use crate::exchange::lost::{Lost, Weight, Where};
 use crate::exchange::score::{Note, On, Part, Score, Struck};
