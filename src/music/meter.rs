@@ -14,7 +14,7 @@ pub struct Meter {
     unit: u8,
 }
 
-/// The largest number of units in a bar: 64, above any march, waltz, or odd meter.
+/// The largest number of units in a bar: 64, more than any march, waltz or odd meter has.
 pub const MAX_COUNT: u8 = 64;
 
 impl Default for Meter {

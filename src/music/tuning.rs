@@ -48,7 +48,7 @@ impl Tuning {
         Hertz(self.a4.0 * ((f64::from(pitch.key()) - 69.0) / 12.0).exp2())
     }
 
-    /// The frequency of a pitch that is `cents` off.
+    /// The frequency of a pitch that is mistuned by `cents`.
     pub fn frequency_off(self, pitch: Pitch, cents: Cents) -> Hertz {
         Hertz(self.frequency(pitch).0 * cents.ratio())
     }

@@ -12,7 +12,7 @@ use unicode_width::UnicodeWidthStr;
 use super::tree::{Bar, BarContent, Line, Row, RowBody, Statement, Tree};
 use crate::text::{Source, Span};
 
-/// The text of a tree, tidied. Line ends stay as they are; a byte-order mark is for the caller to keep.
+/// The text of a tree, tidied. Line ends stay as they are; the caller keeps a byte-order mark.
 pub fn tidy(tree: &Tree) -> String {
     let source = &tree.source;
     let mut text = String::with_capacity(source.text().len() + source.text().len() / 4);
@@ -52,7 +52,7 @@ fn line_end(source: &Source, line: &Line) -> &'static str {
     ["\r\n", "\n", "\r"].into_iter().find(|end| rest.starts_with(*end)).unwrap_or_default()
 }
 
-/// A line: its statement anew if it is one that is laid out, as written if not; then its comment.
+/// A line: its statement, laid out if it is of a kind that is, else as written; then its comment.
 fn whole_line(source: &Source, line: &Line, row: Option<String>) -> String {
     let written = source.slice(line.span);
     let Some(row) = row.or_else(|| statement(source, line)).filter(|_| !line.mended) else {

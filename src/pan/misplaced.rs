@@ -1,4 +1,4 @@
-//! Entries of a band file that ended up in a table by where they were written, and files that are no band.
+//! Entries of a band file that ended up in the wrong table because of where they were written, and files that are no band.
 //!
 //! TOML puts every line below a line in square brackets into that table, which people who write a band file once a year
 //! don't expect.

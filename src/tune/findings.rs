@@ -30,7 +30,7 @@ pub static UNKNOWN_PATTERN: Kind = Kind {
     why: "A pattern is written once, before the sections: `pattern NAME | x . x . |`.",
 };
 
-/// A tune gives a part to somebody whom the band does not have.
+/// A tune gives a part to somebody who is not in the band.
 pub static NOBODY_NAMED: Kind = Kind {
     name: "nobody-named",
     what: "After `for` stands a name that no pan, no percussion and no player of the band has.",
@@ -38,7 +38,7 @@ pub static NOBODY_NAMED: Kind = Kind {
           the row of that pan alone; so the name must be one of the band file's.",
 };
 
-/// Two parts, sections or patterns have one name.
+/// Two parts, sections or patterns have the same name.
 pub static NAME_TWICE: Kind = Kind {
     name: "name-twice",
     what: "Two parts, two sections or two patterns have the same name.",
@@ -74,7 +74,7 @@ pub static MISSING_BAR_LINE: Kind = Kind {
           the row lacks, or say so with the number of its cells, as in `| 16: … |`.",
 };
 
-/// A bar has a number of cells that is hardly meant.
+/// A bar has a number of cells that was hardly meant.
 pub static ODD_CELLS: Kind = Kind {
     name: "odd-cells",
     what: "A bar is cut into a number of cells that its meter does not suggest and that its row does not have throughout.",
@@ -90,7 +90,7 @@ pub static PICKUP_BAR: Kind = Kind {
           It takes only what is played before the first full bar.",
 };
 
-/// A pickup without its line.
+/// A pickup without its line `pickup`.
 pub static MAYBE_PICKUP: Kind = Kind {
     name: "maybe-pickup",
     what: "The tune opens with a section of one bar that is cut like a pickup, and no line `pickup` says that it is one.",
@@ -184,7 +184,7 @@ pub static LONG_PICKUP: Kind = Kind {
     why: "A pickup is what is played before the first full bar; a whole bar more is a bar of the section.",
 };
 
-/// The tune played out is longer than the limits.
+/// The tune, played out, is longer than the limits allow.
 pub static TOO_LONG: Kind = Kind {
     name: "too-long",
     what: "The form played out has more bars or strokes than panfold can take.",

@@ -14,8 +14,8 @@ use crate::text::{Edit, Finding, Source, Span};
 /// What the degrees 1 to 5 are in words.
 const DEGREES: [&str; 5] = ["root", "second", "third", "fourth", "fifth"];
 
-/// Whether a degree with a flat may have been meant as a note among these bars: there are note names beside it, or no degree that
-/// can only be one.
+/// Whether a degree with a flat may have been meant as a note in these bars: they have note names, or no degree that can't be a note
+/// as well.
 pub fn is_doubtful<'a>(bars: impl Iterator<Item = &'a Bar<Cell>>, source: &Source) -> bool {
     let mut degrees = false;
     for (written, span) in bars.flat_map(written) {
