@@ -1,4 +1,4 @@
-//! What a player with two sticks can't do at once.
+//! What a player with two sticks can't do at the same time.
 
 use std::collections::BTreeMap;
 
@@ -58,7 +58,7 @@ impl Trouble {
         }
     }
 
-    /// The finding about it, as yet without its places.
+    /// The finding about it, without its places.
     ///
     /// - `players`: how many play the part.
     /// - `most`: how many notes the fullest of the strokes has.

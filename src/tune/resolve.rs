@@ -103,7 +103,7 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
     (tune, findings)
 }
 
-/// Keeps only the first question about a pattern that several sections play, and one about chords in a tune.
+/// Keeps only the first of the same questions about a pattern that several sections play.
 fn once(findings: &mut Vec<Finding>) {
     let mut told = BTreeSet::new();
     findings.retain(|finding| {
