@@ -53,7 +53,7 @@ In the page: play and stop (the space bar too), tempo from 30 to 120 % without a
 pitch, bars to practise by tapping where they begin and where they end, the four
 drills, and your part loud with the band soft, alone, or left to you.";
 
-/// How several tunes are gone through.
+/// How several tunes are handled.
 const WAY: Way = Way { fine: "done", headed: false, in_turn: false };
 
 /// Writes the pages.

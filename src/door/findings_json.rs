@@ -41,7 +41,7 @@ use crate::check::PartSummary;
 use crate::text::finding::shortened;
 use crate::text::{Finding, Severity, Source, Span};
 
-/// How many further places of a finding are written; more help nobody.
+/// How many further places of a finding are written; more would help nobody.
 const MOST_PLACES: usize = 100;
 
 /// What there is to say about one tune.

@@ -141,7 +141,7 @@ pub struct Voiced {
 }
 
 impl Voiced {
-    /// The tones that are left out although two sticks each could play them: thirds, sixths and sevenths.
+    /// The thirds and sevenths that are left out although two sticks each could play them.
     pub fn lacking(&self) -> impl Iterator<Item = (usize, PitchClass, Role)> {
         let all = self.left_out.iter().enumerate();
         all.flat_map(|(moment, tones)| tones.iter().map(move |(class, role)| (moment, *class, *role)))

@@ -10,7 +10,7 @@ const TEMPO: u8 = 0x51;
 const METER: u8 = 0x58;
 const KEY: u8 = 0x59;
 
-/// Tells what is odd. `measure`: the printed number of the measure in which a tick lies.
+/// Reports what is odd. `measure`: the printed number of the measure in which a tick lies.
 pub fn tell(file: &File, measure: impl Fn(u64) -> String, lost: &mut Lost) {
     for oddity in &file.oddities {
         let (weight, what) = said(oddity, file.tracks.len());

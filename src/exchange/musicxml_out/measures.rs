@@ -1,4 +1,4 @@
-//! Measures: a part's notes cut at bar lines and into note values, so that every measure is exactly full.
+//! Measures: a part's notes, cut at bar lines and into note values, so that every measure is exactly full.
 
 use num_integer::Integer;
 use num_rational::Ratio;
@@ -56,11 +56,11 @@ pub struct Piece {
     pub holds: bool,
     /// How it is written; `None` for a rest of a whole measure, and for what is too short to have a name.
     pub value: Option<Value>,
-    /// The tuplet that it stands in, and whether it opens and closes it.
+    /// The tuplet that it is in, and whether it opens and closes it.
     pub tuplet: Option<(Tuplet, Edges)>,
 }
 
-/// Whether something is the first and the last of a group.
+/// Whether something is the first or the last of a group.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Edges {
     /// It is the first.
@@ -118,7 +118,7 @@ fn fillings<'a>(measure: &Measure, sounding: impl Iterator<Item = (usize, &'a He
     fillings
 }
 
-/// A rest of a whole measure has no note value. In a pickup it has: readers take the one without for a whole bar.
+/// A rest of a whole measure has no note value. In a pickup it has one, since readers take a rest without a value for a whole bar.
 fn whole_rest(measure: &Measure) -> Piece {
     Piece {
         start: Length::ZERO,
@@ -225,7 +225,7 @@ fn group(stretch: &[Filling], pieces: &mut Vec<Piece>) {
     }
 }
 
-/// Writes a note or rest, tied from several if need be; `origin` is where the tuplet begins.
+/// Writes a note or rest, tied from several if necessary; `origin` is where the tuplet begins.
 fn write(filling: &Filling, tuplet: Option<Tuplet>, origin: Length, pieces: &mut Vec<Piece>) {
     let length = filling.end - filling.start;
     let piece = |start: Length, length: Length, value: Option<Value>| Piece {

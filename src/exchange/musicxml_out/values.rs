@@ -1,6 +1,6 @@
-//! Note values: with which notes, dots and tuplets an exact length is written.
+//! Note values: the notes, dots and tuplets with which an exact length is written.
 //!
-//! Halves of halves have a note of their own or are tied from a few. Everything else stands in a tuplet: lengths of a
+//! Halves of halves have a note of their own or are tied from a few. Everything else is in a tuplet: lengths of a
 //! stretch that are multiples of a `q`-th, `q` odd, become halves of halves when `q` notes stand for the next lower power
 //! of two (3 for 2, 5 and 7 for 4, 9 for 8), which is how such tuplets are usually numbered. That is so whatever the meter is (five in the
 //! time of four dotted eighths, not of three quarters): one rule is exact for every cut of every bar.
