@@ -46,7 +46,7 @@ impl<'a> Players<'a> {
     }
 
     /// How far one player has to reach at least when these notes are shared out, one or two to a player, in mm; `None` when there are
-    /// too many. Cost: the ways to pair the notes, of which a stroke has eight at most.
+    /// too many. Cost: all ways to pair the notes, of which a stroke has at most eight.
     fn least_reach(&self, notes: &[Pitch]) -> Option<f64> {
         self.shared(notes, self.hands.len())
     }
@@ -131,7 +131,7 @@ fn finding(tune: &Tune, part: usize, players: &Players, apart: f64, strokes: &[S
     Some(places.mark(tune, finding))
 }
 
-/// A note as it is written, or spelled in the key where it stands in no file.
+/// A note as it is written, or spelled in the key if it is in no file.
 fn name(tune: &Tune, key: Key, note: &Note) -> String {
     let written = tune.source.slice(note.span);
     if written.parse::<Pitch>() == Ok(note.pitch) {

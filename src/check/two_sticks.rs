@@ -46,7 +46,7 @@ enum Trouble {
 }
 
 impl Trouble {
-    /// What is wrong with a stroke, for so many players.
+    /// What is wrong with a stroke, for this many players.
     fn of(notes: &[Note], is_rolled: bool, players: usize) -> Option<Trouble> {
         let is_twice = |(i, note): (usize, &Note)| notes[..i].iter().any(|other| other.pitch == note.pitch);
         if notes.iter().enumerate().any(is_twice) {

@@ -49,7 +49,7 @@ JSON: { \"tunes\": [ TUNE ] }
            lowest note of the register, or null)
   players  name (of the pan), what, people (whom the band file names), parts, strokes";
 
-/// Lays the tunes out.
+/// Shows who plays what in the tunes.
 pub fn run(args: &LineupArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let mut tunes: Vec<Tune> = Vec::new();
     for path in &args.tunes {

@@ -177,7 +177,7 @@ impl Shown {
         Some(Shown::new(place, "", whole, span, "").cut(width))
     }
 
-    /// - `part`: the stretch of the source that is shown, between `head` and `tail`; `marked`: what the mark stands under.
+    /// - `part`: the stretch of the source that is shown, between `head` and `tail`; `marked`: the text above the mark.
     fn new(place: &Place, head: &str, part: Span, marked: Span, tail: &str) -> Shown {
         let slice = |start: u32, end: u32| {
             let end = end.max(start);

@@ -189,7 +189,7 @@ fn crowded(tune: &Tune, section: &Section, lead: Option<usize>, moments: &[Momen
     Some(finding.help("move one of them to another octave, let it strike at other moments, or let it rest"))
 }
 
-/// The parts that strike within one octave, if there are so many; parts that strike the same notes are one voice.
+/// The parts that strike within one octave, if there are enough for a crowd; parts that strike the same notes are one voice.
 fn crowd(struck: &[(usize, NoteSet)]) -> Option<Vec<usize>> {
     let bottoms: NoteSet = struck.iter().map(|(_, notes)| *notes).fold(NoteSet::EMPTY, NoteSet::or);
     let in_octave = |bottom: Pitch| {

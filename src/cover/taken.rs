@@ -47,7 +47,7 @@ impl Taken {
         Some(Taken { need: chosen.need(0), chosen: Some(chosen) })
     }
 
-    /// A part of which every note is written.
+    /// A part with every note written.
     pub fn fixed(need: Need) -> Taken {
         Taken { need, chosen: None }
     }

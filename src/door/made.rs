@@ -62,7 +62,7 @@ fn room(bytes: &[u8]) -> Option<(usize, &'static [u8], &'static [u8])> {
 /// The head of a text event (Standard MIDI Files 1.0).
 const TEXT: [u8; 3] = [0xFF, 0x01, (SEAL.len() + DIGITS) as u8];
 
-/// Where the length of the first track of a MIDI file stands, and where the track ends.
+/// Where a MIDI file has the length of its first track, and where that track ends.
 fn first_track(bytes: &[u8]) -> Option<(usize, usize)> {
     let at = 14;
     let length = u32::from_be_bytes(bytes.get(at + 4..at + 8)?.try_into().ok()?);

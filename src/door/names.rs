@@ -7,7 +7,7 @@ use crate::text::signs;
 /// The longest name, in bytes: a file name in a pack has two of them and a bit more, and systems take 255.
 const LONGEST: usize = 80;
 
-/// Names that some systems keep for devices, whatever stands after the first dot.
+/// Names that some systems keep for devices, whatever comes after the first dot.
 const DEVICES: [&str; 4] = ["con", "prn", "aux", "nul"];
 
 /// A name that every system takes for a file or a folder: without signs that mean something in paths, not a device's name, not

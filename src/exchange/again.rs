@@ -1,6 +1,6 @@
 //! Stretches that are written out again, note for note, under the same name: they are one section that is played again.
 //!
-//! A score has a section written out wherever it stands in the form, so a form `verse chorus verse` has two verses on paper.
+//! A score has a section written out each time the form plays it, so a form `verse chorus verse` has two verses on paper.
 
 use std::collections::BTreeMap;
 

@@ -18,7 +18,7 @@ pub struct Near {
     pub is_other: bool,
 }
 
-/// The stroke that a key stands for; `None` for sounds that no instrument of the engine room comes near.
+/// The stroke that a key stands for; `None` for sounds unlike any instrument of the engine room.
 ///
 /// ```
 /// # use panfold::{exchange::percussion::near, notation::tree::Mark, pan::Instrument};

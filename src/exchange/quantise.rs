@@ -4,7 +4,7 @@ use num_rational::Ratio;
 
 use crate::music::Length;
 
-/// A grid: every place of a whole note cut into so many equal pieces, for each of the numbers. `16` is sixteenths, `12` is
+/// A grid: for each of its numbers, the places of a whole note that is cut into that many equal pieces. `16` is sixteenths, `12` is
 /// triplets of eighths.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Grid {

@@ -137,7 +137,7 @@ impl File {
         tempos
     }
 
-    /// The first text of a kind in a track, such as its name (3); bytes that are no UTF-8 are replaced.
+    /// The first text of a kind in a track, such as its name (3); bytes that are not UTF-8 are replaced.
     pub fn text(&self, track: usize, kind: u8) -> Option<String> {
         self.tracks.get(track)?.iter().find_map(|event| match &event.what {
             What::Text { kind: found, bytes } if *found == kind => Some(String::from_utf8_lossy(bytes).into_owned()),

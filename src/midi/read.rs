@@ -3,7 +3,7 @@
 //! Follows *Standard MIDI Files 1.0* (RP-001): formats 0, 1 and 2, header chunks longer than six bytes; unknown chunks are
 //! skipped by their length. Files that break the rules are read as far as they can be understood, and what is odd about them is
 //! kept (see [`Oddity`]): some programs write such files, and some files were cut off. `midly` has a reader of
-//! chunks too, but it loses a track whose neighbour's length is too long, doesn't say what it passed over, and panics in a debug build on
+//! chunks too, but it loses a track whose neighbour's length is too long, doesn't say what it skipped, and panics in a debug build on
 //! a division of 128 frames; so the chunks are cut here. A file without a header is refused.
 
 use std::fmt;

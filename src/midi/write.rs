@@ -47,7 +47,7 @@ const LONGEST_DELTA: u64 = 0x0FFF_FFFF;
 ///   play the same program, so sharing loses nothing, and each voice keeps its own track.
 /// - A note ends before another begins on the same tick, lasts at least a tick, and ends where its voice strikes the same
 ///   note again. Two strokes of a voice on one note at the same tick are one note: the louder force, the later end.
-/// - A marker with the section's name stands where each section begins, with a count if it is played more than once in a
+/// - Each section begins with a marker that has its name, with a count if it is played more than once in a
 ///   row: `verse (2 of 2)`.
 /// - A bar that is shorter or longer than its meter, such as a pickup, has a time signature of its own, so that the bar
 ///   lines of a reader are those of the tune.

@@ -12,7 +12,7 @@ pub struct Hertz(pub f64);
 pub struct Cents(pub f64);
 
 impl Cents {
-    /// The frequency ratio that the interval stands for, 2^(cents/1200).
+    /// The frequency ratio of the interval, 2^(cents/1200).
     pub fn ratio(self) -> f64 {
         (self.0 / 1200.0).exp2()
     }

@@ -300,7 +300,7 @@ fn is_times(text: &str) -> bool {
     number.is_some_and(|number| !number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit()))
 }
 
-/// The cell before another one in the same bar; empty when there is none.
+/// The cell before another one in the same bar; empty when it is the first.
 fn before(source: &Source, span: Span) -> &str {
     let line = source.line_span(source.line_of(span.start));
     let text = source.slice(Span { start: line.start, end: span.start });

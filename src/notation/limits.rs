@@ -6,7 +6,7 @@ pub const MAX_LINES: usize = 200_000;
 /// Bars in one line of a row: nobody can read a line with more.
 pub const MAX_BARS: usize = 4096;
 
-/// Cells a bar: 384 cut a quarter note of 4/4 into 96, as finely as common sequencers' clocks.
+/// Cells a bar: 384 cut a quarter note of 4/4 into 96 pieces, as finely as the clocks of common sequencers.
 pub const MAX_CELLS: usize = 384;
 
 /// Strokes that may share a cell with `/`.

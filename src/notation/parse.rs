@@ -59,7 +59,7 @@ pub fn parse(source: &Arc<Source>) -> (Tree, Vec<Finding>) {
 pub(super) struct Parser<'a> {
     pub(super) source: &'a Arc<Source>,
     pub(super) findings: Vec<Finding>,
-    /// The section that the line stands in.
+    /// The section that the line is in.
     section: Option<Span>,
     /// The settings of the header or of the section so far, with their places.
     settings: Vec<(String, Span)>,
@@ -120,7 +120,7 @@ fn row_for(rest: Rest) -> Option<(Span, Rest)> {
     Some((name.span, Rest { span: Span::new(start + at, after.span.end as usize), ..after }))
 }
 
-/// `Blue rim, Ida`: the names; what stands before a comma, or after it, may be empty.
+/// `Blue rim, Ida`: the names; those before or after a comma may be empty.
 pub(super) fn whom(rest: Rest) -> Vec<Span> {
     let mut start = rest.span.start as usize;
     let mut names = Vec::new();
@@ -257,7 +257,7 @@ impl Parser<'_> {
         Statement::Setting(Setting { word, value: Spanned::new(value, rest.span) })
     }
 
-    /// Looks whether a setting stands where it may, and once.
+    /// Checks that a setting is where it may be, and that it is written once.
     fn place_setting(&mut self, name: &str, word: Span) {
         if self.section.is_some() && !setting::IN_SECTION.contains(&name) {
             let finding = Finding::error(&MISPLACED, format!("`{name}` is for the whole tune, and this is a section"));
@@ -516,7 +516,7 @@ impl Parser<'_> {
         self.tell(finding, place);
     }
 
-    /// A name; signs around it that do not belong to it are reported and taken off.
+    /// A name; signs around it that do not belong to it are reported and removed.
     pub(super) fn named(&mut self, what: &str, name: Spanned<String>) -> Spanned<String> {
         if bare_name(&name.value).is_none() {
             self.check_name(what, &name);

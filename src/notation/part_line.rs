@@ -93,7 +93,7 @@ impl Parser<'_> {
     }
 }
 
-/// The words of a line; signs between them are passed over.
+/// The words of a line; signs between them are skipped.
 fn words(mut rest: Rest) -> Vec<Span> {
     let mut words = Vec::new();
     while !rest.text().is_empty() {

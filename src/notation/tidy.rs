@@ -1,8 +1,8 @@
 //! A tree back as text, with the cells of a section's rows lined up under each other.
 //!
-//! Rows that stand together, without a blank line between them, are one block. In a block the names are as wide as the
-//! widest, the bars of one number are as wide as the widest of them, and in a bar the rows with as many cells have their
-//! cells in the same columns. Words, comments and lines that can't be understood stay as they are.
+//! Rows without a blank line between them are one block. In a block all names are as wide as the widest, all bars with the same
+//! number are as wide as the widest of them, and the rows that have as many cells in a bar have these cells in the same
+//! columns. Words, comments and lines that can't be understood stay as they are.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -78,7 +78,7 @@ fn content<'a>(source: &'a Source, line: &Line) -> &'a str {
     source.slice(Span { start: line.span.start, end }).trim()
 }
 
-/// The rows of a block as text; `None` for lines that are none.
+/// The rows of a block as text; `None` for lines that are no rows.
 fn layout(source: &Source, lines: &[Line]) -> Vec<Option<String>> {
     let rows: Vec<Option<&Row>> = lines
         .iter()

@@ -180,7 +180,7 @@ pub enum Instruction {
 /// A bar of a row.
 #[derive(Clone, Debug)]
 pub struct Bar<C> {
-    /// What stands between the bar lines, without the white space at both ends (an empty span in an empty bar).
+    /// Everything between the bar lines, without the white space at both ends (an empty span in an empty bar).
     pub span: Span,
     /// `7:` first in the bar says that it has seven cells on purpose; the number, and where it is written.
     pub meant: Option<Spanned<usize>>,

@@ -28,7 +28,7 @@ pub fn bare(text: &str) -> &str {
 }
 
 /// A key in words: letter, `sharp` or `flat`, `major` or `minor`, in any case and with hyphens. A key that would need more than
-/// seven sharps or flats becomes the one that sounds alike.
+/// seven sharps or flats becomes the one that sounds the same.
 fn key(text: &str) -> Option<String> {
     let text = text.to_lowercase().replace(['-', '_'], " ");
     let mut words: Vec<&str> =
@@ -61,7 +61,7 @@ fn key(text: &str) -> Option<String> {
     rest.is_empty().then(|| Key::new(tonic, mode).or_else(|| alike(tonic, mode))).flatten().map(|key| key.to_string())
 }
 
-/// The key that sounds like one that would need too many sharps or flats.
+/// The key that sounds the same as one that would need too many sharps or flats.
 fn alike(tonic: Tone, mode: Mode) -> Option<Key> {
     let mut keys = (-7..=7).filter_map(|fifths| Key::from_fifths(fifths, mode));
     keys.find(|key| key.tonic().class() == tonic.class())

@@ -1,4 +1,4 @@
-//! A band: its pans, its percussion, and what it is tuned to.
+//! A band: its pans, its percussion, and its tuning.
 
 use std::sync::Arc;
 

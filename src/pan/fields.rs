@@ -53,7 +53,7 @@ pub struct Fields<'a> {
 }
 
 impl<'a> Fields<'a> {
-    /// The fields of a table that stands at `place`.
+    /// The fields of a table; `place`: where it is.
     pub fn new(source: &'a Arc<Source>, table: &'a DeTable<'a>, place: Span) -> Self {
         Fields { source, table, place, within: None, known: Vec::new() }
     }
@@ -329,7 +329,7 @@ fn placed(word: &str, span: Span) -> Result<Placed, Box<Finding>> {
 /// A note name.
 ///
 /// # Errors
-/// When it is none, or beyond what can be played: a finding, without its place.
+/// When it is not a note name, or is beyond what can be played: a finding, without its place.
 pub fn note(word: &str) -> Result<NoteName, Box<Finding>> {
     let finding = |message: String| Finding::error(&WRONG_NOTE, message);
     match word.parse::<NoteName>() {

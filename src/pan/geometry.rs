@@ -11,7 +11,7 @@ use super::placing;
 pub use super::shape::{Area, Outline, Point};
 use crate::music::{Cents, NoteName, Pitch};
 
-/// Inside radius of a drum: half of 571.5 mm, the inside diameter of a 55 US gallon drum of which pans are made (dealers'
+/// Inside radius of a drum: half of 571.5 mm, the inside diameter of the 55 US gallon drums that pans are made from (dealers'
 /// data sheets; ISO 15750 and ANSI MH2 describe the drum).
 pub(crate) const DRUM_RADIUS: f64 = 571.5 / 2.0;
 

@@ -252,7 +252,7 @@ const TILE_STEP: (f64, f64) = (86.0, 72.0);
 /// The most tiles in a row.
 const ROW: usize = 7;
 
-/// Tiles for notes of which only the pitch is known: rows of up to seven, rising from left to right, the lowest row nearest
+/// Tiles for notes without places: rows of up to seven, rising from left to right, the lowest row nearest
 /// to the player. The outline, and each tile's place from its middle, in the order of the notes.
 pub fn rows(notes: &[NoteArea]) -> (Outline, Vec<(Point, Area)>) {
     let rank = |note: &NoteArea| notes.iter().filter(|other| other.pitch < note.pitch).count();

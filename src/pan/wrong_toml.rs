@@ -73,7 +73,7 @@ fn plain(message: &str) -> String {
         .replace("inline table", "entry in braces")
 }
 
-/// The place of a table that stands in single brackets.
+/// The place of a table whose heading has single brackets.
 fn single_brackets(source: &Source, key: &str) -> Option<Span> {
     let heading = format!("[{key}]");
     let lines = (1..=source.line_count()).map(|line| source.line_span(line));

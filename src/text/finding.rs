@@ -119,7 +119,7 @@ impl From<Box<Finding>> for Refusal {
 }
 
 impl Finding {
-    /// A finding of a severity, as yet without a place.
+    /// A finding of a severity, without a place so far.
     pub fn new(severity: Severity, kind: &'static Kind, message: impl Into<String>) -> Self {
         Finding {
             kind,

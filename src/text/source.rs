@@ -13,7 +13,7 @@ pub const MAX_TEXT_BYTES: usize = 2 << 20;
 
 /// A text with a name, cut into lines once.
 ///
-/// A byte-order mark at the front is taken off; line ends may be LF, CRLF, or CR alone
+/// A byte-order mark at the front is removed; line ends may be LF, CRLF, or CR alone
 /// (old Macs), and are kept as they are.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Source {

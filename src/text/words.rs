@@ -31,7 +31,7 @@ fn join<S: AsRef<str>>(items: &[S], word: &str) -> String {
     }
 }
 
-/// The candidate nearest to `word` by edit distance, if it is near enough to be what was meant and no other is as near.
+/// The candidate nearest to `word` by edit distance, if it is near enough to be what was meant and no other is equally near.
 ///
 /// Near enough: at most a quarter of the longer word's letters (but at least one) are inserted, left out, changed or swapped, and
 /// fewer than the shorter word has. Upper and lower case count as equal. Where two different candidates are equally near, either would be

@@ -11,7 +11,7 @@ use super::written_section::{Written, WrittenBody};
 use crate::notation::tree::{Bar, BarContent, Cell, ChordCell};
 use crate::text::{Edit, Finding, Source, Span, words};
 
-/// The longest bars that a finding spells out, in letters.
+/// The longest bars that a finding repeats, in letters.
 const SHORT: usize = 70;
 
 /// Puts in the bar lines without which a row is too short, where only one place for them makes sense, so that nothing follows

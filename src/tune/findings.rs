@@ -121,14 +121,14 @@ pub static NOTE_OR_DEGREE: Kind = Kind {
     why: "`B4` is a note; `b4` is the fourth of the current chord, lowered. Which of them is meant the row does not say.",
 };
 
-/// A `%` stands where there is no bar before it.
+/// A `%` with no bar before it.
 pub static NOTHING_TO_REPEAT: Kind = Kind {
     name: "nothing-to-repeat",
     what: "A `%` stands in the first bar of a row.",
     why: "`%` plays the bar before it again, so there must be one in the same section.",
 };
 
-/// A hold stands where nothing sounds.
+/// A hold where nothing sounds.
 pub static NOTHING_TO_HOLD: Kind = Kind {
     name: "nothing-to-hold",
     what: "A `-` or `~` stands where no note is sounding.",

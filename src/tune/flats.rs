@@ -54,13 +54,13 @@ fn stem(text: &str) -> &str {
     text.trim_end_matches(['>', '\'', 'L', 'R'])
 }
 
-/// A degree that may be a note, wherever it stands in the row.
+/// A degree that may be a note, with all its places in the row.
 struct Doubt<'a> {
     /// As written, for example `b4`.
     degree: &'a str,
     /// The note that it looks like.
     note: String,
-    /// Where it stands.
+    /// Its places.
     spans: BTreeSet<Span>,
     /// The first chord that it is a degree of.
     chord: Option<Chord>,

@@ -19,7 +19,7 @@ pub struct Meant {
 pub enum About {
     /// How often a section is played is written in another way.
     Times,
-    /// Something stands between the names.
+    /// Something is written between the names.
     Between,
 }
 

@@ -216,7 +216,7 @@ fn unknown_kind(source: &Arc<Source>, line: &PartLine) -> Finding {
     }
 }
 
-/// A finding for a name that stands for two things.
+/// A finding for a name that two things have.
 pub fn twice(source: &Arc<Source>, noun: &str, name: &Spanned<String>, first: Span) -> Finding {
     let line = source.position(first.start).line;
     Finding::error(&NAME_TWICE, format!("there is a {noun} `{}` already, on line {line}", name.value))

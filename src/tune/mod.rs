@@ -9,7 +9,7 @@
 //! - [`library`]: the patterns of the trade that every tune may play; `patterns`: a pattern by its name;
 //! - `no_part`, `strokes`, [`told`]: rows without a part; letters among percussion's strokes; which of two findings stays;
 //! - `rows`, [`form`]: what each part plays, and which section comes when (`form_slips`: what was meant by a wrong form);
-//! - [`swing`]: how beats are bent; `versions`: parts of which one pan has rows of its own;
+//! - [`swing`]: how beats are bent; `versions`: parts for which one pan has rows of its own;
 //! - [`findings`]: the kinds of finding of this room.
 //!
 //! After this room no code asks again whether a name or a bar count is right.

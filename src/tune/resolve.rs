@@ -167,7 +167,7 @@ impl Head<'_> {
         section.settings.meter.or(self.settings.meter).unwrap_or_default()
     }
 
-    /// The length of the pickup, if there is one and it is shorter than the bar that it stands in.
+    /// The length of the pickup, if there is one and it is shorter than its bar.
     fn pickup(&self, form: &[FormStep], sections: &[Written], findings: &mut Vec<Finding>) -> Option<Length> {
         let pickup = self.settings.pickup.as_ref()?;
         let opening = &sections[form.first()?.section];

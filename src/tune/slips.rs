@@ -76,7 +76,7 @@ impl<'a> Looked<'a> {
         asked.into_iter().filter(written).map(|asked| OfRow { row, bar: &bars[asked.bar], asked }).collect()
     }
 
-    /// A finding for the bars of a row that have the same odd number of cells, of which there is at least one.
+    /// A finding for the bars of a row that have the same odd number of cells; at least one.
     fn odd(&self, bars: &[OfRow]) -> Finding {
         let [first, rest @ ..] = bars else { unreachable!("at least one bar") };
         let Why::Odd(mut usual) = first.asked.why else { unreachable!("no pickup") };
@@ -301,7 +301,7 @@ pub fn of_other_meter(
         .help(format!("`panfold patterns --meter {here}` lists others"))
 }
 
-/// A bar's text with so many cells: the first ones, or with rests at its end.
+/// A bar's text with another number of cells: only the first ones, or with rests at its end.
 fn as_many(bar: &str, cells: Option<usize>) -> String {
     let Some(cells) = cells else { return bar.to_owned() };
     bar.split_whitespace().chain(std::iter::repeat(".")).take(cells).collect::<Vec<_>>().join(" ")

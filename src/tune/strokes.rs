@@ -38,7 +38,7 @@ pub fn is_wrong(trouble: Trouble) -> bool {
     matches!(trouble, Trouble::NoteOnPercussion(_) | Trouble::MarkNotAllowed(..))
 }
 
-/// The finding for such places of a line, of which there is at least one; `who`: what has these cells.
+/// The finding for such places of a line, at least one; `who`: the row or pattern that has these cells.
 pub fn finding(who: &str, part: &Part, spans: &[Span], source: &std::sync::Arc<Source>) -> Finding {
     let mut found: Vec<String> = Vec::new();
     for span in spans {

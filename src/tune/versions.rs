@@ -1,4 +1,4 @@
-//! Parts of which one pan has rows of its own: `lead for Green rim | … |` stands in for `lead | … |` on that pan alone.
+//! Parts for which one pan has rows of its own: `lead for Green rim | … |` replaces `lead | … |` on that pan only.
 //!
 //! Each such pan gets a part of its own, a version of the other, after all others; where it has no row of its own it doubles
 //! the part that it stands for.

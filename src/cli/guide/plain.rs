@@ -86,7 +86,7 @@ fn end(paragraph: &mut String, width: usize, out: &mut String) {
     out.push('\n');
 }
 
-/// A text with the words of its links instead of the links. A link stands in one line.
+/// A text with the words of its links instead of the links. A link never spans two lines.
 fn words_of_links(text: &str) -> String {
     let mut out = String::new();
     let mut rest = text;
@@ -98,7 +98,7 @@ fn words_of_links(text: &str) -> String {
     out + rest
 }
 
-/// What stands before the first link, its words, and what follows it.
+/// The text before the first link, the link's words, and the text after it.
 fn link(text: &str) -> Option<(&str, &str, &str)> {
     let middle = text.find("](")?;
     let start = text[..middle].rfind('[')?;

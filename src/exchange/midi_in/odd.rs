@@ -34,7 +34,7 @@ pub fn track_name(file: &File, track: usize) -> String {
     file.text(track, 3).unwrap_or_else(|| format!("track {}", track + 1))
 }
 
-/// How much it matters, what it is, and what was done.
+/// How much an oddity matters, what it is, and what was done about it.
 fn said(oddity: &Oddity, tracks: usize) -> (Weight, String) {
     let is_broken = match oddity.odd {
         Odd::Tracks { said } => usize::from(said) > tracks,

@@ -11,7 +11,7 @@
 //! - Without a tempo there are 120 quarters a minute, as in MIDI.
 //!
 //! - `xml`: the document as a tree, with limits; `container`: `.mxl`;
-//! - `part`: one part, measure by measure; `signs`: what stands beside and above its notes;
+//! - `part`: one part, measure by measure; `signs`: everything beside and above its notes;
 //! - `gridded`: times moved onto a grid, where that is asked for; `play_order`: repeats and jumps played out.
 
 pub mod container;

@@ -1,4 +1,4 @@
-//! What stands beside and above the notes of MusicXML: articulations, words, chords, dynamics, tempo, repeats.
+//! Everything beside and above the notes of MusicXML: articulations, words, chords, dynamics, tempo, repeats.
 
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -17,7 +17,7 @@ const MAX_NODES: u32 = 4_000_000;
 /// The text of an XML file: UTF-8, or UTF-16 with its mark in front, as the standard of XML asks every reader to take.
 ///
 /// # Errors
-/// When the bytes are too many, or no text.
+/// When there are too many bytes, or they are not text.
 pub fn text(name: &str, bytes: Vec<u8>) -> Result<Arc<Source>, Box<Finding>> {
     let utf16 = |units: fn([u8; 2]) -> u16| {
         let units: Vec<u16> = bytes[2..].chunks_exact(2).map(|pair| units([pair[0], pair[1]])).collect();

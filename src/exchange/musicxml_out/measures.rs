@@ -41,7 +41,7 @@ pub fn measures(stretches: &[Stretch]) -> Vec<Measure> {
     stretches.iter().enumerate().flat_map(of).collect()
 }
 
-/// A note or rest as it stands in a measure.
+/// A note or rest in a measure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Piece {
     /// When it begins, counted from the measure's start.
@@ -84,7 +84,7 @@ pub type FilledPart = Vec<Vec<Piece>>;
 
 /// The pieces of every measure.
 ///
-/// - `notes`: a part's, rising in time, of which none begins before the one before it ends.
+/// - `notes`: a part's, rising in time; none begins before the one before it ends.
 pub fn fill(measures: &[Measure], notes: &[Held]) -> FilledPart {
     let mut first = 0;
     let mut filled = Vec::with_capacity(measures.len());

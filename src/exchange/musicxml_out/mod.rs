@@ -1,8 +1,8 @@
 //! A tune as MusicXML 4.0, partwise: the whole score, or some of its parts.
 //!
 //! What the standard leaves open is done like this:
-//! - A roll is a tremolo of one note with three strokes: as many as notation has for "as fast as can be", and how rolls are
-//!   written for drums (common practice, no source). Every note of a tied row bears it. All that is rolled has it, whether a `~` or its
+//! - A roll is a tremolo of one note with three strokes: the most that notation has, for "as fast as possible", and the way rolls
+//!   are written for drums (common practice, no source). Every note of a tied row bears it. All that is rolled has it, whether a `~` or its
 //!   length asks for it: a guest doesn't know the band's rule.
 //! - A stick is `other-technical` with the text L or R, since the standard has no sign for it.
 //! - Marks for the whole band (sections, tempos, chords, words) are written with the first part, marked as the system's.

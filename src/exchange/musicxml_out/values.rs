@@ -98,7 +98,7 @@ pub fn notes_from(start: Length, length: Length) -> Option<Vec<Value>> {
     Some(values)
 }
 
-/// A tuplet: so many notes in the time of so many.
+/// A tuplet: a number of notes in the time of another number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Tuplet {
     /// How many notes are played.
