@@ -14,7 +14,7 @@ pub static CROSSED_VOICES: Kind = Kind {
           lasts, the tune may be drowned out. Only single-note parts are checked, not strums.",
 };
 
-/// From how many bars on end neighbours count as crossed for long: half of a phrase of eight (own setting).
+/// How many bars in a row neighbours must be crossed to count as crossed for long: half of a phrase of eight (own setting).
 const LONG: usize = 4;
 
 /// One finding for each pair of parts that cross.
@@ -86,7 +86,7 @@ enum Bar {
     Crossed(Found),
     /// They don't meet.
     Silent,
-    /// They lie as they do elsewhere.
+    /// They lie the usual way round.
     Apart,
 }
 

@@ -1,4 +1,4 @@
-//! What one player at several pieces of percussion, as at a drum kit, can strike at once: two hands and two feet.
+//! What one player at several pieces of percussion, such as a drum kit, can strike at once: two hands and two feet.
 
 use std::collections::BTreeMap;
 

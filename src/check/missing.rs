@@ -144,7 +144,7 @@ fn reason(pitch: Pitch, pan: &Pan) -> String {
     }
 }
 
-/// The same note in other octaves that all pans have: nearest first, of two as near the lower.
+/// The same note in other octaves that all pans have: nearest first, of two equally near the lower.
 pub fn octave_moves(pitch: Pitch, set: NoteSet) -> Vec<(i32, Pitch)> {
     let at = |octaves: i32| pitch.up(12 * octaves).filter(|moved| set.has(*moved)).map(|moved| (octaves, moved));
     (1..=10).flat_map(|n| [-n, n]).filter_map(at).collect()

@@ -1,5 +1,5 @@
-//! Who plays what: parts without a player, pans and percussion without a part, and players of parts that there are not. What
-//! one player can't do at a time stands in `seats`.
+//! Who plays what: parts without a player, pans and percussion without a part, and players of parts that the tune does not have.
+//! What one player can't do at the same time is in `seats`.
 
 use crate::pan::band::{BandPan, PartLevel, Percussion};
 use crate::text::{Finding, Kind, Span, words};
@@ -28,7 +28,7 @@ pub(crate) static IDLE_PERCUSSION: Kind = Kind {
           instrument.",
 };
 
-/// A player of a part that the tune does not have, while it has one of nearly that name.
+/// A player of a part that the tune does not have, though it has one with nearly that name.
 pub(crate) static MISTYPED_PLAYS: Kind = Kind {
     name: "mistyped-plays",
     what: "A `plays` in the band file is almost the name of a part of the tune, but not quite.",
@@ -36,7 +36,7 @@ pub(crate) static MISTYPED_PLAYS: Kind = Kind {
           while somebody else plays the part. Names of other tunes' parts are not reported: a band file serves them all.",
 };
 
-/// A level for a part that the tune does not have, while it has one of nearly that name.
+/// A level for a part that the tune does not have, though it has one with nearly that name.
 pub(crate) static MISTYPED_LEVELS: Kind = Kind {
     name: "mistyped-levels",
     what: "A name under `[levels]` in the band file is almost that of a part of the tune, but not quite.",

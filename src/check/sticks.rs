@@ -33,18 +33,18 @@ pub static CROSSED_HANDS: Kind = Kind {
     why: "It can be played, and needs practice: the sticks can hit each other. Another octave or order of the notes avoids it.",
 };
 
-/// One in how many of a part's strokes may cross the hands before it is told, and the least number of those that do (common practice, no
+/// Crossed hands are reported from one in this many of a part's strokes on, and from this many crossings on (common practice, no
 /// source: a crossing here and there is ordinary).
 const MANY_CROSSINGS: (usize, usize) = (4, 8);
 
 /// How much slower a stroke has to be even for an experienced player before it is called impossible: an experienced hand repeats 7
-/// times a second, that of a contest's winner 10, and ways are taken to be quicker alike. What is said of people is an estimate,
-/// so that nothing less is an error.
+/// times a second, a contest winner's 10, and movements are taken to be faster by as much. The figures for people are an estimate, and
+/// on sets of two drums they are slower than the best players, so nothing less is an error.
 fn sure() -> f64 {
     FASTEST_REPEATS / figures(Level::Experienced).repeats
 }
 
-/// The longest part, in strokes, for which ways to share it are tried: ten times a long piece, so that no file makes anybody wait.
+/// The longest part, in strokes, for which ways to share it are tried: ten times a long piece, so that no file keeps anybody waiting.
 const LONGEST_SHARED: usize = 30_000;
 
 /// All findings about what the sticks can reach.
@@ -82,7 +82,7 @@ fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
     findings
 }
 
-/// One finding for what nobody can play, one for what is beyond the player or nearly beyond anybody.
+/// One finding for what nobody can play, one for what is too fast for this player or nearly too fast for anybody.
 fn too_fast(tune: &Tune, part: usize, played: &Played) -> Vec<Finding> {
     let sure = Played::slower(tune, part, played.pan, Level::Experienced, sure());
     let beyond: BTreeSet<(usize, u32)> = late(&sure).map(|stroke| sure.bar(tune, part, stroke)).collect();
@@ -109,7 +109,7 @@ fn late(played: &Played) -> impl Iterator<Item = usize> {
     (0..played.late.len()).filter(|stroke| played.late[*stroke] > 0)
 }
 
-/// A finding for these strokes, told by the worst of them.
+/// A finding for these strokes; the worst of them is described.
 fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: &[usize]) -> Finding {
     let worst =
         *strokes.iter().max_by_key(|stroke| (played.late[**stroke], std::cmp::Reverse(**stroke))).expect("late");
@@ -153,7 +153,7 @@ fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: 
     }
 }
 
-/// What would be possible where the worst stroke is if the tune did not say which stick strikes what, if that is more.
+/// What would be possible at the worst stroke if the tune did not say which stick strikes what, if that is more.
 fn freed(tune: &Tune, part: usize, played: &Played, worst: usize) -> Option<String> {
     let share = played.bar_freed(tune, part, worst)??;
     if played.bar_possible(tune, part, worst).is_some_and(|bound| bound >= share) {

@@ -1,4 +1,4 @@
-//! What a player with two sticks can't do at once.
+//! What a player with two sticks can't do at the same time.
 
 use std::collections::BTreeMap;
 
@@ -21,7 +21,7 @@ pub static SAME_NOTE: Kind = Kind {
     why: "Two sticks on one note at once sound like one; another note was probably meant.",
 };
 
-/// A roll on two notes.
+/// A roll on two notes: a warning and no error, since it can be done, but each roll is thinner.
 pub static ROLL_WITH_NOTE: Kind = Kind {
     name: "roll-with-note",
     what: "A second note is struck together with a roll.",
@@ -46,7 +46,7 @@ enum Trouble {
 }
 
 impl Trouble {
-    /// What is wrong with a stroke, for so many players.
+    /// What is wrong with a stroke, for this many players.
     fn of(notes: &[Note], is_rolled: bool, players: usize) -> Option<Trouble> {
         let is_twice = |(i, note): (usize, &Note)| notes[..i].iter().any(|other| other.pitch == note.pitch);
         if notes.iter().enumerate().any(is_twice) {
@@ -58,7 +58,7 @@ impl Trouble {
         }
     }
 
-    /// The finding about it, as yet without its places.
+    /// The finding about it, without its places.
     ///
     /// - `players`: how many play the part.
     /// - `most`: how many notes the fullest of the strokes has.

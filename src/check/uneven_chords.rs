@@ -1,4 +1,4 @@
-//! Chords that share a bar evenly where its beats can't be shared so.
+//! Chords that divide a bar evenly although its beats can't be divided so.
 
 use super::uses::{Found, Places};
 use crate::text::{Finding, Kind, words};
@@ -49,7 +49,7 @@ fn of_bar(section: &Section, bar: usize) -> &[ChordAt] {
     &section.chords[at(start)..at(end)]
 }
 
-/// Whether a bar is shared evenly by its chords, written without holds, and not all of them come on a beat.
+/// Whether the chords of a bar, written without holds, divide it evenly, and not all of them come on a beat.
 fn is_uneven(tune: &Tune, section: &Section, bar: usize, chords: &[ChordAt]) -> bool {
     let (start, length, beat) = (section.bar_starts[bar], section.bar_length(bar), section.meter.beat());
     // `2:` at the head of the bar says that it is meant so.

@@ -1,4 +1,4 @@
-//! What can be asked for on the command line, and its help.
+//! The arguments of the command line, and their help.
 
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -90,7 +90,7 @@ pub fn whole() -> clap::Command {
 /// Reads the arguments; the first is the program's own name.
 ///
 /// # Errors
-/// Help and version that were asked for, and what is wrong with the arguments.
+/// Help or version if they were asked for, and what is wrong with the arguments.
 pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Ask, clap::Error> {
     let mut command = whole();
     let matches = command.try_get_matches_from_mut(arguments)?;

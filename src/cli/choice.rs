@@ -1,4 +1,4 @@
-//! Names given on the command line, looked up in a tune; a wrong one is answered with the nearest.
+//! Names given on the command line, looked up in a tune; for a wrong one the nearest is suggested.
 
 use crate::door::kinds::WRONG_CHOICE;
 use crate::text::{Finding, words};
@@ -19,7 +19,7 @@ pub fn part<N>(tune: &Tune<N>, name: &str) -> Result<usize, Box<Finding>> {
 /// - `what`: `sheet` or `page`, for the finding.
 ///
 /// # Errors
-/// A finding for a name that the tune does not have, and for parts that can't be together, since each pan has a picture of its own.
+/// A finding for a name that the tune does not have, or for parts that can't be together since each pan has a picture of its own.
 pub fn together<N>(tune: &Tune<N>, names: &[String], what: &str) -> Result<Vec<usize>, Box<Finding>> {
     let mut parts = Vec::new();
     for name in names {
@@ -58,7 +58,7 @@ pub fn version<N>(tune: &Tune<N>, part: usize, pan: Option<&str>) -> usize {
     tune.parts.iter().position(is).unwrap_or(part)
 }
 
-/// The number of the band's pan, of those that play a part.
+/// The number of one of the band's pans that play a part.
 ///
 /// # Errors
 /// A finding that names the pans that play it.
@@ -77,7 +77,7 @@ pub fn pan(tune: &Tune, part: usize, name: &str) -> Result<usize, Box<Finding>> 
     Err(Box::new(suggest(finding, "it is played by", name, &names)))
 }
 
-/// A finding for a choice that can't be.
+/// A finding for a choice that is not possible.
 pub fn wrong(message: impl Into<String>) -> Finding {
     Finding::error(&WRONG_CHOICE, message)
 }

@@ -82,10 +82,10 @@ impl Form {
     }
 }
 
-/// How several tunes are gone through.
+/// How several tunes are handled.
 const WAY: Way = Way { fine: "done", headed: false, in_turn: false };
 
-/// Writes scores, or tells their notes.
+/// Writes scores, or prints their notes.
 pub fn run(args: &ExportArgs, console: &mut Console) -> Result<Outcome, Stop> {
     if args.output.is_none() && !args.json {
         return Err(no_output(&args.tunes[0]).into());
@@ -104,7 +104,7 @@ fn usual(tune: &Path) -> PathBuf {
     PathBuf::from(tune.file_name().unwrap_or(tune.as_os_str())).with_extension("musicxml")
 }
 
-/// Writes a score, or tells its notes.
+/// Writes a score, or prints its notes.
 fn one(args: &ExportArgs, path: &Path, console: &mut Console) -> Done<Option<Value>> {
     let output = args.output.as_deref().map(|output| many::place(Some(output), args.tunes.len(), usual(path)));
     let output = output.transpose()?;
@@ -130,7 +130,7 @@ fn one(args: &ExportArgs, path: &Path, console: &mut Console) -> Done<Option<Val
     Ok((Outcome::Fine, None))
 }
 
-/// Somebody who has not said what to write, or where.
+/// A finding for somebody who has not said what to write, or where.
 fn no_output(tune: &Path) -> Finding {
     let name = tune.display();
     let score = tune.with_extension("musicxml");
@@ -152,7 +152,7 @@ fn wrote(path: &Path, tune: &Tune, parts: usize) -> String {
     format!("wrote {}: {}{left_out}", path.display(), words::count(parts, "part"))
 }
 
-/// The numbers of the parts that were asked for, in the order of the tune; all when none was.
+/// The numbers of the parts that were asked for, in the order of the tune; all if none was.
 fn parts(tune: &Tune, names: &[String]) -> Result<Vec<usize>, Box<Finding>> {
     let mut parts = names.iter().map(|name| choice::part(tune, name)).collect::<Result<Vec<_>, _>>()?;
     if parts.is_empty() {

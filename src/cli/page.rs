@@ -53,7 +53,7 @@ On the page you play and stop (the space bar too), change the tempo from 30 to 1
 (the pitch stays), tap the first and the last bar to practise, choose one of four
 drills, and hear your part loud with the band soft, alone, or not at all.";
 
-/// How several tunes are gone through.
+/// How several tunes are handled.
 const WAY: Way = Way { fine: "done", headed: false, in_turn: false };
 
 /// Writes the pages.

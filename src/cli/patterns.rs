@@ -93,7 +93,7 @@ pub fn run(args: &PatternsArgs, console: &mut Console) -> Result<Outcome, Stop> 
     Ok(Outcome::Fine)
 }
 
-/// The patterns that were asked for, each in all its meters; all there are when none was named.
+/// The patterns that were asked for, each in all its meters; all patterns if none was named.
 fn chosen(args: &PatternsArgs) -> Result<Vec<&'static LibraryPattern>, Box<Finding>> {
     let all = || styles().iter().flat_map(|style| &style.patterns);
     if args.names.is_empty() {
@@ -134,7 +134,7 @@ fn usual(
     Ok(usual)
 }
 
-/// What is said of styles that have more meters than the one that was printed: `calypso is there for 2/4 and 2/2 too`.
+/// A line about styles that have more meters than the one that was printed: `calypso is there for 2/4 and 2/2 too`.
 fn others(chosen: &[&LibraryPattern]) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for pattern in chosen {

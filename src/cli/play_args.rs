@@ -1,4 +1,4 @@
-//! What `render` and `pack` can be asked for, with its help.
+//! The arguments of `render` and `pack`, and their help.
 
 use std::path::PathBuf;
 
@@ -154,8 +154,8 @@ impl From<Bits> for Depth {
     }
 }
 
-/// The slowest and the fastest that a tune may be played, in percent of what is written. Our own setting: beyond, a
-/// number is likely mistyped.
+/// The slowest and the fastest that a tune may be played, in percent of the written tempo. Our own setting: a number beyond
+/// that is likely mistyped.
 const PERCENT: std::ops::RangeInclusive<f64> = 10.0..=400.0;
 
 pub(super) fn tempo(text: &str) -> Result<TempoChoice, String> {

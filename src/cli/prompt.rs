@@ -1,4 +1,4 @@
-//! What helps at the prompt: `panfold completions`, which writes what a shell completes, and `panfold man`, which writes manual pages.
+//! Help at the prompt: `panfold completions`, which writes a shell's script for completion, and `panfold man`, which writes manual pages.
 
 use std::path::PathBuf;
 

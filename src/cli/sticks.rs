@@ -98,7 +98,7 @@ pub struct Chosen {
     pub pan: usize,
     /// The level.
     pub level: Level,
-    /// What the band file sets the level for; `None`: it was asked for.
+    /// What the band file sets the level for; `None`: the command line gives it.
     pub set_for: Option<SetFor>,
 }
 
@@ -128,7 +128,7 @@ impl Chosen {
     }
 }
 
-/// Reads the tune and looks the part and the pan up.
+/// Reads the tune and looks up the part and the pan.
 pub fn choose(path: &Path, args: &PlayerArgs, console: &mut Console) -> Result<Chosen, Stop> {
     let loaded = Loaded::read(path, args.band.as_deref())?;
     if !loaded.is_understood() {
@@ -166,7 +166,7 @@ fn first_pan(tune: &Tune, part: usize) -> Result<usize, Box<Finding>> {
     }
 }
 
-/// How several tunes are gone through.
+/// How several tunes are handled.
 const WAY: Way = Way { fine: "done", headed: true, in_turn: false };
 
 /// Shows a part's sticks in the tunes.
@@ -218,7 +218,7 @@ fn screen(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> String
     text
 }
 
-/// A line for pans of which it is not known where the notes lie.
+/// A line for pans whose notes' places are not known.
 fn guess(pan: &Pan) -> String {
     let unsure = |sure: Sure| matches!(sure, Sure::Schematic | Sure::Placeholder);
     let assumed = unsure(pan.sureness.rings) || !Geometry::of(pan).is_told();
@@ -242,7 +242,7 @@ fn stuck(tune: &Tune, part: usize, played: &Played) -> Rows {
     rows
 }
 
-/// Rows with their cells under each other.
+/// Rows with their cells lined up.
 pub fn tidied(text: &str) -> String {
     tidy(&parse(&Source::new("rows", text)).0)
 }

@@ -1,4 +1,4 @@
-//! The kinds of finding that files and choices give.
+//! The kinds of finding about files and choices.
 
 use crate::text::Kind;
 
@@ -24,7 +24,7 @@ pub static NO_BAND: Kind = Kind {
     why: "The band's file says which notes every pan has; without it there is nothing to check against.",
 };
 
-/// A choice that can't be.
+/// A choice that is not possible.
 pub static WRONG_CHOICE: Kind = Kind {
     name: "wrong-choice",
     what: "An option names something that is not there, or does not go with another option.",
@@ -38,7 +38,7 @@ pub static NOT_UNDERSTOOD: Kind = Kind {
     why: "What panfold doesn't understand would be silent, and nobody would know why.",
 };
 
-/// Something that is there already.
+/// A file that exists already.
 pub static THERE_ALREADY: Kind = Kind {
     name: "there-already",
     what: "There is a file of that name already.",

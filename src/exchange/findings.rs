@@ -32,7 +32,7 @@ pub static NOT_CARRIED: Kind = Kind {
     why: "A tune file only says what is struck, and when. Panfold lists whatever else there was and where, so that you can write it in yourself if it matters.",
 };
 
-/// Something of a file that is written otherwise in the tune.
+/// Something of a file that is written differently in the tune.
 pub static WRITTEN_OTHERWISE: Kind = Kind {
     name: "written-otherwise",
     what: "Something in the music that you brought in looks different in the tune.",

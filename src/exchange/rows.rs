@@ -1,4 +1,4 @@
-//! The voices of a file as parts of a score: as many rows as they take, and what that changes.
+//! The voices of a file as parts of a score: as many rows as they need, and what that changes.
 
 use super::lost::{Lost, Weight, Where};
 use super::score::{On, Part, Score, measure_at};

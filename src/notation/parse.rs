@@ -19,7 +19,7 @@ use crate::text::{Finding, Source, Span, Spanned, words};
 
 /// Reads a tune. Cost: linear in the size of the text.
 ///
-/// All mistakes are told, up to `MAX_FINDINGS`; what is not understood stays in the tree as broken.
+/// All mistakes are reported, up to `MAX_FINDINGS`; what is not understood stays in the tree as broken.
 pub fn parse(source: &Arc<Source>) -> (Tree, Vec<Finding>) {
     let (findings, settings) = (Vec::new(), Vec::new());
     let mut parser = Parser { source, findings, section: None, settings, mended: false, misplaced: false };
@@ -59,17 +59,17 @@ pub fn parse(source: &Arc<Source>) -> (Tree, Vec<Finding>) {
 pub(super) struct Parser<'a> {
     pub(super) source: &'a Arc<Source>,
     pub(super) findings: Vec<Finding>,
-    /// The section that the line stands in.
+    /// The section that the line is in.
     section: Option<Span>,
     /// The settings of the header or of the section so far, with their places.
     settings: Vec<(String, Span)>,
-    /// Whether the line is read as what it most likely was meant to be.
+    /// Whether the line is read as what was most likely meant.
     pub(super) mended: bool,
-    /// Whether a row has been told to stand before the first section.
+    /// Whether a row before the first section has been reported.
     misplaced: bool,
 }
 
-/// A line's text being taken apart from the left.
+/// A line's text, read from the left.
 #[derive(Clone, Copy)]
 pub(super) struct Rest<'a> {
     pub(super) source: &'a Source,
@@ -100,7 +100,7 @@ impl<'a> Rest<'a> {
         (word, rest.trimmed())
     }
 
-    /// What is left after signs at the front that stand between words.
+    /// What is left without the signs between words at its front.
     pub(super) fn without(self, signs: &[char]) -> Rest<'a> {
         let text = self.text();
         let start = self.span.start as usize + (text.len() - text.trim_start_matches(signs).len());
@@ -120,7 +120,7 @@ fn row_for(rest: Rest) -> Option<(Span, Rest)> {
     Some((name.span, Rest { span: Span::new(start + at, after.span.end as usize), ..after }))
 }
 
-/// `Blue rim, Ida`: the names; what stands before a comma, or after it, may be empty.
+/// `Blue rim, Ida`: the names; those before or after a comma may be empty.
 pub(super) fn whom(rest: Rest) -> Vec<Span> {
     let mut start = rest.span.start as usize;
     let mut names = Vec::new();
@@ -206,7 +206,7 @@ impl Parser<'_> {
         self.read_on(meant.reads, first, rest)
     }
 
-    /// Reads a line as what it was meant to be.
+    /// Reads a line as what was meant.
     fn read_on(&mut self, reads: Reads, first: Span, rest: Rest) -> Statement {
         let told = self.findings.len();
         let statement = match reads {
@@ -224,7 +224,7 @@ impl Parser<'_> {
         statement.unwrap_or(Statement::Broken)
     }
 
-    /// A row with an instruction that stands right after its name.
+    /// A row with an instruction right after its name.
     fn row_of(&mut self, name: Span, rest: Rest) -> Statement {
         let name = self.bare(name);
         if self.section.is_none() {
@@ -234,7 +234,7 @@ impl Parser<'_> {
         Statement::Row(Row { name, pan: None, body: RowBody::Instruction(instruction) })
     }
 
-    /// A name without what stands around it.
+    /// A name without the signs around it.
     fn bare(&self, span: Span) -> Spanned<String> {
         let text = self.source.slice(span);
         let bare = bare_name(text).unwrap_or(text);
@@ -257,7 +257,7 @@ impl Parser<'_> {
         Statement::Setting(Setting { word, value: Spanned::new(value, rest.span) })
     }
 
-    /// Looks whether a setting stands where it may, and once.
+    /// Checks that a setting is where it may be, and that it is written once.
     fn place_setting(&mut self, name: &str, word: Span) {
         if self.section.is_some() && !setting::IN_SECTION.contains(&name) {
             let finding = Finding::error(&MISPLACED, format!("`{name}` is for the whole tune, and this is a section"));
@@ -357,7 +357,7 @@ impl Parser<'_> {
         Statement::Form(FormLine { steps })
     }
 
-    /// `x2` after a section's name. A section called `x2` can't be told from it, so names of that shape are refused.
+    /// `x2` after a section's name. A section called `x2` would look the same, so names of that shape are refused.
     fn repeat(&mut self, steps: &mut [FormStep], times: Option<u32>, place: Span, counted: bool) {
         let Some(step) = steps.last_mut() else {
             let finding = Finding::error(&INCOMPLETE, "the section is missing before the number of times");
@@ -483,7 +483,7 @@ impl Parser<'_> {
         Spanned::new(instruction, whole)
     }
 
-    /// What follows the `=`, without further signs that came in with it.
+    /// What follows the `=`, without stray signs before it.
     fn one_sign<'r>(&mut self, row: &Spanned<String>, rest: Rest<'r>) -> Rest<'r> {
         let plain = rest.without(&['=', ':', '>', ' ', '\t']);
         if plain.span != rest.span && !plain.text().is_empty() {
@@ -517,7 +517,7 @@ impl Parser<'_> {
         self.tell(finding, place);
     }
 
-    /// A name; what stands around it and does not belong to it is told and taken off.
+    /// A name; signs around it that do not belong to it are reported and removed.
     pub(super) fn named(&mut self, what: &str, name: Spanned<String>) -> Spanned<String> {
         if bare_name(&name.value).is_none() {
             self.check_name(what, &name);

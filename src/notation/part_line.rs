@@ -1,4 +1,4 @@
-//! The line `part NAME on KIND`, and what it was meant to be when it is not that.
+//! The line `part NAME on KIND`, and what was meant when it is written otherwise.
 
 use super::findings::INCOMPLETE;
 use super::parse::{Parser, Rest, whom};
@@ -6,12 +6,12 @@ use super::tree::{PartLine, Statement};
 use super::wrong_line::{bare_name, is_name};
 use crate::text::{Finding, Span, Spanned};
 
-/// Words that people write where `on` is wanted.
+/// Words that people write instead of `on`.
 const FOR_ON: [&str; 8] = ["in", "for", "is", "plays", "as", "at", "->", "-"];
 
 impl Parser<'_> {
-    /// A line `part`; `rest` is what follows the word. A kind of several words is taken as it is: which kinds there are is
-    /// not known here.
+    /// A line `part`; `rest` is what follows the word. A kind of several words is taken as it is, since this room does not
+    /// know the kinds.
     pub(super) fn part(&mut self, word: Span, rest: Rest) -> Statement {
         let words = words(rest);
         let text = |word: &Span| self.source.slice(*word);
@@ -93,7 +93,7 @@ impl Parser<'_> {
     }
 }
 
-/// The words of a line; signs between them are passed over.
+/// The words of a line; signs between them are skipped.
 fn words(mut rest: Rest) -> Vec<Span> {
     let mut words = Vec::new();
     while !rest.text().is_empty() {

@@ -25,7 +25,7 @@ const MAX_PARTS: i64 = 24;
 /// The longest note that `roll` may name, and the longest pickup, in beats.
 const MAX_BEATS: i64 = 64;
 
-/// The value of a setting, or a finding as yet without its place and the value that most likely was meant.
+/// The value of a setting; if it is wrong, the value that was most likely meant, and a finding without its place.
 ///
 /// # Panics
 /// When `word` is none of [`WORDS`].
@@ -45,7 +45,7 @@ pub fn read(word: &str, text: &str) -> (Value, Option<Box<Finding>>) {
     }
 }
 
-/// The value of a setting; an error is a finding as yet without its place.
+/// The value of a setting; an error is a finding without its place.
 ///
 /// # Panics
 /// When `word` is none of [`WORDS`].
@@ -144,7 +144,7 @@ fn beats(text: &str) -> Option<Ratio<i64>> {
     (*ratio.denom() <= MAX_PARTS && ratio <= Ratio::from_integer(MAX_BEATS)).then_some(ratio)
 }
 
-/// A value for a setting, for sentences.
+/// An example of a value for a setting, for sentences.
 pub fn example(word: &str) -> &'static str {
     match word {
         "title" => "Sea-Grape Road",

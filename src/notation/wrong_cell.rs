@@ -1,4 +1,4 @@
-//! What to say about a cell that can't be read: what it most likely was meant to be.
+//! What to say about a cell that can't be read: what was most likely meant.
 
 use super::capitals::{capitals, upper_case};
 use super::findings::WRONG_CELL;
@@ -7,7 +7,7 @@ use crate::music::NoteName;
 use crate::music::pitch::{NoteNameError, split_tone};
 use crate::text::{Edit, Finding, Span};
 
-/// A finding for a cell, as yet without its place.
+/// A finding for a cell, without its place.
 pub fn explain(text: &str, span: Span) -> Finding {
     let is_wrong = |piece: &&str| !is_good(piece) && capitals(piece).is_none();
     let piece = text.split(['/', '+']).find(is_wrong).unwrap_or(text);
@@ -110,10 +110,10 @@ fn sticks(text: &str, piece: &str, stem: &str, finding: &impl Fn(String) -> Find
     }
 }
 
-/// Signs that programs for text put in place of a straight `'`, or that look like it.
+/// Signs that word processors put in place of a straight `'`, or that look like it.
 const APOSTROPHES: [char; 6] = ['’', '‘', 'ʼ', '´', '`', '′'];
 
-/// A cell with a straight damping sign and a plain accent, if that makes a good one of it.
+/// A cell with a straight damping sign and a plain accent, if that makes it valid.
 fn straight(text: &str) -> Option<String> {
     let whole = text.replace(APOSTROPHES, "'").replace(['!', '！', '＞', '^'], ">");
     (whole != text && is_good(&whole)).then_some(whole)
@@ -123,7 +123,7 @@ fn is_good(piece: &str) -> bool {
     super::cell::cell(piece, 0).is_some()
 }
 
-/// `C5L` for `C5l` or `c5l`, if that makes the whole cell a good one.
+/// `C5L` for `C5l` or `c5l`, if that makes the whole cell valid.
 fn upper_sticks(text: &str) -> Option<String> {
     let sticks = text.replace('l', "L").replace('r', "R");
     let notes = sticks.split_inclusive(['/', '+']).map(|piece| {
@@ -157,7 +157,7 @@ fn is_degree(stem: &str) -> bool {
     !digits.is_empty() && digits.chars().all(|c| c.is_ascii_digit())
 }
 
-/// What is wrong with something that begins as a note.
+/// What is wrong with text that begins like a note.
 fn note(stem: &str, finding: impl Fn(String) -> Finding) -> Option<Finding> {
     let (_, rest) = match split_tone(stem) {
         Ok(split) => split,

@@ -1,10 +1,10 @@
-//! What a cell that is no note or stroke most likely was meant to be: signs in another order, names of other countries, cells
+//! What was most likely meant by a cell that is no note or stroke: signs in another order, note names of other countries, cells
 //! that touch each other.
 
 use crate::music::NoteName;
 use crate::music::pitch::split_tone;
 
-/// What a wrong cell was meant to be: what is wrong with it, and what to do.
+/// What was meant by a wrong cell: what is wrong with it, and what to do.
 pub struct Meant {
     /// A sentence in lower case.
     pub message: String,
@@ -16,17 +16,17 @@ pub struct Meant {
 pub enum Instead {
     /// This, for sure.
     This(String),
-    /// One of several things; a sentence that says which is which.
+    /// One of several things: a sentence that lists them.
     Ask(String),
 }
 
-/// Words for a rest that are typed as they are spoken.
+/// Spoken words for a rest.
 const RESTS: [&str; 4] = ["rest", "Rest", "r", "z"];
 
-/// Marks that programs for text put around or after words.
+/// Marks that are put around or after words in ordinary text.
 const AROUND: [char; 12] = ['(', ')', '[', ']', '"', '“', '”', '„', '‘', '’', ',', ';'];
 
-/// What a cell, or a piece of one without its signs, was meant to be; `None` when there is no telling.
+/// What was meant by a cell, or by a piece of one without its signs; `None` when that can't be guessed.
 pub fn meant(stem: &str) -> Option<Meant> {
     let this = |message: String, better: String| Some(Meant { message, instead: Instead::This(better) });
     if RESTS.contains(&stem) {
@@ -50,7 +50,7 @@ pub fn meant(stem: &str) -> Option<Meant> {
     numbered_stroke(stem).or_else(|| touching(stem))
 }
 
-/// The sign of a text that is one sign several times.
+/// The sign that a text repeats, if it is nothing else.
 fn one_sign(stem: &str) -> Option<char> {
     let first = stem.chars().next().filter(|first| matches!(first, '-' | '.' | '~'))?;
     (stem.chars().count() > 1 && stem.chars().all(|sign| sign == first)).then_some(first)
@@ -122,7 +122,7 @@ fn touching(stem: &str) -> Option<Meant> {
     Some(Meant { message, instead: Instead::Ask(ask) })
 }
 
-/// Whether a text is a note without its octave, with a sharp or flat so that it is no part of a word.
+/// Whether a text is a note without its octave, with a sharp or flat, so that it is not just a letter of a word.
 fn is_tone(text: &str) -> bool {
     text.len() > 1 && split_tone(text).is_ok_and(|(_, rest)| rest.is_empty())
 }

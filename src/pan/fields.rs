@@ -1,7 +1,7 @@
 //! The keys and values of a table in a band or pan file, each taken out with its place.
 //!
 //! The tables come from `toml`'s own parser; they are taken apart here and not by derived code, so that all mistakes of a
-//! file are told in one run, each in the trade's words.
+//! file are reported in one run, each in the trade's words.
 
 use std::sync::Arc;
 
@@ -22,7 +22,7 @@ const MAX_TEXT: usize = 1000;
 /// How many unknown keys are answered with the nearest known one.
 const MOST_LOOKED_UP: usize = 100;
 
-/// Reads a whole file; what is no TOML becomes findings.
+/// Reads a whole file; what is not TOML becomes findings.
 pub fn parse<'a>(source: &'a Arc<Source>, findings: &mut Vec<Finding>) -> At<DeTable<'a>> {
     let (table, errors) = DeTable::parse_recoverable(source.text());
     let placed = |error: &toml::de::Error| {
@@ -45,20 +45,20 @@ fn on_letters(source: &Source, start: usize, end: usize) -> Span {
 pub struct Fields<'a> {
     source: &'a Arc<Source>,
     table: &'a DeTable<'a>,
-    /// Where the table stands, for what it lacks.
+    /// Where the table is, for findings about missing keys.
     pub place: Span,
-    /// How the table is headed, if it is one of a band file's.
+    /// The table's heading, if it is in a band file.
     within: Option<&'static str>,
     known: Vec<&'static str>,
 }
 
 impl<'a> Fields<'a> {
-    /// The fields of a table that stands at `place`.
+    /// The fields of a table; `place`: where it is.
     pub fn new(source: &'a Arc<Source>, table: &'a DeTable<'a>, place: Span) -> Self {
         Fields { source, table, place, within: None, known: Vec::new() }
     }
 
-    /// The fields of a table of a band file, which is headed like this: `[fit]`.
+    /// The fields of a table of a band file with this heading, such as `[fit]`.
     pub fn within(self, heading: &'static str) -> Self {
         Fields { within: Some(heading), ..self }
     }
@@ -180,7 +180,7 @@ impl<'a> Fields<'a> {
         }
     }
 
-    /// A table with a heading, below which its lines stand; `help` says how it is written.
+    /// A table with a heading and its lines below; `help` says how it is written.
     pub(crate) fn headed(
         &mut self,
         key: &'static str,
@@ -237,7 +237,7 @@ impl<'a> Fields<'a> {
         }
     }
 
-    /// Tells every key that was not asked for.
+    /// Reports every key that was not asked for.
     pub fn finish(self, findings: &mut Vec<Finding>) {
         let mut unknown: Vec<_> =
             self.table.keys().filter(|key| !self.known.contains(&key.get_ref().as_ref())).collect();
@@ -268,8 +268,8 @@ impl<'a> Fields<'a> {
 
 /// Every key of a table that takes any, with its text, in the order of the file.
 ///
-/// - `within`: how the table is headed;
-/// - `fits`: whether a text is one that the table is for. A key of the whole band whose text is not is told to be misplaced.
+/// - `within`: the table's heading;
+/// - `fits`: whether the table takes a text. Where it does not, a key that belongs to the whole band is reported as misplaced.
 pub(crate) fn named_texts<'a>(
     source: &'a Arc<Source>,
     table: &'a DeTable<'a>,
@@ -329,7 +329,7 @@ fn placed(word: &str, span: Span) -> Result<Placed, Box<Finding>> {
 /// A note name.
 ///
 /// # Errors
-/// When it is none, or beyond what can be played: a finding, as yet without its place.
+/// When it is not a note name, or is beyond what can be played: a finding, without its place.
 pub fn note(word: &str) -> Result<NoteName, Box<Finding>> {
     let finding = |message: String| Finding::error(&WRONG_NOTE, message);
     match word.parse::<NoteName>() {

@@ -2,7 +2,7 @@
 
 use crate::text::Kind;
 
-/// A file is no TOML.
+/// A file is not TOML.
 pub static BAND_SYNTAX: Kind = Kind {
     name: "band-syntax",
     what: "A line of a band or pan file can't be read.",
@@ -44,7 +44,7 @@ pub static DRUM_KIT: Kind = Kind {
     why: "A row is for one instrument. Each piece of a kit is an instrument of its own; one player can play them all.",
 };
 
-/// A text that is no note.
+/// A text that is not a note.
 pub static WRONG_NOTE: Kind = Kind {
     name: "wrong-note",
     what: "A band or pan file has something that is not a note where a note should be.",
@@ -93,7 +93,7 @@ pub static UNKNOWN_PIECE: Kind = Kind {
     why: "Players play the pans and the percussion of the band file, by the names that they have there.",
 };
 
-/// Something that has nothing in it.
+/// Something that is empty.
 pub static NOTHING_THERE: Kind = Kind {
     name: "nothing-there",
     what: "A band has neither pans nor percussion, or a pan has no notes.",

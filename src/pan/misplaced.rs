@@ -1,4 +1,4 @@
-//! Entries of a band file that ended up in a table by where they were written, and files that are no band.
+//! Entries of a band file that ended up in the wrong table because of where they were written, and files that are no band.
 //!
 //! TOML puts every line below a line in square brackets into that table, which people who write a band file once a year
 //! don't expect.
@@ -18,7 +18,7 @@ const AT_THE_TOP: [&str; 6] = ["name", "a4", "tolerance", "level", "levels", "fi
 /// What only a pan file has at its top.
 const OF_A_PAN: [&str; 5] = ["layout", "kind", "drums", "notes", "confidence"];
 
-/// A finding for a key that belongs to the whole band and stands in a table; `None` for any other key.
+/// A finding for a key that belongs to the whole band but is in a table; `None` for any other key.
 ///
 /// - `within`: the table as it is headed, for example `[levels]`.
 pub fn misplaced(source: &Arc<Source>, key: &str, place: Span, within: &str) -> Option<Finding> {

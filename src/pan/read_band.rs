@@ -21,7 +21,7 @@ use super::read_player::{self, Pieces};
 use crate::music::{Cents, Hertz, Tuning};
 use crate::text::{Finding, Source, Span, Spanned, words};
 
-/// What a band may be tuned to, in hertz: two whole tones either way of 440, further than any band strays.
+/// What a band's A4 may be, in hertz: two whole tones either way from 440, more than any band strays.
 pub const A4_RANGE: (f64, f64) = (350.0, 550.0);
 
 /// What the tolerance of a note may be, in cents.
@@ -35,7 +35,7 @@ pub type Load<'a> = &'a mut dyn FnMut(&str) -> Result<Arc<Source>, Box<Finding>>
 
 /// Reads a band file. `load` reads the pan files that it names.
 ///
-/// `None` when the file is no TOML at all, or a pan file; else the band with what could be read of it.
+/// `None` when the file is not TOML at all, or is a pan file; else the band with what could be read of it.
 pub fn read_band(source: &Arc<Source>, load: Load) -> (Option<Band>, Vec<Finding>) {
     let mut findings = Vec::new();
     let table = fields::parse(source, &mut findings);
@@ -75,7 +75,7 @@ pub fn read_band(source: &Arc<Source>, load: Load) -> (Option<Band>, Vec<Finding
     (Some(Band { name, tuning, tolerance, level, levels, costs, pans, percussion, players, source }), findings)
 }
 
-/// The costs of the table `[fit]`, in units; what it does not name stays as it is.
+/// The costs of the table `[fit]`, in units; those that it does not name keep their usual values.
 fn costs<'a>(source: &'a Arc<Source>, table: Option<(Span, &'a DeTable<'a>)>, findings: &mut Vec<Finding>) -> Costs {
     let mut costs = Costs::default();
     let Some((place, table)) = table else { return costs };
@@ -152,7 +152,7 @@ fn band_pan<'a>(
 const LEVELS_HELP: &str = "write `[levels]` below the lines at the top, and under it a line for each part, as in \
                            `lead = \"beginner\"`; for everybody at once write `level = \"beginner\"` at the top";
 
-/// The value of `level` at the top of the file, where it is easily taken for `levels`.
+/// The value of `level` at the top of the file, where people easily confuse it with `levels`.
 fn bands_level<'a>(source: &Arc<Source>, fields: &mut Fields<'a>, findings: &mut Vec<Finding>) -> Option<Level> {
     if let Some(value) = fields.get("level")
         && matches!(value.get_ref(), DeValue::Table(_))

@@ -1,4 +1,7 @@
 //! Reading a pan: a file of its own, or a `[[pan]]` of a band file.
+//!
+//! One text may hold all notes of a ring (`outer = "C4 F4 Bb4"`), with `.` for an empty place, `start` for the angle of the first place,
+//! and `G2@109.4` for a note at an angle of its own: layouts are long, and a table entry for each note would hide the ring.
 
 use std::sync::Arc;
 
@@ -12,14 +15,13 @@ use super::kind::PanKind;
 use crate::music::{Cents, NoteName};
 use crate::text::{Finding, Source, Span, Spanned, words};
 
-/// How far a note may be measured off, in cents: a semitone, beyond which it would be another note.
+/// How far out of tune a note may be, in cents: a semitone, beyond which it would be another note.
 pub(crate) const MAX_CENTS: f64 = 100.0;
 
 /// How many drums a pan may have: more than any bass.
 pub const MAX_DRUMS: usize = 24;
 
-/// Gives the layouts that a pan may start from. A function, since those that are built in are read by this very file, which
-/// start from none.
+/// Gives the layouts that a pan may start from. A function, since this file also reads the built-in layouts, which start from none.
 pub type Layouts = fn() -> &'static [Pan];
 
 /// The layout of a name (`lead-c`); for a kind's name or one of its other names (`tenor`), the kind's first layout.
@@ -44,7 +46,7 @@ pub(crate) fn read_pan_from(source: &Arc<Source>, layouts: Layouts) -> (Option<P
     (pan, findings)
 }
 
-/// The pan of a table; the caller has still to look for keys that are not known.
+/// The pan of a table; the caller still has to look for unknown keys.
 pub fn pan(source: &Arc<Source>, fields: &mut Fields, layouts: Layouts, findings: &mut Vec<Finding>) -> Option<Pan> {
     let before = findings.len();
     let name = fields.needed_text("name", findings);
@@ -150,8 +152,8 @@ fn unknown_kind(source: &Arc<Source>, kind: &Spanned<String>) -> Finding {
     }
 }
 
-/// A pan's own drums, and how sure they are when nothing else is said: the order of the notes is the owner's word, where
-/// exactly they lie on the ring is not.
+/// A pan's own drums, and how sure they are when nothing else is said: the owner knows the order of the notes, but not where exactly
+/// they lie on the ring.
 struct Own {
     drums: Vec<Drum>,
     sureness: Sureness,
@@ -285,7 +287,7 @@ fn no_such_note(source: &Arc<Source>, key: &str, name: NoteName, place: Span, pa
     }
 }
 
-/// Tells notes that a pan has twice.
+/// Reports notes that a pan has twice.
 fn doubles(source: &Arc<Source>, place: Span, pan: &Pan, findings: &mut Vec<Finding>) {
     let mut seen: Vec<&NoteArea> = Vec::new();
     for (_, note) in pan.notes() {

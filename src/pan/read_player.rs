@@ -15,7 +15,7 @@ pub struct Pieces<'a> {
     pub pans: &'a [BandPan],
     /// Its percussion.
     pub percussion: &'a [Percussion],
-    /// Whether one of them could not be read, so that a name may be unknown for that alone.
+    /// Whether one of them could not be read, so that a name may be unknown for that reason only.
     pub some_lost: bool,
 }
 

@@ -1,4 +1,4 @@
-//! What to say about a band or pan file that is no TOML: what its owner most likely meant to write.
+//! What to say about a band or pan file that is not TOML: what its owner most likely meant to write.
 
 use std::sync::Arc;
 
@@ -10,10 +10,10 @@ use crate::text::{Finding, Source, Span};
 /// The tables of a band file that are written in double brackets.
 const LISTS: [&str; 2] = ["pan", "percussion"];
 
-/// Marks that word processors put in place of straight quotes.
+/// Quotes that word processors put in place of straight ones.
 const CURLY: [char; 6] = ['“', '”', '„', '«', '»', '″'];
 
-/// Findings for what the parser found wrong: for each its message and its place. One mistake is told once, with all its places.
+/// Findings for what the parser found wrong, from its messages and their places. One mistake is reported once, with all its places.
 pub fn findings(source: &Arc<Source>, errors: &[(String, Span)]) -> Vec<Finding> {
     let mut told: Vec<Finding> = Vec::new();
     let mut lines: Vec<usize> = Vec::new();
@@ -63,7 +63,7 @@ fn explained(source: &Arc<Source>, message: &str, span: Span) -> Finding {
         .help("write lines such as `name = \"Red rim\"`: texts go in quotes, lists in square brackets")
 }
 
-/// What the parser says, in words of a file rather than of a program.
+/// What the parser says, in words that fit a file rather than a program.
 fn plain(message: &str) -> String {
     message
         .replace("array elements", "the texts of a list")
@@ -73,14 +73,14 @@ fn plain(message: &str) -> String {
         .replace("inline table", "entry in braces")
 }
 
-/// The place of a table that stands in single brackets.
+/// The place of a table whose heading has single brackets.
 fn single_brackets(source: &Source, key: &str) -> Option<Span> {
     let heading = format!("[{key}]");
     let lines = (1..=source.line_count()).map(|line| source.line_span(line));
     lines.into_iter().find(|line| source.slice(*line).trim() == heading)
 }
 
-/// The line `key = value` that a line was meant to be, and what is wrong with it; only what then can be read.
+/// The line `key = value` that was meant by a line, and what is wrong with it; only if it can be read then.
 fn meant(line: &str) -> Option<(String, &'static str)> {
     let line = line.trim();
     let is_key = |key: &str| !key.is_empty() && key.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-');

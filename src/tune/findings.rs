@@ -30,7 +30,7 @@ pub static UNKNOWN_PATTERN: Kind = Kind {
     why: "A pattern is written once, before the sections: `pattern NAME | x . x . |`.",
 };
 
-/// A tune gives a part to somebody whom the band does not have.
+/// A tune gives a part to somebody who is not in the band.
 pub static NOBODY_NAMED: Kind = Kind {
     name: "nobody-named",
     what: "The name after `for` is not a pan, percussion or player of the band.",
@@ -38,7 +38,7 @@ pub static NOBODY_NAMED: Kind = Kind {
           the row of that pan alone; so the name must be in the band file.",
 };
 
-/// Two parts, sections or patterns have one name.
+/// Two parts, sections or patterns have the same name.
 pub static NAME_TWICE: Kind = Kind {
     name: "name-twice",
     what: "Two parts, two sections or two patterns have the same name.",
@@ -74,7 +74,7 @@ pub static MISSING_BAR_LINE: Kind = Kind {
           the row lacks, or say so with the number of its cells, as in `| 16: … |`.",
 };
 
-/// A bar has a number of cells that is hardly meant.
+/// A bar has a number of cells that was hardly meant.
 pub static ODD_CELLS: Kind = Kind {
     name: "odd-cells",
     what: "A bar has an unusual number of cells for its meter and its row.",
@@ -90,7 +90,7 @@ pub static PICKUP_BAR: Kind = Kind {
           It takes only what is played before the first full bar.",
 };
 
-/// A pickup without its line.
+/// A pickup without its line `pickup`.
 pub static MAYBE_PICKUP: Kind = Kind {
     name: "maybe-pickup",
     what: "The tune opens with a section of one bar that looks like a pickup, but there is no `pickup` line.",
@@ -121,14 +121,14 @@ pub static NOTE_OR_DEGREE: Kind = Kind {
     why: "`B4` is a note; `b4` is the fourth of the current chord, lowered. The row does not show which one you want.",
 };
 
-/// A `%` stands where there is no bar before it.
+/// A `%` with no bar before it.
 pub static NOTHING_TO_REPEAT: Kind = Kind {
     name: "nothing-to-repeat",
     what: "A `%` stands in the first bar of a row.",
     why: "`%` plays the bar before it again, so there must be one in the same section.",
 };
 
-/// A hold stands where nothing sounds.
+/// A hold where nothing sounds.
 pub static NOTHING_TO_HOLD: Kind = Kind {
     name: "nothing-to-hold",
     what: "A `-` or `~` stands where no note is sounding.",
@@ -184,7 +184,7 @@ pub static LONG_PICKUP: Kind = Kind {
     why: "A pickup is what is played before the first full bar; write a whole bar as a bar of the section.",
 };
 
-/// The tune played out is longer than the limits.
+/// The tune, played out, is longer than the limits allow.
 pub static TOO_LONG: Kind = Kind {
     name: "too-long",
     what: "The form played out has more bars or strokes than panfold can take.",

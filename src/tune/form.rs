@@ -1,4 +1,4 @@
-//! The form: which section comes when, and what goes on from one to the next.
+//! The form: which section comes when, and what sounds on from one to the next.
 
 use std::sync::Arc;
 
@@ -19,14 +19,14 @@ pub(crate) const MAX_STROKES: f64 = 5e6;
 /// How long a tune may last, played out: 12 hours.
 pub const MAX_SECONDS: f64 = 12.0 * 3600.0;
 
-/// Strokes a second that a rolled note is counted with; no roll is played faster.
+/// How many strokes a second count for a rolled note; no roll is played faster.
 pub const FASTEST_ROLL: f64 = 12.0;
 
 /// The form as it is written.
 pub struct Steps {
     /// The sections as played.
     pub steps: Vec<FormStep>,
-    /// Whether the first that is named is not there, so that the tune opens with another than was meant.
+    /// Whether the section that is named first does not exist, so that the tune opens with another than was meant.
     pub opening_lost: bool,
 }
 
@@ -69,7 +69,7 @@ pub fn steps(tree: &Tree, sections: &[Written], findings: &mut Vec<Finding>) -> 
     Steps { steps, opening_lost }
 }
 
-/// A finding for a line that was not written as a form is, and is understood all the same.
+/// A finding for a line that is not written like a form, but is understood all the same.
 fn mended(source: &Arc<Source>, line: &FormLine, meant: &Meant) -> Finding {
     let spans: Vec<Span> = meant.wrong.iter().map(|number| line.steps[*number].section.span).collect();
     let first = source.slice(spans[0]);
@@ -159,7 +159,7 @@ impl Size {
     }
 }
 
-/// Finds rows that begin with a `-` or `~` although nothing goes on from the section before.
+/// Finds rows that begin with a `-` or `~` although nothing sounds on from the section before.
 pub fn carries(form: &[FormStep], sections: &[Section<Open>], parts: &[Part], source: &Arc<Source>) -> Vec<Finding> {
     let mut findings = Vec::new();
     let mut told = vec![false; sections.len() * parts.len()];

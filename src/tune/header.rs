@@ -35,7 +35,7 @@ pub struct Settings {
 }
 
 impl Settings {
-    /// Takes a value in; the last of two of a kind counts (that there are two is the notation's finding).
+    /// Takes a value; the last of two of a kind counts (`notation` reports that there are two).
     pub fn take(&mut self, value: &Spanned<Value>) {
         match &value.value {
             Value::Title(text) => self.title = Some(text.clone()),
@@ -127,7 +127,7 @@ fn whom(
     found
 }
 
-/// Whom a line names where the kind should stand, and what they play.
+/// Whom a line names instead of the kind, and what they play.
 fn who_for_kind(kind: &str, band: &Band, people: &[BandPlayer]) -> Option<(&'static str, Whom)> {
     let folded = |name: &str| name.trim().to_lowercase().replace([' ', '_'], "-");
     let is = |name: &str| folded(name) == folded(kind);
@@ -139,7 +139,7 @@ fn who_for_kind(kind: &str, band: &Band, people: &[BandPlayer]) -> Option<(&'sta
     Some((band.kind_of(*piece), Whom::Player(player)))
 }
 
-/// A line that says who plays a part and not on what, and the part that it means.
+/// A line that says who plays a part but not on what, and the part that it means.
 fn without_kind(
     source: &Arc<Source>,
     line: &PartLine,
@@ -188,7 +188,7 @@ fn one_word(kind: &str) -> String {
     if words.len() > 1 && !is_known(&all) && is_known(&plain.join("-")) { plain.join("-") } else { all }
 }
 
-/// A finding for a kind of several words, which is understood all the same.
+/// A finding for a kind in several words, which is understood all the same.
 fn several_words(source: &Arc<Source>, line: &PartLine, on: &str) -> Finding {
     let message = format!("the kind of pan is one word with a hyphen, not `{}`", line.kind.value);
     let finding = Finding::error(&UNKNOWN_KIND, message).at(source, line.kind.span).part(&line.name.value);
@@ -216,7 +216,7 @@ fn unknown_kind(source: &Arc<Source>, line: &PartLine) -> Finding {
     }
 }
 
-/// A finding for a name that stands for two things.
+/// A finding for a name that two things have.
 pub fn twice(source: &Arc<Source>, noun: &str, name: &Spanned<String>, first: Span) -> Finding {
     let line = source.position(first.start).line;
     Finding::error(&NAME_TWICE, format!("there is a {noun} `{}` already, on line {line}", name.value))
@@ -237,7 +237,7 @@ pub fn patterns<'a>(tree: &'a Tree, findings: &mut Vec<Finding>) -> Vec<&'a Patt
     patterns
 }
 
-/// A finding for a tune without parts or sections, unless something else has been said of it already.
+/// A finding for a tune without parts or sections, unless something else has already been said about it.
 pub(crate) fn nothing_to_play(source: &Arc<Source>, what: &str, example: &str) -> Finding {
     Finding::error(&NOTHING_TO_PLAY, format!("the tune has no {what}"))
         .at(source, Span::new(0, 0))

@@ -16,7 +16,7 @@ use crate::tune::model::Open;
 /// How many of the missing notes are listed.
 const LISTED: usize = 8;
 
-/// One pan: for each tune a table of its parts and a sentence on each; then the notes that it misses most.
+/// One pan: for each tune a table of its parts and a sentence on each; then the missing notes that it needs most.
 pub fn report(pan: &Pan, tunes: &[Tune<Open>], report: &Report) -> String {
     let mut text = format!("{}\n", heading(pan));
     for (number, tune) in tunes.iter().enumerate() {
@@ -75,7 +75,7 @@ fn of(cover: &Cover, strokes: u64) -> String {
     if cover.strokes == 0 { "-".to_owned() } else { format!("{} %", percent(strokes, cover.strokes)) }
 }
 
-/// The notes that are missed most, and the note that completes most.
+/// The most-needed missing notes, and the note that completes most.
 fn wishes(tunes: &[Tune<Open>], report: &Report) -> String {
     if report.wishes.is_empty() {
         return String::new();
@@ -115,7 +115,7 @@ fn parts(tunes: &[Tune<Open>], report: &Report, places: &[usize]) -> String {
 }
 
 /// Many pans: the parts of each tune in rows, the pans in columns. When the names are too long for the screen, the columns
-/// have letters, and the names stand above; when even these are too many, they are shown in several tables.
+/// have letters, and the names are listed above; when even that is too wide, there are several tables.
 pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], rows: &[Row], width: usize) -> String {
     let fits = |text: &str| text.lines().all(|line| line.width() <= width);
     let every: Vec<usize> = (0..pans.len()).collect();

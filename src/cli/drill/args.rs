@@ -1,4 +1,4 @@
-//! What can be asked of `panfold drill`.
+//! The arguments of `panfold drill`.
 
 use std::path::PathBuf;
 

@@ -23,7 +23,7 @@ use crate::performance::drill::{Drill, Kind, LADDER, Refused, Request, drill};
 use crate::sound::{self, Mix, Settings};
 use crate::text::{Finding, words};
 
-/// How often a loop is played when that is not given.
+/// How often a loop is played if nothing is given.
 const TIMES: u32 = 4;
 
 /// Plans a drill, prints the plan, and writes the track.
@@ -65,7 +65,7 @@ pub fn run(args: &DrillArgs, console: &mut Console) -> Result<Outcome, Stop> {
     Ok(Outcome::Fine)
 }
 
-/// Whether a name is one for a track: sound or MIDI.
+/// Refuses a name that is not one for a track: sound or MIDI.
 fn is_track(path: &Path) -> Result<(), Box<Finding>> {
     if Format::of(path).is_ok() {
         return Ok(());

@@ -10,12 +10,12 @@ use super::console::Console;
 use super::{Outcome, Stop};
 use crate::text::{Finding, words};
 
-/// The widest that a topic is written, in letters.
+/// The greatest width of a topic, in letters.
 const WIDEST: usize = 100;
 
 /// One topic of the guide.
 struct Topic {
-    /// What it is asked for by.
+    /// The name by which it is asked for.
     name: &'static str,
     /// Other words that lead here: commands and things that it speaks of.
     also: &'static [&'static str],
@@ -99,7 +99,7 @@ pub fn run(args: &GuideArgs, console: &mut Console) -> Result<Outcome, Stop> {
 }
 
 impl Topic {
-    /// Whether it is called so, or one of its other words is.
+    /// Whether that is its name or one of its other words.
     fn answers(&self, asked: &str) -> bool {
         [self.name].iter().chain(self.also).any(|word| word.eq_ignore_ascii_case(asked))
     }

@@ -1,4 +1,4 @@
-//! What `import` can be asked for, with its help.
+//! The arguments of `import`, and their help.
 
 use std::path::PathBuf;
 

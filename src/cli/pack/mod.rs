@@ -45,7 +45,7 @@ const SIDE_BY_SIDE: usize = 4;
 /// How the check report looks in its file.
 const PAPER: Screen = Screen { colours: false, width: 100 };
 
-/// How several tunes are gone through: their files are made side by side already.
+/// How several tunes are handled: one after the other, since the files of each are made side by side.
 const WAY: Way = Way { fine: "done", headed: false, in_turn: true };
 
 /// Writes the packs.
@@ -130,7 +130,7 @@ const AT_SLOW: TempoChoice = TempoChoice::Percent(SLOW as f64);
 /// What sound files are when nothing else is asked for.
 const FORMAT: Format = Format::Flac;
 
-/// The tune file's name without its ending, as every system takes it: what everything in the pack is called after.
+/// The tune file's name without its ending, in a form that every system takes: everything in the pack is named after it.
 fn stem(tune: &Path) -> Result<String, Box<Finding>> {
     let stem = tune.file_stem().map(|stem| stem.to_string_lossy().into_owned());
     stem.map(|stem| safe(&stem))
@@ -159,15 +159,15 @@ impl Job<'_> {
     }
 }
 
-/// A performance, and how loud what each player plays is beside the rest.
+/// A performance, and how loud each player's own parts are beside the rest.
 struct Played {
     performance: Performance,
     beside: Vec<(Parts, Compared)>,
 }
 
 impl Played {
-    /// What the whole band plays, and each player's own of it. Levels are measured once for all: each track would listen to the
-    /// whole band again.
+    /// What the whole band plays, and each player's own parts in it. Levels are measured once for all players; else each track would
+    /// listen to the whole band again.
     fn of_band(tune: &Tune, tempo: TempoChoice) -> Played {
         let heard = tune.heard(&[]);
         let whole = |parts: &Vec<usize>| parts.iter().all(|part| heard.contains(part));
@@ -175,7 +175,7 @@ impl Played {
         Played::new(tune, tempo, heard.clone(), &parts.map(|parts| parts.into_iter().collect()).collect::<Vec<_>>())
     }
 
-    /// What is heard when a player plays a version of a part that is their pan's own.
+    /// What is heard when a player plays their pan's own version of a part.
     fn of_version(tune: &Tune, tempo: TempoChoice, own: &Parts) -> Played {
         let parts: Vec<usize> = own.iter().collect();
         Played::new(tune, tempo, tune.heard(&parts), std::slice::from_ref(own))
@@ -219,8 +219,8 @@ impl<'a> Pack<'a> {
         }
     }
 
-    /// Writes all files but those that several tunes share; gives what the list says of them. The small one comes first, so that
-    /// a folder that can't be written to is found at once.
+    /// Writes all files but those that several tunes share; returns their entry for the list. The small file comes first, so that
+    /// a folder that can't be written to is noticed at once.
     fn write(&self, report: String, files: Vec<String>, progress: &Progress) -> Result<Packed, Stop> {
         let score = performance::perform(self.tune, &performance::Options::default());
         let path = self.folder.join(plan::midi(self.stem));
@@ -238,8 +238,8 @@ impl<'a> Pack<'a> {
         })
     }
 
-    /// Writes the tracks, pages and sheets side by side. The threads are our own, since one of a shared pool that waits inside a track would
-    /// begin another, and the memory of both would be held.
+    /// Writes the tracks, pages and sheets side by side. The threads are our own: a thread of a shared pool that waits inside a track would
+    /// begin another one, and keep the memory of both.
     fn write_all(&self, progress: &Progress) -> Result<(), Stop> {
         let tracks = self.tracks.iter().map(Job::Track);
         let jobs: Vec<Job> = tracks.chain(self.papers.iter().map(Job::Papers)).collect();
@@ -305,7 +305,7 @@ impl<'a> Pack<'a> {
         track::write(&path, self.format, &played.performance, &self.tune.band, &settings, &tags).map(drop)
     }
 
-    /// The usual tags, but with what the track is in its title: players on phones show little else.
+    /// The usual tags, but the title says which track it is: players on phones show little else.
     fn tags(&self, plan: &TrackPlan, performance: &Performance, settings: &Settings) -> Vec<sound::Tag> {
         let mut tags = sound::tags(performance, settings);
         tags.retain(|(name, _)| name != "TITLE");

@@ -1,4 +1,4 @@
-//! What a pack holds: folders that a player finds on a phone, and file names that say what they are out of their folder.
+//! What a pack holds: folders that a player finds on a phone, and files whose names say what they are outside of their folder too.
 //!
 //! Tracks are for parts; pages and sheets are for the pans that play them, since each player has notes in places of their own.
 
@@ -16,11 +16,11 @@ use crate::text::words;
 use crate::tune::Tune;
 use crate::tune::model::Player;
 
-/// How fast the slow track of a part is, in percent of what is written: 70, slow enough to follow by ear, fast enough to
+/// How fast the slow track of a part is, in percent of the written tempo: 70, slow enough to follow by ear, fast enough to
 /// keep the tune's shape (common practice, no source).
 pub const SLOW: u8 = 70;
 
-/// How wide the lines of the text are at most that lies in the pack.
+/// The greatest width of the lines in the pack's text.
 const WIDTH: usize = 120;
 
 /// The folder with what is for everybody.
@@ -114,7 +114,7 @@ pub fn files(tune: &Tune, stem: &str, ending: &str) -> Vec<String> {
     files
 }
 
-/// What the index says of a tune's pack.
+/// What the index says about a tune's pack.
 pub fn index(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str) -> Index {
     let entry = |path: &Path, what: String| Entry { path: name(path), what };
     let speed = |plan: &TrackPlan| match plan.percent {
@@ -167,7 +167,7 @@ pub fn midi(stem: &str) -> PathBuf {
     PathBuf::from(EVERYBODY).join(format!("{stem}.mid"))
 }
 
-/// What is handed out, each with a folder that is named after its parts. Some systems take `Lead` and `lead` for one name; such
+/// What is handed out, each with a folder that is named after its parts. Some systems take `Lead` and `lead` for the same name; such
 /// names get a number.
 fn folders(tune: &Tune) -> Vec<(Handout, String)> {
     let mut taken: Vec<String> = vec![EVERYBODY.to_owned()];
@@ -186,8 +186,8 @@ fn folders(tune: &Tune) -> Vec<(Handout, String)> {
     folders
 }
 
-/// The names of the parts, joined by hyphens; of more than four the first ones. A pan's own version has a space and letters of any
-/// sort in its name.
+/// The names of the parts, joined by hyphens; if there are more than four, the first ones. The name of a pan's own version has a space
+/// and letters of any sort.
 fn folder_name(tune: &Tune, parts: &[usize]) -> String {
     let name = |part: &usize| match tune.parts[*part].version {
         None => tune.parts[*part].name.clone(),
@@ -208,13 +208,13 @@ pub fn rows(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str)
     rows
 }
 
-/// What the text says first of a tune: its title, by whom, for whom.
+/// What the text first says about a tune: its title, by whom, for whom.
 pub fn head(tune: &Tune) -> String {
     let by = tune.by.as_ref().map(|by| format!("by {by}\n")).unwrap_or_default();
     format!("{}\n{by}for {}\n", tune.title, tune.band.name)
 }
 
-/// The text that lies in the folder and says what is what.
+/// The text in the folder that says what is what.
 pub fn readme(packs: &[&Packed]) -> String {
     let mut rows = vec![
         vec!["index.html".to_owned(), "all of this with links: open it in a browser".to_owned()],

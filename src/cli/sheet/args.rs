@@ -1,4 +1,4 @@
-//! What `sheet` can be asked for, with its help.
+//! The arguments of `sheet`, and their help.
 
 use std::path::PathBuf;
 
