@@ -4,7 +4,9 @@
 //! pitch asks for; notes that overlap shrink a little, again and again, until none does; then each takes back what room is
 //! left.
 
+use std::collections::HashMap;
 use std::f64::consts::TAU;
+use std::sync::{LazyLock, Mutex, PoisonError};
 
 use super::face::{NoteArea, Ring};
 use super::shape::{Area, Outline, Point};
@@ -65,6 +67,8 @@ pub struct Oval {
     ring: Ring,
     /// Degrees clockwise from the place nearest to the player.
     angle: f64,
+    /// Sine and cosine of the angle.
+    round: (f64, f64),
     along: f64,
     deep: f64,
     out: f64,
@@ -84,13 +88,13 @@ impl Oval {
     /// The point of its edge in a direction: `(sin, cos)` of the way round from its outermost point, as seen without a turn.
     fn edge(&self, (sin_t, cos_t): (f64, f64)) -> Point {
         let (along, out) = (self.along * sin_t, self.out + self.deep * cos_t);
-        let (sin, cos) = self.angle.to_radians().sin_cos();
+        let (sin, cos) = self.round;
         Point { x: along * cos - out * sin, y: along * sin + out * cos }
     }
 
     /// Whether a point lies in it or within a groove of it.
     fn holds(&self, point: Point) -> bool {
-        let (sin, cos) = self.angle.to_radians().sin_cos();
+        let (sin, cos) = self.round;
         let along = point.x * cos + point.y * sin;
         let out = -point.x * sin + point.y * cos - self.out;
         (along / (self.along + GROOVE)).powi(2) + (out / (self.deep + GROOVE)).powi(2) < 1.0
@@ -98,7 +102,7 @@ impl Oval {
 
     /// Its middle, as seen without a turn.
     fn middle(&self) -> Point {
-        let (sin, cos) = self.angle.to_radians().sin_cos();
+        let (sin, cos) = self.round;
         Point { x: -self.out * sin, y: self.out * cos }
     }
 
@@ -111,7 +115,7 @@ impl Oval {
 
     /// Whether it reaches over a circle round the drum's middle.
     fn leaves(&self, radius: f64) -> bool {
-        directions().any(|t| self.edge(t).distance(Point::default()) > radius)
+        directions().any(|t| lies_beyond(self.edge(t), radius))
     }
 
     /// Moves an outer note as far out as the rim allows.
@@ -141,14 +145,52 @@ impl Oval {
     }
 }
 
+/// Whether a point lies farther than so far from the middle. Squares decide it, but where they are as good as equal.
+fn lies_beyond(point: Point, radius: f64) -> bool {
+    let (square, bound) = (point.x * point.x + point.y * point.y, radius * radius);
+    if (square - bound).abs() > bound * 1e-9 {
+        return square > bound;
+    }
+    point.distance(Point::default()) > radius
+}
+
 /// Directions all the way round, as `(sin, cos)`.
 fn directions() -> impl Iterator<Item = (f64, f64)> {
-    (0..EDGE).map(|i| (TAU * i as f64 / EDGE as f64).sin_cos())
+    static ALL: LazyLock<[(f64, f64); EDGE]> =
+        LazyLock::new(|| std::array::from_fn(|i| (TAU * i as f64 / EDGE as f64).sin_cos()));
+    ALL.iter().copied()
 }
+
+/// What the ovals of a drum depend on: ring, angle and pitch of each note, and the drum's radius.
+type Question = (Vec<(Option<Ring>, Option<u64>, Pitch)>, u64);
+
+/// How many drums are remembered; a band of 500 pans has fewer kinds of drums.
+const REMEMBERED: usize = 1000;
 
 /// The ovals of a drum's notes, in their order; `None` when there is none, when one has no ring or angle, or when they do not
 /// fit beside each other at the places given.
+///
+/// Finding them takes half a millisecond, and the same drums are asked for again and again, by every part and every tune: so they are
+/// remembered.
 pub fn ovals(notes: &[NoteArea], radius: f64) -> Option<Vec<Oval>> {
+    static KNOWN: LazyLock<Mutex<HashMap<Question, Option<Vec<Oval>>>>> = LazyLock::new(Mutex::default);
+    let known = || KNOWN.lock().unwrap_or_else(PoisonError::into_inner);
+    let of_note = |note: &NoteArea| (note.ring, note.angle.map(f64::to_bits), note.pitch);
+    let question = (notes.iter().map(of_note).collect(), radius.to_bits());
+    if let Some(answer) = known().get(&question) {
+        return answer.clone();
+    }
+    // Others may look for the same meanwhile, and find the same.
+    let answer = found(notes, radius);
+    let mut known = known();
+    if known.len() >= REMEMBERED {
+        known.clear();
+    }
+    known.insert(question, answer.clone());
+    answer
+}
+
+fn found(notes: &[NoteArea], radius: f64) -> Option<Vec<Oval>> {
     let mut ovals = notes.iter().map(|note| wish(note, notes, radius)).collect::<Option<Vec<Oval>>>()?;
     if ovals.is_empty() || !part(&mut ovals, radius) {
         return None;
@@ -170,7 +212,8 @@ fn wish(note: &NoteArea, all: &[NoteArea], radius: f64) -> Option<Oval> {
         Ring::Inner => (half, half, inner(all, radius)),
         Ring::Middle => (half, half, radius * MIDDLE_AT),
     };
-    let mut oval = Oval { ring, angle, along, deep, out, wish: (along, deep) };
+    let round = angle.to_radians().sin_cos();
+    let mut oval = Oval { ring, angle, round, along, deep, out, wish: (along, deep) };
     oval.settle(radius);
     Some(oval)
 }
