@@ -24,7 +24,7 @@ pub struct RenderArgs {
     /// Write a Standard MIDI File here; the name ends in `.mid`
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, group = "outputs")]
     pub midi: Option<PathBuf>,
-    /// Write sound here; the name ends in `.wav` or `.flac`
+    /// Write sound here; the name ends in `.mp3`, `.flac` or `.wav`
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, group = "outputs")]
     pub sound: Option<PathBuf>,
     /// Write everything that is struck, and when, as JSON to the screen
@@ -60,7 +60,7 @@ pub struct RenderArgs {
     /// Samples a second of the sound: 44100 if not given
     #[arg(long, value_name = "HERTZ", value_parser = rate)]
     pub rate: Option<u32>,
-    /// How samples are written: 16 bits if not given
+    /// How samples are written in FLAC and WAV: 16 bits if not given
     #[arg(long, value_name = "BITS")]
     pub bits: Option<Bits>,
     /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
@@ -71,7 +71,7 @@ pub struct RenderArgs {
 const RENDER_HELP: &str = "\
 Examples:
   panfold render sea-grape-road.tune --midi sea-grape-road.mid
-  panfold render sea-grape-road.tune --sound lead-slow.wav --part lead --mix loud --tempo 70%
+  panfold render sea-grape-road.tune --sound lead-slow.mp3 --part lead --mix loud --tempo 70%
   panfold render sea-grape-road.tune --sound chorus.flac --section chorus
 
 JSON: title, by, begin, end (exact quarter notes as texts, as in \"3/2\"), seconds,

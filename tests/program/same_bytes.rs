@@ -6,9 +6,10 @@ use std::path::Path;
 use super::{listing, program, small};
 
 /// What is written of a tune.
-const COMMANDS: [&str; 7] = [
+const COMMANDS: [&str; 8] = [
     "render jam.tune --midi jam.mid",
     "render jam.tune --sound jam.wav",
+    "render jam.tune --sound jam.mp3",
     "export jam.tune -o jam.mxl",
     "page jam.tune --part lead -o jam.html",
     "sheet jam.tune -o jam.pdf",
