@@ -1,6 +1,8 @@
 //! The two screens that the program writes to: one for what was asked for, one for what else has to be told.
 
+use std::borrow::Cow;
 use std::io::{self, BufWriter, IsTerminal, StdoutLock, Write};
+use std::mem;
 
 use terminal_size::Width;
 
@@ -25,6 +27,11 @@ impl<W: Write> Screened<W> {
     }
 }
 
+/// A text in which nothing steers the terminal.
+fn seen(text: &str) -> Cow<'_, str> {
+    if text.contains(|c| !matches!(c, '\n' | '\t') && steers(c)) { printable(text).into() } else { text.into() }
+}
+
 /// What became of writing, where a closed screen is no error.
 fn unless_closed<T>(done: io::Result<T>, closed: T) -> io::Result<T> {
     match done {
@@ -36,9 +43,7 @@ fn unless_closed<T>(done: io::Result<T>, closed: T) -> io::Result<T> {
 impl<W: Write> Write for Screened<W> {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         let text = String::from_utf8_lossy(bytes);
-        let seen =
-            if text.contains(|c| !matches!(c, '\n' | '\t') && steers(c)) { printable(&text).into() } else { text };
-        unless_closed(self.0.write_all(seen.as_bytes()).map(|()| bytes.len()), bytes.len())
+        unless_closed(self.0.write_all(seen(&text).as_bytes()).map(|()| bytes.len()), bytes.len())
     }
 
     fn flush(&mut self) -> io::Result<()> {
@@ -46,9 +51,59 @@ impl<W: Write> Write for Screened<W> {
     }
 }
 
+/// One of the two screens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Stream {
+    Out,
+    Aside,
+}
+
+/// What was written for later: texts in their order, each with its screen. The last one is still open.
+#[derive(Debug, Default)]
+pub struct Kept {
+    closed: Vec<(Stream, Vec<u8>)>,
+    out: Vec<u8>,
+}
+
+impl Kept {
+    /// Whether nothing was written.
+    pub fn is_empty(&self) -> bool {
+        self.closed.is_empty() && self.out.is_empty()
+    }
+
+    /// Closes what was written to standard output, so that what comes next stands after it.
+    fn close(&mut self) {
+        if !self.out.is_empty() {
+            self.closed.push((Stream::Out, mem::take(&mut self.out)));
+        }
+    }
+}
+
+/// Where texts go: to the screens at once, or to memory.
+enum Way {
+    Now(BufWriter<StdoutLock<'static>>),
+    Later(Kept),
+}
+
+impl Write for Way {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        match self {
+            Way::Now(out) => out.write(bytes),
+            Way::Later(kept) => kept.out.write(bytes),
+        }
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        match self {
+            Way::Now(out) => out.flush(),
+            Way::Later(_) => Ok(()),
+        }
+    }
+}
+
 /// Where the program writes.
 pub struct Console {
-    out: Screened<BufWriter<StdoutLock<'static>>>,
+    out: Screened<Way>,
     /// How findings look on standard output.
     pub screen: Screen,
     /// How findings look on standard error.
@@ -61,12 +116,58 @@ impl Console {
         let (out, err) = (io::stdout(), io::stderr());
         let screen = look(out.is_terminal(), terminal_size::terminal_size_of(&out));
         let aside = look(err.is_terminal(), terminal_size::terminal_size_of(&err));
-        Console { out: Screened(BufWriter::new(out.lock())), screen, aside }
+        Console { out: Screened(Way::Now(BufWriter::new(out.lock()))), screen, aside }
+    }
+
+    /// A console that keeps what is written to it, for screens of these looks.
+    pub fn for_later([screen, aside]: [Screen; 2]) -> Console {
+        Console { out: Screened(Way::Later(Kept::default())), screen, aside }
+    }
+
+    /// How findings look on standard output and on standard error.
+    pub fn looks(&self) -> [Screen; 2] {
+        [self.screen, self.aside]
+    }
+
+    /// What a console kept that was made for it.
+    pub fn kept(self) -> Kept {
+        match self.out.0 {
+            Way::Later(kept) => kept,
+            Way::Now(_) => Kept::default(),
+        }
+    }
+
+    /// Writes what another console has kept.
+    pub fn replay(&mut self, mut kept: Kept) -> io::Result<()> {
+        kept.close();
+        for (stream, bytes) in kept.closed {
+            let text = String::from_utf8_lossy(&bytes);
+            match stream {
+                Stream::Out => self.out.coloured(&text)?,
+                Stream::Aside => self.beside(&text)?,
+            }
+        }
+        Ok(())
     }
 
     /// Where what was asked for is written; what would steer a terminal is shown instead.
     pub fn out(&mut self) -> &mut dyn Write {
         &mut self.out
+    }
+
+    /// Writes a text to standard error as it is, after what was written so far; whether that arrived shows at the end.
+    fn beside(&mut self, text: &str) -> io::Result<()> {
+        match &mut self.out.0 {
+            Way::Now(out) => {
+                let _ = out.flush();
+                Screened(io::stderr().lock()).coloured(text)
+            }
+            Way::Later(kept) => {
+                kept.close();
+                kept.closed.push((Stream::Aside, text.as_bytes().to_vec()));
+                Ok(())
+            }
+        }
     }
 
     /// Sends what was written on its way.
@@ -80,35 +181,26 @@ impl Console {
         texts.iter().try_for_each(|text| self.out.coloured(&format!("{text}\n\n")))
     }
 
-    /// Writes findings to standard error, after what was written so far; whether that arrived shows at the end.
+    /// Writes findings to standard error, after what was written so far.
     pub fn tell(&mut self, findings: &[Finding]) -> io::Result<()> {
-        let _ = self.out.flush();
-        let mut err = Screened(io::stderr().lock());
         let mut before = 0;
-        self.aside.findings(findings).iter().try_for_each(|text| {
+        let texts = self.aside.findings(findings);
+        texts.iter().try_for_each(|text| {
             let lines = text.lines().count();
             let apart = if before > 0 && before.max(lines) > 1 { "\n" } else { "" };
             before = lines;
-            err.coloured(&format!("{apart}{text}\n"))
+            self.beside(&format!("{apart}{text}\n"))
         })
     }
 
     /// Writes a question to standard error, the cursor after it for the answer when `stay` is set.
     pub fn ask(&mut self, question: &str, stay: bool) -> io::Result<()> {
-        let _ = self.out.flush();
-        let mut err = Screened(io::stderr().lock());
-        if stay {
-            write!(err, "{question} ")?
-        } else {
-            writeln!(err, "{question}")?
-        }
-        err.flush()
+        self.beside(&seen(&format!("{question}{}", if stay { " " } else { "\n" })))
     }
 
     /// Writes a line to standard error.
     pub fn say(&mut self, line: &str) -> io::Result<()> {
-        let _ = self.out.flush();
-        writeln!(Screened(io::stderr().lock()), "{line}")
+        self.beside(&seen(&format!("{line}\n")))
     }
 }
 

@@ -3,12 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use clap::{ArgGroup, Args, ValueHint};
+use serde_json::Value;
 
 use super::choice::{self, wrong};
 use super::console::Console;
+use super::many::{self, Done, Way};
 use super::{Outcome, Stop};
 use crate::door::files;
-use crate::door::json::{may_hold, write_lists};
+use crate::door::json::may_hold;
 use crate::door::loaded::Loaded;
 use crate::door::notes_json;
 use crate::door::target::Target;
@@ -21,12 +23,12 @@ use crate::tune::Tune;
 /// Every part has a staff of its own, or those that are named. Sections stand in the order in which they are played, with
 /// their names; what is played several times in a row stands between repeat signs. Rolls are tremolos of three strokes.
 #[derive(Debug, Args)]
-#[command(after_long_help = EXPORT_HELP, override_usage = "panfold export <--output <FILE>|--json> [OPTIONS] <TUNE>", group = ArgGroup::new("outputs").multiple(true))]
+#[command(after_long_help = EXPORT_HELP, override_usage = "panfold export <--output <FILE>|--json> [OPTIONS] <TUNE>...", group = ArgGroup::new("outputs").multiple(true))]
 pub struct ExportArgs {
-    /// Tune file
-    #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
-    pub tune: PathBuf,
-    /// Write it here; the name ends in `.musicxml`, or in `.mxl` for the same in a small container
+    /// Tune files
+    #[arg(required = true, value_name = "TUNE", value_hint = ValueHint::FilePath)]
+    pub tunes: Vec<PathBuf>,
+    /// Write it here; the name ends in `.musicxml`, or in `.mxl` for the same in a small container. Several tunes go into a folder
     #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath, group = "outputs")]
     pub output: Option<PathBuf>,
     /// Write the notes as they are written, form played out, as JSON to the screen
@@ -47,6 +49,7 @@ const EXPORT_HELP: &str = "\
 Examples:
   panfold export sea-grape-road.tune -o sea-grape-road.musicxml
   panfold export sea-grape-road.tune -o lead.mxl --part lead
+  panfold export tunes/*.tune -o scores/
 
 The tune file stays the one to keep: a score has what is played, but not its patterns,
 its strums, or the sections that are never played. `panfold import` makes a tune of the
@@ -55,7 +58,8 @@ score again, with the same sections, parts, strokes and sticks.
 JSON: title, parts (name, on, percussion, notes), dynamics (at, is)
   notes  at and length (exact quarter notes as texts, as in \"3/2\"; straight, as
          on paper, even if the tune swings), notes (names) or mark, accent,
-         damped, rolled (by a `~`, or because it is long)";
+         damped, rolled (by a `~`, or because it is long)
+Several tunes: { \"tunes\": [ the same and file, or file and errors ] }";
 
 /// What a file is, by its name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -78,30 +82,52 @@ impl Form {
     }
 }
 
-/// Writes a score, or tells its notes.
+/// How several tunes are gone through.
+const WAY: Way = Way { fine: "done", headed: false, in_turn: false };
+
+/// Writes scores, or tells their notes.
 pub fn run(args: &ExportArgs, console: &mut Console) -> Result<Outcome, Stop> {
     if args.output.is_none() && !args.json {
-        return Err(no_output(&args.tune).into());
+        return Err(no_output(&args.tunes[0]).into());
     }
-    let form = args.output.as_deref().map(Form::of).transpose()?;
-    let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
+    if let Some(output) = &args.output {
+        let first = many::place(Some(output), args.tunes.len(), usual(&args.tunes[0]))?;
+        Form::of(&first)?;
+        many::named_apart(&args.tunes)?;
+    }
+    let all = many::each(WAY, &args.tunes, console, |path, console, _| one(args, path, console))?;
+    many::answered(WAY, &args.tunes, all, args.json, Some(4), console)
+}
+
+/// The name of a tune's score in a folder.
+fn usual(tune: &Path) -> PathBuf {
+    PathBuf::from(tune.file_name().unwrap_or(tune.as_os_str())).with_extension("musicxml")
+}
+
+/// Writes a score, or tells its notes.
+fn one(args: &ExportArgs, path: &Path, console: &mut Console) -> Done<Option<Value>> {
+    let output = args.output.as_deref().map(|output| many::place(Some(output), args.tunes.len(), usual(path)));
+    let output = output.transpose()?;
+    let form = output.as_deref().map(Form::of).transpose()?;
+    let loaded = Loaded::playable(path, args.band.as_deref())?;
     console.tell(&loaded.findings)?;
-    if let Some(path) = &args.output {
+    if let Some(path) = &output {
         Target::off(&loaded.files, args.replace).may(path)?;
     }
     let tune = &loaded.tune;
     let parts = parts(tune, &args.part)?;
-    if let (Some(path), Some(form)) = (&args.output, form) {
+    if let (Some(path), Some(form)) = (&output, form) {
         let document = musicxml_out::write(tune, &parts).ok_or_else(|| nothing(tune))?;
         let bytes = if form == Form::Contained { container::contain(&document) } else { document };
+        many::make_folder(args.output.as_deref(), path)?;
         files::write_made(path, bytes)?;
         console.say(&wrote(path, tune, parts.len()))?;
     }
     if args.json {
         may_hold(notes_json::count(tune, &parts))?;
-        write_lists(console.out(), &notes_json::document(tune, &parts), 4)?;
+        return Ok((Outcome::Fine, Some(notes_json::document(tune, &parts))));
     }
-    Ok(Outcome::Fine)
+    Ok((Outcome::Fine, None))
 }
 
 /// Somebody who has not said what to write, or where.

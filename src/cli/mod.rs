@@ -2,7 +2,7 @@
 //!
 //! - `args`, `play_args`: what can be asked for, with its help;
 //! - `console`: the two screens that the program writes to; `screen`: how a finding looks; `table`: columns; `progress`;
-//! - `choice`: names on the command line looked up; `track`: sound files; `prompt`: completions and manual pages;
+//! - `choice`: names on the command line looked up; `many`: several tunes at once; `track`: sound files; `prompt`: completions and manual pages;
 //! - [`kinds`]: the kinds of finding of this room, and all kinds together; `groups`: the list of commands in the help;
 //! - `signals`: being asked to stop; `threads`: work shared among threads;
 //! - a file or a folder for each command, under its name.
@@ -28,6 +28,7 @@ mod guide;
 mod import;
 pub mod kinds;
 mod lineup;
+mod many;
 mod pack;
 mod page;
 mod pans;

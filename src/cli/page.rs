@@ -6,6 +6,7 @@ use clap::{Args, ValueHint};
 
 use super::choice::{self, wrong};
 use super::console::Console;
+use super::many::{self, Done, Way};
 use super::sheet;
 use super::{Outcome, Stop};
 use crate::door::files;
@@ -21,16 +22,16 @@ use crate::text::Finding;
 #[derive(Debug, Args)]
 #[command(after_long_help = HELP)]
 pub struct PageArgs {
-    /// Tune file
-    #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
-    pub tune: PathBuf,
+    /// Tune files
+    #[arg(required = true, value_name = "TUNE", value_hint = ValueHint::FilePath)]
+    pub tunes: Vec<PathBuf>,
     /// The part; given several times, percussion parts of one player that share a page
     #[arg(long, value_name = "PART", required = true)]
     pub part: Vec<String>,
     /// Which of the band's pans, when several play the part
     #[arg(long, value_name = "NAME")]
     pub pan: Option<String>,
-    /// Where it is written; the name ends in `.html`. Left out, named after the tune and the part
+    /// Where it is written; the name ends in `.html`, or is a folder's. Left out, named after the tune and the part
     #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub output: Option<PathBuf>,
     /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
@@ -46,31 +47,42 @@ Examples:
   panfold page sea-grape-road.tune --part lead
   panfold page sea-grape-road.tune --part second -o seconds.html
   panfold page sea-grape-road.tune --part iron --part shaker
+  panfold page tunes/*.tune --part lead -o lead-pages/
 
 In the page: play and stop (the space bar too), tempo from 30 to 120 % without another
 pitch, bars to practise by tapping where they begin and where they end, the four
 drills, and your part loud with the band soft, alone, or left to you.";
 
-/// Writes the page.
+/// How several tunes are gone through.
+const WAY: Way = Way { fine: "done", headed: false, in_turn: false };
+
+/// Writes the pages.
 pub fn run(args: &PageArgs, console: &mut Console) -> Result<Outcome, Stop> {
-    if let Some(path) = &args.output {
-        ending(path)?;
-    }
-    let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
+    let first = many::place(args.output.as_deref(), args.tunes.len(), PathBuf::from("lead.html"))?;
+    ending(&first)?;
+    many::named_apart(&args.tunes)?;
+    let all = many::each(WAY, &args.tunes, console, |path, console, _| one(args, path, console))?;
+    many::ended(WAY, &args.tunes, all, console)
+}
+
+/// Writes the page of a tune.
+fn one(args: &PageArgs, tune_file: &Path, console: &mut Console) -> Done<()> {
+    let loaded = Loaded::playable(tune_file, args.band.as_deref())?;
     console.tell(&loaded.findings)?;
     let tune = &loaded.tune;
     let parts = choice::together(tune, &args.part, "page")?;
     let parts: Vec<usize> = parts.into_iter().map(|part| choice::version(tune, part, args.pan.as_deref())).collect();
     let pan = sheet::hung(args.pan.as_deref(), tune, parts[0], console)?;
-    let stem = args.tune.file_stem().unwrap_or(args.tune.as_os_str()).to_string_lossy();
-    let usual = || PathBuf::from(format!("{stem}-{}.html", sheet::called(tune, &parts)));
-    let path = args.output.clone().unwrap_or_else(usual);
+    let stem = tune_file.file_stem().unwrap_or(tune_file.as_os_str()).to_string_lossy();
+    let usual = PathBuf::from(format!("{stem}-{}.html", sheet::called(tune, &parts)));
+    let path = many::place(args.output.as_deref(), args.tunes.len(), usual)?;
     Target::off(&loaded.files, args.replace).may(&path)?;
     let text = page::page(tune, &parts, pan);
     let length = text.len();
+    many::make_folder(args.output.as_deref(), &path)?;
     files::write_made(&path, text.into_bytes())?;
     console.say(&format!("wrote {}: {}", path.display(), size(length)))?;
-    Ok(Outcome::Fine)
+    Ok((Outcome::Fine, ()))
 }
 
 fn ending(path: &Path) -> Result<(), Box<Finding>> {

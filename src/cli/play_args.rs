@@ -88,10 +88,10 @@ Voices, bars and parts count from 0, channels and programs from 1.";
 #[derive(Debug, Args)]
 #[command(after_long_help = PACK_HELP)]
 pub struct PackArgs {
-    /// Tune file
-    #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
-    pub tune: PathBuf,
-    /// The folder that it goes into; if left out, one named after the tune
+    /// Tune files
+    #[arg(required = true, value_name = "TUNE", value_hint = ValueHint::FilePath)]
+    pub tunes: Vec<PathBuf>,
+    /// The folder that it goes into; if left out, one named after the tune. Several tunes share it
     #[arg(short, long, value_name = "DIR", value_hint = ValueHint::DirPath)]
     pub output: Option<PathBuf>,
     /// Write nothing when there are problems or possible problems
@@ -113,6 +113,7 @@ Examples:
   panfold pack sea-grape-road.tune
   panfold pack sea-grape-road.tune -o for-the-players --strict
   panfold pack sea-grape-road.tune --format wav
+  panfold pack tunes/*.tune -o for-the-players
 
 The pack is made beside its place, and put there when all of it is ready. pack.json
 lists what panfold wrote: that is replaced, or goes when the pack no longer has it.

@@ -1,28 +1,50 @@
 //! How far a long job has come, on standard error, and only when that is a terminal.
 
+use std::sync::Once;
+use std::time::{Duration, Instant};
+
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::screen::printable;
 
-/// A bar that counts finished files. It shows nothing when standard error is no terminal.
+/// How long a job may take without showing how far it has come.
+const QUIET: Duration = Duration::from_millis(700);
+
+/// A bar that counts what is finished. It shows nothing when standard error is no terminal, nor for what is done at once.
 #[derive(Debug)]
 pub struct Progress {
     bar: ProgressBar,
+    began: Instant,
+    shown: Once,
 }
 
 impl Progress {
-    /// A bar for a number of files.
-    pub fn new(files: usize) -> Progress {
-        let bar = ProgressBar::with_draw_target(Some(files as u64), ProgressDrawTarget::stderr());
-        let style = ProgressStyle::with_template("{pos} of {len} files [{bar:30}] {msg}").expect("a right template");
+    /// A bar for things of a kind, `files` or `tunes`; it does not know yet how many.
+    pub fn new(of: &str) -> Progress {
+        let bar = ProgressBar::with_draw_target(Some(0), ProgressDrawTarget::hidden());
+        let template = format!("{{pos}} of {{len}} {of} [{{bar:30}}] {{msg}}");
+        let style = ProgressStyle::with_template(&template).expect("a right template");
         bar.set_style(style.progress_chars("=> "));
-        Progress { bar }
+        Progress { bar, began: Instant::now(), shown: Once::new() }
     }
 
-    /// A file is finished.
+    /// So many more are to be done.
+    pub fn expect(&self, more: usize) {
+        self.bar.inc_length(more as u64);
+    }
+
+    /// One is finished.
     pub fn finished(&self, name: &str) {
+        if self.began.elapsed() > QUIET {
+            self.shown.call_once(|| self.bar.set_draw_target(ProgressDrawTarget::stderr()));
+        }
         self.bar.set_message(printable(name));
         self.bar.inc(1);
+    }
+
+    /// Does what writes to the screen, with the bar out of its way.
+    pub fn aside<T>(&self, write: impl FnOnce() -> T) -> T {
+        self.bar.suspend(write)
     }
 
     /// Takes the bar away.

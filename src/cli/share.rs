@@ -1,11 +1,13 @@
 //! `panfold share`: a part that is too busy for one player, shared out between two.
 
-use clap::Args;
+use std::path::PathBuf;
+
+use clap::{Args, ValueHint};
 use serde_json::{Value, json};
 
 use super::choice::wrong;
 use super::console::Console;
-use super::sticks::{self, SticksArgs};
+use super::sticks::{self, PlayerArgs};
 use super::table;
 use super::{Outcome, Stop};
 use crate::door::json::write_json;
@@ -26,9 +28,12 @@ use crate::tune::Tune;
 #[derive(Debug, Args)]
 #[command(after_long_help = SHARE_HELP)]
 pub struct ShareArgs {
-    /// The tune, the part and its player.
+    /// Tune file
+    #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
+    pub tune: PathBuf,
+    /// The part and its player.
     #[command(flatten)]
-    pub of: SticksArgs,
+    pub of: PlayerArgs,
     /// The way that is printed: notes, beats or strokes
     #[arg(long, value_name = "WAY", value_parser = way)]
     pub way: Option<Split>,
@@ -54,7 +59,7 @@ fn way(text: &str) -> Result<Split, String> {
 
 /// Shares a part.
 pub fn run(args: &ShareArgs, console: &mut Console) -> Result<Outcome, Stop> {
-    let chosen = sticks::choose(&args.of, console)?;
+    let chosen = sticks::choose(&args.tune, &args.of, console)?;
     let (tune, part) = (&chosen.loaded.tune, chosen.part);
     let pan = &tune.band.pans[chosen.pan].pan;
     let played = Played::new(tune, part, pan, chosen.level);

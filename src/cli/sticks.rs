@@ -1,17 +1,17 @@
 //! `panfold sticks`: which stick strikes what, and how fast a part can be played.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueHint};
 use serde_json::{Value, json};
 
 use super::choice::{self, wrong};
 use super::console::Console;
+use super::many::{self, Done, Way};
 use super::table;
 use super::{Outcome, Stop};
 use crate::check::players::mistyped_levels;
 use crate::check::reach;
-use crate::door::json::write_json;
 use crate::door::loaded::Loaded;
 use crate::fit::written::written;
 use crate::hands::limit;
@@ -36,9 +36,17 @@ use crate::tune::model::Player;
 #[derive(Debug, Args)]
 #[command(after_long_help = STICKS_HELP)]
 pub struct SticksArgs {
-    /// Tune file
-    #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
-    pub tune: PathBuf,
+    /// Tune files
+    #[arg(required = true, value_name = "TUNE", value_hint = ValueHint::FilePath)]
+    pub tunes: Vec<PathBuf>,
+    /// The part and its player.
+    #[command(flatten)]
+    pub of: PlayerArgs,
+}
+
+/// A part and who plays it.
+#[derive(Debug, Args)]
+pub struct PlayerArgs {
     /// The part
     #[arg(long, value_name = "PART")]
     pub part: String,
@@ -60,6 +68,7 @@ const STICKS_HELP: &str = "\
 Examples:
   panfold sticks sea-grape-road.tune --part lead
   panfold sticks sea-grape-road.tune --part bass --level beginner
+  panfold sticks tunes/*.tune --part lead
 
 How fast is said in beats a minute: what is possible, and what is comfortable (85 %
 of it). A section or a bar is limited by the ways of the sticks that end in it; what
@@ -70,7 +79,8 @@ JSON: part, pan, level, level_set_for (player, part, pan or band, as the band fi
       asked), percent (of the tempo that is possible, or null), sections
   sections  name, tempo, possible, comfortable (beats a minute, or null), crossings,
             bars (each its number from 1 and what is possible), strokes
-  strokes   bar (from 1), notes, sticks (one a note), rolled";
+  strokes   bar (from 1), notes, sticks (one a note), rolled
+Several tunes: { \"tunes\": [ the same and file, or file and errors ] }";
 
 /// A level on the command line.
 pub fn level(text: &str) -> Result<Level, String> {
@@ -119,8 +129,8 @@ impl Chosen {
 }
 
 /// Reads the tune and looks the part and the pan up.
-pub fn choose(args: &SticksArgs, console: &mut Console) -> Result<Chosen, Stop> {
-    let loaded = Loaded::read(&args.tune, args.band.as_deref())?;
+pub fn choose(path: &Path, args: &PlayerArgs, console: &mut Console) -> Result<Chosen, Stop> {
+    let loaded = Loaded::read(path, args.band.as_deref())?;
     if !loaded.is_understood() {
         return Err(Stop::Told(loaded.refusal()));
     }
@@ -156,18 +166,26 @@ fn first_pan(tune: &Tune, part: usize) -> Result<usize, Box<Finding>> {
     }
 }
 
-/// Shows a part's sticks.
+/// How several tunes are gone through.
+const WAY: Way = Way { fine: "done", headed: true, in_turn: false };
+
+/// Shows a part's sticks in the tunes.
 pub fn run(args: &SticksArgs, console: &mut Console) -> Result<Outcome, Stop> {
-    let chosen = choose(args, console)?;
+    let all = many::each(WAY, &args.tunes, console, |path, console, _| one(&args.of, path, console))?;
+    many::answered(WAY, &args.tunes, all, args.of.json, None, console)
+}
+
+/// Shows a part's sticks in a tune.
+fn one(args: &PlayerArgs, path: &Path, console: &mut Console) -> Done<Option<Value>> {
+    let chosen = choose(path, args, console)?;
     let (tune, part) = (&chosen.loaded.tune, chosen.part);
     let played = Played::new(tune, part, &tune.band.pans[chosen.pan].pan, chosen.level);
     let sections = played.sections(tune, part);
     if args.json {
-        write_json(console.out(), &as_json(&chosen, &played, &sections))?;
-        return Ok(Outcome::Fine);
+        return Ok((Outcome::Fine, Some(as_json(&chosen, &played, &sections))));
     }
     write!(console.out(), "{}", screen(&chosen, &played, &sections))?;
-    Ok(Outcome::Fine)
+    Ok((Outcome::Fine, None))
 }
 
 fn screen(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> String {

@@ -15,6 +15,7 @@ mod hostile;
 mod import;
 mod json;
 mod lineup;
+mod many;
 mod names;
 mod open;
 mod pack;

@@ -7,13 +7,14 @@ mod explain;
 mod watch;
 
 use std::collections::BTreeSet;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
 use self::watch::Watched;
 use super::args::CheckArgs;
 use super::console::Console;
+use super::many::{self, Done, Way};
 use super::screen::{called, printable};
 use super::table;
 use super::{Outcome, Stop};
@@ -46,39 +47,48 @@ pub fn run(args: &CheckArgs, console: &mut Console) -> Result<Outcome, Stop> {
     }
 }
 
+/// How several tunes are gone through.
+const WAY: Way = Way { fine: "without problems", headed: false, in_turn: false };
+
 /// Checks every tune once; adds the files that were read to `files`.
 fn once(args: &CheckArgs, console: &mut Console, files: &mut BTreeSet<PathBuf>) -> Result<Outcome, Stop> {
-    let mut outcome = Outcome::Fine;
-    let mut entries: Vec<Value> = Vec::new();
-    for path in &args.tunes {
-        let mut chosen = None;
-        let checked = match Loaded::read(path, args.band.as_deref()) {
-            Ok(loaded) => {
-                files.extend(loaded.files.iter().cloned());
-                chosen = args.explain.then(|| (explain::text(&loaded), explain::as_json(&loaded)));
-                Whole::of(loaded, args)
-            }
-            Err(finding) => Whole::unread(path.display().to_string(), *finding),
-        };
-        outcome = outcome.max(checked.outcome());
-        if args.json {
-            let mut entry = findings_json::tune(&checked.entry());
-            if let Some((_, chosen)) = chosen {
-                entry["chosen"] = chosen;
-            }
-            entries.push(entry);
-        } else {
-            console.show(&checked.findings)?;
-            write!(console.out(), "{}", checked.report(args.table))?;
-            if let Some((text, _)) = chosen {
-                write!(console.out(), "\n{}", printable(&text))?;
-            }
-        }
+    let all = many::each(WAY, &args.tunes, console, |path, console, _| one(args, path, console))?;
+    let mut entries = Vec::new();
+    for (entry, read) in all.iter().flatten().map(|(_, more)| more) {
+        entries.extend(entry.clone());
+        files.extend(read.iter().cloned());
     }
     if args.json {
         write_json(console.out(), &findings_json::document(&entries))?;
     }
-    Ok(outcome)
+    many::ended(WAY, &args.tunes, all, console)
+}
+
+/// Checks a tune; gives its JSON if that is asked for, and the files that were read.
+fn one(args: &CheckArgs, path: &Path, console: &mut Console) -> Done<(Option<Value>, Vec<PathBuf>)> {
+    let (mut files, mut chosen) = (Vec::new(), None);
+    let checked = match Loaded::read(path, args.band.as_deref()) {
+        Ok(loaded) => {
+            files.clone_from(&loaded.files);
+            chosen = args.explain.then(|| (explain::text(&loaded), explain::as_json(&loaded)));
+            Whole::of(loaded, args)
+        }
+        Err(finding) => Whole::unread(path.display().to_string(), *finding),
+    };
+    let outcome = checked.outcome();
+    if args.json {
+        let mut entry = findings_json::tune(&checked.entry());
+        if let Some((_, chosen)) = chosen {
+            entry["chosen"] = chosen;
+        }
+        return Ok((outcome, (Some(entry), files)));
+    }
+    console.show(&checked.findings)?;
+    write!(console.out(), "{}", checked.report(args.table))?;
+    if let Some((text, _)) = chosen {
+        write!(console.out(), "\n{}", printable(&text))?;
+    }
+    Ok((outcome, (None, files)))
 }
 
 /// All there is to say about one tune.

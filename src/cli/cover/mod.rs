@@ -9,6 +9,7 @@ use clap::{Args, ValueHint};
 
 use super::choice::{self, wrong};
 use super::console::Console;
+use super::many::{self, Way};
 use super::{Outcome, Stop};
 use crate::cover::{Report, grid, report};
 use crate::door::cover_json;
@@ -98,7 +99,7 @@ pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
         let finding = wrong(format!("a picture is an SVG file, not `{}`", path.display()));
         return Err(finding.help("give a name that ends in `.svg`").into());
     }
-    let (tunes, mut read) = read(files, band, console)?;
+    let Read { tunes, mut files, left_out } = read(files, band, console)?;
     if let Some(part) = &args.part {
         has_part(&tunes, part)?;
     }
@@ -114,8 +115,8 @@ pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
         [pan] if name.is_some() => {
             let report = report(pan, &tunes, chosen);
             if let Some(path) = &args.picture {
-                read.extend(name.map(PathBuf::from));
-                Target::off(&read, args.replace).may(path)?;
+                files.extend(name.map(PathBuf::from));
+                Target::off(&files, args.replace).may(path)?;
                 let drawn = picture(pan, &report, args.part.is_some());
                 files::write_made(path, drawn.into_bytes())?;
                 console.say(&format!("wrote {}", path.display()))?;
@@ -137,7 +138,7 @@ pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
             }
         }
     }
-    Ok(Outcome::Fine)
+    Ok(if left_out { Outcome::Failed } else { Outcome::Fine })
 }
 
 /// The pan with how often each note is struck, over all parts of the report or those in reach.
@@ -190,16 +191,46 @@ fn pan_and_tunes<'a>(args: &CoverArgs, names: &'a [&'a str]) -> Result<(Option<&
     Ok((Some(*pan), tunes))
 }
 
-/// The tunes, and all files that were read for them.
-fn read(files: &[&str], band: Option<&str>, console: &mut Console) -> Result<(Vec<Tune<Open>>, Vec<PathBuf>), Stop> {
-    let (mut tunes, mut read) = (Vec::new(), Vec::new());
-    for file in files {
-        let loaded = Loaded::playable(&PathBuf::from(file), band.map(Path::new))?;
+/// How several tunes are read.
+const WAY: Way = Way { fine: "looked at", headed: false, in_turn: false };
+
+/// What was read.
+struct Read {
+    tunes: Vec<Tune<Open>>,
+    /// All files that were read for them.
+    files: Vec<PathBuf>,
+    /// Whether a tune could not be read, and the answer is about the others alone.
+    left_out: bool,
+}
+
+/// Reads the tunes; of several those that can be played.
+fn read(names: &[&str], band: Option<&str>, console: &mut Console) -> Result<Read, Stop> {
+    let paths: Vec<PathBuf> = names.iter().map(PathBuf::from).collect();
+    let all = many::each(WAY, &paths, console, |path, console, _| {
+        let loaded = Loaded::playable(path, band.map(Path::new))?;
         console.tell(&loaded.findings)?;
-        tunes.push(loaded.open);
-        read.extend(loaded.files);
+        Ok((Outcome::Fine, loaded))
+    })?;
+    if all.iter().any(Result::is_err) {
+        many::sum_up(WAY, &paths, &all, console)?;
     }
-    Ok((tunes, read))
+    let mut read = Read { tunes: Vec::new(), files: Vec::new(), left_out: false };
+    let mut reasons = Vec::new();
+    for done in all {
+        match done {
+            Ok((_, loaded)) => {
+                read.tunes.push(loaded.open);
+                read.files.extend(loaded.files);
+            }
+            Err(Stop::Told(findings)) => reasons.extend(findings),
+        }
+    }
+    read.left_out = !reasons.is_empty();
+    match read.tunes.is_empty() {
+        true if paths.len() == 1 => Err(Stop::Told(reasons)),
+        true => Err(wrong("none of the tunes can be played, so there is nothing to cover").into()),
+        false => Ok(read),
+    }
 }
 
 /// At least one of the tunes has the part.

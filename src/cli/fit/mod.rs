@@ -2,18 +2,19 @@
 
 pub mod report;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueHint};
+use serde_json::Value;
 use similar::TextDiff;
 
 use self::report::{ranking, report};
 use super::choice::{self, wrong};
 use super::console::Console;
+use super::many::{self, Done, Way};
 use super::{Outcome, Stop};
 use crate::door::files;
 use crate::door::fit_json::as_json;
-use crate::door::json::write_json;
 use crate::door::loaded::Loaded;
 use crate::fit::each::{self, Each};
 use crate::fit::plan::{self, FAR, KeyFit, Lack, Options, PartFit};
@@ -29,9 +30,9 @@ use crate::text::{Edit, Finding, Source, edit, words};
 #[derive(Debug, Args)]
 #[command(after_long_help = HELP)]
 pub struct FitArgs {
-    /// Tune file
-    #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
-    pub tune: PathBuf,
+    /// Tune files
+    #[arg(required = true, value_name = "TUNE", value_hint = ValueHint::FilePath)]
+    pub tunes: Vec<PathBuf>,
     /// Fit this part only
     #[arg(long, value_name = "PART")]
     pub part: Option<String>,
@@ -62,6 +63,7 @@ Examples:
   panfold fit jetty-jam.tune --part lead --write
   panfold fit jetty-jam.tune --key any
   panfold fit jetty-jam.tune --part lead --each
+  panfold fit tunes/*.tune --band visiting-band.toml
 
 JSON: { \"keys\": [ KEY ], \"edits\": [ { line, column, from, to } ] }; the first key is the one taken
   KEY    key, semitones, cost (thousandths), parts, lacks (what rows with
@@ -71,11 +73,21 @@ JSON: { \"keys\": [ KEY ], \"edits\": [ { line, column, from, to } ] }; the firs
          (costs in thousandths), moved (notes by octaves), lacking (strokes); of the
          key taken also notes (section, bar, line, column, written, played,
          octaves, costs), hands (pan, from, moved, cost), jumps (of an octave, within
-         phrases and at rests), and with --each: each (pans, moved, lacking)";
+         phrases and at rests), and with --each: each (pans, moved, lacking)
+Several tunes: { \"tunes\": [ the same and file, or file and errors ] }";
+
+/// How several tunes are gone through.
+const WAY: Way = Way { fine: "without problems", headed: true, in_turn: false };
+
+/// Fits the tunes.
+pub fn run(args: &FitArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    let all = many::each(WAY, &args.tunes, console, |path, console, _| one(args, path, console))?;
+    many::answered(WAY, &args.tunes, all, args.json, None, console)
+}
 
 /// Fits a tune.
-pub fn run(args: &FitArgs, console: &mut Console) -> Result<Outcome, Stop> {
-    let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
+fn one(args: &FitArgs, path: &Path, console: &mut Console) -> Done<Option<Value>> {
+    let loaded = Loaded::playable(path, args.band.as_deref())?;
     console.tell(&loaded.findings)?;
     let tune = &loaded.open;
     let part = args.part.as_deref().map(|name| choice::part(&loaded.tune, name)).transpose()?;
@@ -97,9 +109,8 @@ pub fn run(args: &FitArgs, console: &mut Console) -> Result<Outcome, Stop> {
     };
     let edits = all_edits(&loaded, best, &each);
     let fitted = edit::apply(&tune.source, &edits);
-    if args.json {
-        write_json(console.out(), &as_json(tune, &keys, &options, &each, &edits))?;
-    } else {
+    let json = args.json.then(|| as_json(tune, &keys, &options, &each, &edits));
+    if !args.json {
         if keys.len() > 1 {
             write!(console.out(), "{}", ranking(tune, &keys))?;
         }
@@ -109,15 +120,15 @@ pub fn run(args: &FitArgs, console: &mut Console) -> Result<Outcome, Stop> {
         }
     }
     if args.write && !edits.is_empty() {
-        files::rewrite(&args.tune, &tune.source, &fitted)?;
-        console.say(&format!("changed {} in {}", words::count(edits.len(), "cell"), args.tune.display()))?;
+        files::rewrite(path, &tune.source, &fitted)?;
+        console.say(&format!("changed {} in {}", words::count(edits.len(), "cell"), path.display()))?;
     }
     let fitted = |fit: &&PartFit| each.iter().all(|each| each.part != fit.part);
     let of_each = each.iter().flat_map(|each| each.groups.iter().map(|group| &group.fit));
     let lacking = best.parts.iter().filter(fitted).chain(of_each).any(|part| part.missing().next().is_some())
         || !plan::unplayed(tune, &options).is_empty()
         || best.lacks.iter().any(|lack| matches!(lack, Lack::Note { .. }));
-    Ok(if lacking { Outcome::Mend } else { Outcome::Fine })
+    Ok((if lacking { Outcome::Mend } else { Outcome::Fine }, json))
 }
 
 /// The edits of all parts; of those that are fitted for each pan alone, theirs.

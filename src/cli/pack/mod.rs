@@ -13,6 +13,7 @@ use self::plan::{PaperPlan, SLOW, TrackPlan};
 use super::check::Whole;
 use super::choice::wrong;
 use super::console::Console;
+use super::many::{self, Done, Way};
 use super::play_args::PackArgs;
 use super::progress::Progress;
 use super::screen::{Screen, printable};
@@ -44,17 +45,27 @@ const SIDE_BY_SIDE: usize = 4;
 /// How the check report looks in its file.
 const PAPER: Screen = Screen { colours: false, width: 100 };
 
-/// Writes a pack.
+/// How several tunes are gone through: their files are made side by side already.
+const WAY: Way = Way { fine: "done", headed: false, in_turn: true };
+
+/// Writes the packs.
 pub fn run(args: &PackArgs, console: &mut Console) -> Result<Outcome, Stop> {
-    let loaded = Loaded::playable(&args.tune, args.band.as_deref())?;
+    many::named_apart(&args.tunes)?;
+    let all = many::each(WAY, &args.tunes, console, |tune, console, progress| one(args, tune, progress, console))?;
+    many::ended(WAY, &args.tunes, all, console)
+}
+
+/// Writes a pack.
+fn one(args: &PackArgs, tune: &Path, progress: &Progress, console: &mut Console) -> Done<()> {
+    let loaded = Loaded::playable(tune, args.band.as_deref())?;
     let whole = Whole::checked(&loaded, &Options::default());
     console.tell(&whole.findings)?;
     if args.strict && worst(&whole.findings) >= Some(Severity::Warning) {
         console.say(&whole.report(false))?;
         console.say("nothing was written, because of `--strict`")?;
-        return Ok(Outcome::Mend);
+        return Ok((Outcome::Mend, ()));
     }
-    let stem = stem(&args.tune)?;
+    let stem = stem(tune)?;
     let folder = args.output.clone().unwrap_or_else(|| PathBuf::from(&stem));
     let format = args.format.unwrap_or(FORMAT);
     let files = plan::files(&loaded.tune, &stem, format.ending());
@@ -68,11 +79,11 @@ pub fn run(args: &PackArgs, console: &mut Console) -> Result<Outcome, Stop> {
     files::folder(&folder)?;
     let side = Side::begin(&folder).map_err(|error| files::unwritable(&folder.display().to_string(), &error))?;
     let pack = Pack::new(&loaded.tune, &stem, side.path(), format);
-    let packed = pack.write(report(&whole), files)?;
+    let packed = pack.write(report(&whole), files, progress)?;
     let list = old.with(packed.clone());
     common(&list, side.path())?;
     let gone = swap::put(&side, &folder, &old, &list, &packed)?;
-    tell(&whole, &list, &packed, gone, &folder, console)
+    Ok((tell(&whole, &list, &packed, gone, &folder, console)?, ()))
 }
 
 /// Says what was done.
@@ -210,12 +221,12 @@ impl<'a> Pack<'a> {
 
     /// Writes all files but those that several tunes share; gives what the list says of them. The small one comes first, so that
     /// a folder that can't be written to is found at once.
-    fn write(&self, report: String, files: Vec<String>) -> Result<Packed, Stop> {
+    fn write(&self, report: String, files: Vec<String>, progress: &Progress) -> Result<Packed, Stop> {
         let score = performance::perform(self.tune, &performance::Options::default());
         let path = self.folder.join(plan::midi(self.stem));
         files::folder(path.parent().unwrap_or(self.folder))?;
         files::write_made(&path, midi::write(&score))?;
-        self.write_all()?;
+        self.write_all(progress)?;
         Ok(Packed {
             name: self.stem.to_owned(),
             whole: true,
@@ -229,10 +240,10 @@ impl<'a> Pack<'a> {
 
     /// Writes the tracks, pages and sheets side by side. The threads are our own, since one of a shared pool that waits inside a track would
     /// begin another, and the memory of both would be held.
-    fn write_all(&self) -> Result<(), Stop> {
+    fn write_all(&self, progress: &Progress) -> Result<(), Stop> {
         let tracks = self.tracks.iter().map(Job::Track);
         let jobs: Vec<Job> = tracks.chain(self.papers.iter().map(Job::Papers)).collect();
-        let progress = Progress::new(jobs.len());
+        progress.expect(jobs.len());
         let next = AtomicUsize::new(0);
         let failed = AtomicBool::new(false);
         let findings: Mutex<Vec<(usize, Box<Finding>)>> = Mutex::default();
@@ -250,7 +261,6 @@ impl<'a> Pack<'a> {
             }
         };
         threads::side_by_side(threads::cores().min(SIDE_BY_SIDE), work);
-        progress.end();
         let mut findings = findings.into_inner().expect("no thread panics while it holds this");
         findings.sort_by_key(|(number, _)| *number);
         match findings.into_iter().next() {

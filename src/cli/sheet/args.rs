@@ -11,21 +11,21 @@ use crate::drawing::sheet::Paper;
 #[derive(Debug, Args)]
 #[command(after_long_help = SHEET_HELP, override_usage = SHEET_USAGE)]
 pub struct SheetArgs {
-    /// Tune file; left out, `--pan` says which pan is printed alone
+    /// Tune files; left out, `--pan` says which pan is printed alone
     #[arg(value_name = "TUNE", required_unless_present = "pan", value_hint = ValueHint::FilePath)]
-    pub tune: Option<PathBuf>,
+    pub tunes: Vec<PathBuf>,
     /// The part; given several times, percussion parts of one player that share a sheet; left out, a sheet for every part
-    #[arg(long, value_name = "PART", requires = "tune")]
+    #[arg(long, value_name = "PART", requires = "tunes")]
     pub part: Vec<String>,
     /// With a tune: which of the band's pans, when several play the part. Without: the pan to print, a layout (lead-c), a kind
     /// (guitar), a pan file or a band file
     #[arg(long, value_name = "NAME-or-FILE")]
     pub pan: Option<String>,
-    /// Where it is written; the name ends in `.pdf` or `.svg`. Left out, a PDF named after the tune and the part, or the pan
+    /// Where it is written; the name ends in `.pdf` or `.svg`, or is a folder's. Left out, a PDF named after the tune and the part, or the pan
     #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub output: Option<PathBuf>,
     /// Show the stick of every stroke, L or R, as `panfold sticks` chooses it (those that the tune writes are always shown)
-    #[arg(long, requires = "tune")]
+    #[arg(long, requires = "tunes")]
     pub sticks: bool,
     /// The size of the paper: A4 if not given
     #[arg(long, value_name = "PAPER")]
@@ -34,12 +34,12 @@ pub struct SheetArgs {
     #[arg(long)]
     pub replace: bool,
     /// Print it for the band of this file, whatever band the tune names
-    #[arg(long, value_name = "FILE", requires = "tune", value_hint = ValueHint::FilePath)]
+    #[arg(long, value_name = "FILE", requires = "tunes", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
 }
 
 const SHEET_USAGE: &str = "\
-panfold sheet TUNE [--part PART]... [--output FILE]
+panfold sheet TUNE... [--part PART]... [--output FILE]
        panfold sheet --pan NAME-or-FILE [--output FILE]";
 
 const SHEET_HELP: &str = "\
@@ -47,6 +47,7 @@ Examples:
   panfold sheet sea-grape-road.tune --part lead
   panfold sheet sea-grape-road.tune --part iron --part shaker
   panfold sheet sea-grape-road.tune -o all-parts.pdf --paper letter
+  panfold sheet tunes/*.tune -o sheets/
   panfold sheet --pan double-second -o seconds.svg
 
 A PDF has its font in it, and its text can be selected. SVG knows no pages: several

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use self::args::SheetArgs;
 use super::choice::{self, wrong};
 use super::console::Console;
+use super::many::{self, Done, Way};
 use super::{Outcome, Stop};
 use crate::door::files;
 use crate::door::loaded::{self, Loaded, Named};
@@ -22,17 +23,21 @@ use crate::text::{Finding, words};
 use crate::tune::Tune;
 use crate::tune::model::Player;
 
+/// How several tunes are gone through.
+const WAY: Way = Way { fine: "done", headed: false, in_turn: false };
+
 /// Prints what was asked for.
 pub fn run(args: &SheetArgs, console: &mut Console) -> Result<Outcome, Stop> {
     // A wrong ending is told before anything is read.
-    if let Some(path) = &args.output {
-        ending(path)?;
-    }
+    ending(&many::place(args.output.as_deref(), args.tunes.len().max(1), PathBuf::from("lead.pdf"))?)?;
     let paper = args.paper.map_or(Paper::default(), Paper::from);
-    match (&args.tune, &args.pan) {
-        (Some(tune), _) => parts(args, tune, paper, console),
-        (None, Some(pan)) => pans(args, pan, paper, console),
-        (None, None) => unreachable!("the arguments ask for a tune or a pan"),
+    match &args.pan {
+        Some(pan) if args.tunes.is_empty() => pans(args, pan, paper, console),
+        _ => {
+            many::named_apart(&args.tunes)?;
+            let all = many::each(WAY, &args.tunes, console, |path, console, _| parts(args, path, paper, console))?;
+            many::ended(WAY, &args.tunes, all, console)
+        }
     }
 }
 
@@ -55,7 +60,7 @@ fn ending(path: &Path) -> Result<Ending, Box<Finding>> {
     }
 }
 
-fn parts(args: &SheetArgs, path: &Path, paper: Paper, console: &mut Console) -> Result<Outcome, Stop> {
+fn parts(args: &SheetArgs, path: &Path, paper: Paper, console: &mut Console) -> Done<()> {
     let loaded = Loaded::read(path, args.band.as_deref())?;
     if !loaded.is_understood() {
         return Err(Stop::Told(loaded.refusal()));
@@ -82,7 +87,9 @@ fn parts(args: &SheetArgs, path: &Path, paper: Paper, console: &mut Console) -> 
         pages.extend(sheet::parts(tune, &parts, pan, stuck.as_deref(), paper));
     }
     let target = Target::off(&loaded.files, args.replace);
-    write(&args.output.clone().unwrap_or(usual), &target, &pages, &tune.title, console)
+    let path = many::place(args.output.as_deref(), args.tunes.len(), usual)?;
+    many::make_folder(args.output.as_deref(), &path)?;
+    Ok((write(&path, &target, &pages, &tune.title, console)?, ()))
 }
 
 /// The number of the pan that is drawn for a part: the one that was asked for, else the first of those that play it.
@@ -119,7 +126,9 @@ fn pans(args: &SheetArgs, name: &str, paper: Paper, console: &mut Console) -> Re
             (pages.collect(), band.name.clone())
         }
     };
-    let path = args.output.clone().unwrap_or_else(|| PathBuf::from(format!("{}.pdf", file_name(&title))));
+    let usual = PathBuf::from(format!("{}.pdf", file_name(&title)));
+    let path = many::place(args.output.as_deref(), 1, usual)?;
+    many::make_folder(args.output.as_deref(), &path)?;
     write(&path, &Target::off(sought.files, args.replace), &pages, &title, console)
 }
 

@@ -1,0 +1,237 @@
+//! Commands that take several tunes: each is done whatever becomes of the others, one bar shows how far it has come, what each has to
+//! say comes in the order of the tunes, and a line at the end sums up.
+
+use std::collections::BTreeMap;
+use std::ffi::OsStr;
+use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use serde_json::{Value, json};
+
+use super::choice::wrong;
+use super::console::{Console, Kept};
+use super::progress::Progress;
+use super::threads;
+use super::{Outcome, Stop};
+use crate::door::files;
+use crate::door::findings_json;
+use crate::door::json::{write_json, write_lists};
+use crate::text::{Finding, words};
+
+/// How many tunes are named in the line that sums up.
+const NAMED: usize = 4;
+
+/// How a command goes through several tunes.
+#[derive(Clone, Copy, Debug)]
+pub struct Way {
+    /// What is said of tunes with which all is fine: `done`, `without problems`.
+    pub fine: &'static str,
+    /// Whether what a command says of a tune needs the tune's name before it.
+    pub headed: bool,
+    /// One tune after the other, since each takes all there is of the machine; then the bar counts the files that the command tells it of.
+    pub in_turn: bool,
+}
+
+/// What a command made of one tune: how it ended, and what else it has to give.
+pub type Done<T> = Result<(Outcome, T), Stop>;
+
+/// Does the same with every tune, and gives what was made of each, in their order. What the work writes to its console comes to the
+/// screen in that order too. With one tune alone, all is as if there were no others to think of.
+pub fn each<T: Send>(
+    way: Way,
+    tunes: &[PathBuf],
+    console: &mut Console,
+    work: impl Fn(&Path, &mut Console, &Progress) -> Done<T> + Sync,
+) -> Result<Vec<Done<T>>, Stop> {
+    let progress = Progress::new(if way.in_turn { "files" } else { "tunes" });
+    if let [one] = tunes {
+        let done = work(one, console, &progress);
+        progress.end();
+        return Ok(vec![done]);
+    }
+    let looks = console.looks();
+    let work = |tune: &PathBuf| {
+        let mut kept = Console::for_later(looks);
+        let done = work(tune, &mut kept, &progress);
+        (done, kept.kept())
+    };
+    let mut all = Vec::new();
+    if way.in_turn {
+        for tune in tunes {
+            let (done, kept) = work(tune);
+            progress.aside(|| show(way, tune, &done, kept, console))?;
+            all.push(done);
+        }
+    } else {
+        progress.expect(tunes.len());
+        for (tune, (done, kept)) in tunes.iter().zip(side_by_side(tunes, &progress, work)) {
+            progress.aside(|| show(way, tune, &done, kept, console))?;
+            all.push(done);
+        }
+    }
+    progress.end();
+    Ok(all)
+}
+
+/// Does the work with several tunes at once.
+fn side_by_side<T: Send>(tunes: &[PathBuf], progress: &Progress, work: impl Fn(&PathBuf) -> T + Sync) -> Vec<T> {
+    let next = AtomicUsize::new(0);
+    let all = Mutex::new(BTreeMap::new());
+    let hand = || {
+        while let number = next.fetch_add(1, Ordering::Relaxed)
+            && let Some(tune) = tunes.get(number)
+        {
+            let made = work(tune);
+            progress.finished(&tune.display().to_string());
+            all.lock().expect("no thread panics while it holds this").insert(number, made);
+        }
+    };
+    threads::side_by_side(threads::cores().min(tunes.len()), hand);
+    all.into_inner().expect("no thread panics while it holds this").into_values().collect()
+}
+
+/// Shows what was said of one of several tunes.
+fn show<T>(way: Way, tune: &Path, done: &Done<T>, kept: Kept, console: &mut Console) -> Result<(), Stop> {
+    let is_headed = way.headed && !kept.is_empty();
+    if is_headed {
+        writeln!(console.out(), "{}\n", tune.display())?;
+    }
+    console.replay(kept)?;
+    if is_headed {
+        writeln!(console.out())?;
+    }
+    if let Err(Stop::Told(findings)) = done {
+        if findings.iter().all(|finding| finding.place.is_none()) {
+            console.say(&format!("{}:", tune.display()))?;
+        }
+        console.tell(findings)?;
+    }
+    Ok(())
+}
+
+/// Says how many of several tunes went how.
+pub fn sum_up<T>(way: Way, tunes: &[PathBuf], all: &[Done<T>], console: &mut Console) -> Result<(), Stop> {
+    if tunes.len() > 1 {
+        console.say(&summary(way, tunes, all))?;
+    }
+    Ok(())
+}
+
+/// `5 tunes: 3 done, 1 with problems (x.tune), 1 left out (y.tune)`.
+fn summary<T>(way: Way, tunes: &[PathBuf], all: &[Done<T>]) -> String {
+    let of = |wanted: Outcome| {
+        let ended = tunes.iter().zip(all).filter(move |(_, done)| outcome(done) == wanted);
+        ended.map(|(tune, _)| tune.display().to_string()).collect::<Vec<_>>()
+    };
+    let fine = of(Outcome::Fine).len();
+    let mut said = if fine > 0 { vec![format!("{fine} {}", way.fine)] } else { Vec::new() };
+    for (what, names) in [("with problems", of(Outcome::Mend)), ("left out", of(Outcome::Failed))] {
+        match names.len() {
+            0 => {}
+            many if many <= NAMED => said.push(format!("{many} {what} ({})", names.join(", "))),
+            many => said.push(format!("{many} {what} ({} and {} more)", names[..NAMED].join(", "), many - NAMED)),
+        }
+    }
+    format!("{}: {}", words::count(tunes.len(), "tune"), said.join(", "))
+}
+
+/// How a command ended with a tune.
+fn outcome<T>(done: &Done<T>) -> Outcome {
+    done.as_ref().map_or(Outcome::Failed, |(outcome, _)| *outcome)
+}
+
+/// Sums up, and says how the command ended: with one tune as it ended with that, with several as with the worst.
+pub fn ended<T>(way: Way, tunes: &[PathBuf], mut all: Vec<Done<T>>, console: &mut Console) -> Result<Outcome, Stop> {
+    sum_up(way, tunes, &all, console)?;
+    match all.len() {
+        1 => all.remove(0).map(|(outcome, _)| outcome),
+        _ => Ok(all.iter().map(outcome).max().unwrap_or(Outcome::Fine)),
+    }
+}
+
+/// Writes the JSON of all tunes, if there is any, and says how the command ended. One tune's stands for itself; several stand in a list, each
+/// with its file, and those with which it could not be done with the reasons. What lies `depth` deep in that of one stands in a line.
+pub fn answered(
+    way: Way,
+    tunes: &[PathBuf],
+    mut all: Vec<Done<Option<Value>>>,
+    json: bool,
+    depth: Option<usize>,
+    console: &mut Console,
+) -> Result<Outcome, Stop> {
+    let write = |console: &mut Console, value: &Value, deeper: usize| match depth {
+        Some(depth) => write_lists(console.out(), value, depth + deeper),
+        None => write_json(console.out(), value),
+    };
+    if let [Ok((_, value))] = &mut all[..] {
+        if let Some(value) = value.take().filter(|_| json) {
+            write(console, &value, 0)?;
+        }
+    } else if json && all.len() > 1 {
+        let entries = tunes.iter().zip(&mut all).map(|(tune, done)| entry(tune, done));
+        write(console, &json!({ "tunes": entries.collect::<Vec<_>>() }), 2)?;
+    }
+    ended(way, tunes, all, console)
+}
+
+/// What stands in the list for one of several tunes.
+fn entry(tune: &Path, done: &mut Done<Option<Value>>) -> Value {
+    let mut entry = match done {
+        Ok((_, value)) => value.take().unwrap_or_else(|| json!({})),
+        Err(Stop::Told(findings)) => json!({ "errors": findings_json::findings(findings) }),
+    };
+    entry["file"] = json!(tune.display().to_string());
+    entry
+}
+
+/// Where a command writes what it makes of a tune. `usual` is the name that it has if no other is asked for.
+///
+/// # Errors
+/// When several tunes would be written to one file.
+pub fn place(output: Option<&Path>, tunes: usize, usual: PathBuf) -> Result<PathBuf, Box<Finding>> {
+    let Some(output) = output else { return Ok(usual) };
+    if is_folder(output) {
+        return Ok(output.join(usual));
+    }
+    if tunes == 1 {
+        return Ok(output.to_owned());
+    }
+    if output.extension().is_some() {
+        let message = format!("{} can't all be written to `{}`", words::count(tunes, "tune"), output.display());
+        let help = format!("name a folder: `-o {}/`", output.with_extension("").display());
+        return Err(Box::new(wrong(message).help(help)));
+    }
+    Ok(output.join(usual))
+}
+
+/// Makes the folder that was asked for, if it is not there. One that only stands before the name of a file is not made: it may be misspelt.
+///
+/// # Errors
+/// When it can't be made.
+pub fn make_folder(output: Option<&Path>, path: &Path) -> Result<(), Box<Finding>> {
+    let asked = output.filter(|output| *output != path);
+    asked.and(path.parent()).map_or(Ok(()), files::folder)
+}
+
+/// Whether a name is a folder's: one that is there, or a name that ends as only folders' do.
+fn is_folder(output: &Path) -> bool {
+    output.is_dir() || output.as_os_str().to_string_lossy().ends_with(std::path::is_separator)
+}
+
+/// Refuses tunes whose files would have the same name, and be written over each other.
+///
+/// # Errors
+/// A finding that names two of them.
+pub fn named_apart(tunes: &[PathBuf]) -> Result<(), Box<Finding>> {
+    let mut names: BTreeMap<String, &PathBuf> = BTreeMap::new();
+    for tune in tunes {
+        let name = tune.file_stem().unwrap_or(OsStr::new("")).to_string_lossy().to_lowercase();
+        if let Some(other) = names.insert(name, tune) {
+            let (one, other) = (other.display(), tune.display());
+            let message = format!("what is written for `{one}` and for `{other}` would have the same name");
+            return Err(Box::new(wrong(message).help("take them one at a time, each with a place of its own (`-o`)")));
+        }
+    }
+    Ok(())
+}
