@@ -83,7 +83,7 @@ Voices, bars and parts count from 0, channels and programs from 1.";
 ///
 /// It holds the report of the check, the tune as MIDI, the whole band as sound, and a folder for every part with two
 /// tracks (the part loud and the band soft at full speed, and the same at 70 %), a practice page and a sheet for each pan that
-/// plays it. index.html lists all of it with links, README.txt says what is what.
+/// plays it. index.html lists all of it with links, README.txt says what is what. Tracks are mono MP3 files, for phones.
 /// Problems are shown but don't stop it.
 #[derive(Debug, Args)]
 #[command(after_long_help = PACK_HELP)]
@@ -100,9 +100,21 @@ pub struct PackArgs {
     /// Write over files in the folder that no pack put there
     #[arg(long)]
     pub replace: bool,
-    /// What the sound files are; if left out, FLAC
+    /// What the sound files are; if left out, MP3
     #[arg(long, value_name = "FORMAT")]
-    pub format: Option<Format>,
+    pub format: Option<PackFormat>,
+    /// Give MP3 files two channels, left and right; they are twice as large
+    #[arg(long)]
+    pub stereo: bool,
+    /// Pack only for those who play this part; may be given several times
+    #[arg(long, value_name = "PART")]
+    pub part: Vec<String>,
+    /// Pack only for the player of this pan; may be given several times
+    #[arg(long, value_name = "PAN")]
+    pub pan: Vec<String>,
+    /// Put each player's folder into one archive, to send it
+    #[arg(long)]
+    pub zip: bool,
     /// Play it on the band of this file, whatever band it names
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
@@ -112,7 +124,8 @@ const PACK_HELP: &str = "\
 Examples:
   panfold pack sea-grape-road.tune
   panfold pack sea-grape-road.tune -o for-the-players --strict
-  panfold pack sea-grape-road.tune --format wav
+  panfold pack sea-grape-road.tune --part lead --part tenor --zip
+  panfold pack sea-grape-road.tune --format flac
   panfold pack tunes/*.tune -o for-the-players
 
 The pack is made beside its place, and put there when all of it is ready. pack.json
@@ -120,6 +133,32 @@ lists what panfold wrote: that is replaced, or goes when the pack no longer has 
 Nothing else in the folder is touched; when something else has the name of a file of
 the pack, nothing is written. Several tunes may go into one folder; they share one
 index.html, README.txt and check.txt.";
+
+/// How the sound of a pack is written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum PackFormat {
+    /// Small, for phones: half a megabyte a minute
+    #[default]
+    Mp3,
+    /// Without any loss, in stereo: nine times as large
+    Flac,
+    /// The samples as they are, in stereo: twenty times as large
+    Wav,
+    /// No sound: pages and sheets alone
+    None,
+}
+
+impl PackFormat {
+    /// The format of the files, if there are any.
+    pub fn format(self) -> Option<Format> {
+        match self {
+            PackFormat::Mp3 => Some(Format::Mp3),
+            PackFormat::Flac => Some(Format::Flac),
+            PackFormat::Wav => Some(Format::Wav),
+            PackFormat::None => None,
+        }
+    }
+}
 
 /// Who is heard.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

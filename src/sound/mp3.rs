@@ -39,7 +39,7 @@ const BLOCK: usize = 1 << 14;
 const CHAPTERS: usize = 255;
 
 /// Encodes a track.
-pub struct Encoder {
+pub(super) struct Encoder {
     encoder: Mp3Encoder,
     rate: u32,
     mono: bool,
@@ -98,7 +98,7 @@ fn failed(error: Error) -> io::Error {
 
 /// What comes of frames when they are played, block by block, left and right; one channel is heard from both sides. The samples that
 /// players leave out at the beginning and at the end are among them: all but silent.
-pub fn decoded(frames: &[u8], sink: &mut dyn FnMut(&[f32], &[f32])) {
+pub(super) fn decoded(frames: &[u8], sink: &mut dyn FnMut(&[f32], &[f32])) {
     let mut decoder = Mp3Decoder::new();
     let (mut left, mut right) = (Vec::new(), Vec::new());
     for bytes in frames.chunks(BLOCK) {
@@ -129,7 +129,7 @@ pub fn bytes(frames: u64, rate: u32, mono: bool) -> u64 {
 ///
 /// # Errors
 /// When a text is too long for the format.
-pub fn tags(tags: &[Tag], markers: &[Marker], frames: u64, rate: u32) -> io::Result<Vec<u8>> {
+pub(super) fn tags(tags: &[Tag], markers: &[Marker], frames: u64, rate: u32) -> io::Result<Vec<u8>> {
     let mut id3 = Id3::with_version(Version::Id3v24);
     // What encoded the file: panfold knows its own files by it (`door/made.rs`).
     id3.set_text("TSSE", "panfold");
