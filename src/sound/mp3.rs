@@ -181,3 +181,7 @@ fn add_chapters(id3: &mut Id3, markers: &[Marker], frames: u64, rate: u32) {
         id3.add_frame(Frame::with_content("CTOC", Content::TableOfContents(table)));
     }
 }
+
+#[cfg(test)]
+#[path = "mp3_tests.rs"]
+mod tests;

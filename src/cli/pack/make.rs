@@ -113,7 +113,7 @@ impl<'a> Pack<'a> {
         }
         let lengths = self.write_all(progress)?;
         if self.wanted.archives {
-            archive::put_together(self.folder, &self.wanted.contents(self.tune))?;
+            archive::put_together(self.folder, &plan::contents(self.tune, self.wanted))?;
         }
         let mut index = plan::index(self.tune, self.wanted, &self.tracks, &self.papers);
         for entry in index.parts.iter_mut().flat_map(|part| &mut part.entries).chain(&mut index.everybody) {

@@ -57,7 +57,7 @@ fn one(args: &PackArgs, tune: &Path, progress: &Progress, console: &mut Console)
     }
     let wanted = Wanted::of(&loaded.tune, &stem(tune)?, args)?;
     let folder = args.output.clone().unwrap_or_else(|| PathBuf::from(wanted.folder()));
-    let files = wanted.files(&loaded.tune);
+    let files = plan::files(&loaded.tune, &wanted);
     let old = match List::read(&folder) {
         Err(_) if args.replace => List::empty(),
         list => list?,

@@ -4,6 +4,7 @@
 
 use std::path::{Path, PathBuf};
 
+use super::archive::Archive;
 use super::list::Packed;
 use super::wanted::{EVERYBODY, Folder, Wanted};
 use crate::cli::screen::in_lines;
@@ -104,6 +105,29 @@ pub fn papers(tune: &Tune, wanted: &Wanted) -> Vec<PaperPlan> {
         }
     }
     papers
+}
+
+/// Every file of a pack but those that several tunes share, with `/` between folders.
+pub fn files(tune: &Tune, wanted: &Wanted) -> Vec<String> {
+    let contents = contents(tune, wanted);
+    if wanted.archives {
+        return contents.into_iter().map(|archive| archive.name).collect();
+    }
+    contents.into_iter().flat_map(|archive| archive.files).collect()
+}
+
+/// What is in each folder of a pack, under the name that its archive has.
+pub fn contents(tune: &Tune, wanted: &Wanted) -> Vec<Archive> {
+    let (tracks, papers) = (tracks(tune, wanted), papers(tune, wanted));
+    let everybody = wanted.everybody.then_some(EVERYBODY);
+    let contents = |folder: &str| {
+        let midi = (folder == EVERYBODY).then(|| midi(&wanted.stem));
+        let tracks = tracks.iter().map(|track| &track.path);
+        let papers = papers.iter().flat_map(|paper| [&paper.page, &paper.sheet]);
+        let own = midi.iter().chain(tracks).chain(papers).filter(|path| path.starts_with(folder));
+        Archive { name: wanted.archive(folder), files: own.map(|path| name(path)).collect() }
+    };
+    everybody.into_iter().chain(wanted.folders.iter().map(|folder| folder.name.as_str())).map(contents).collect()
 }
 
 /// What the index says of a tune's pack; how large its files are, and how long, is not known here.
@@ -217,4 +241,29 @@ pub fn readme(packs: &[&Packed]) -> String {
         crate::cli::table::lines(&rows, &[]),
         in_lines(&format!("Mind your ears. {CAUTION}"), 0, WIDTH)
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::wanted::folders;
+    use super::*;
+    use crate::cli::track::Format;
+    use crate::kit::{self, ONE_LEAD};
+
+    #[test]
+    fn file_names_say_what_they_are() {
+        let tune = kit::tune(ONE_LEAD, "part lead on lead\nsection a\nlead | C5 |\n");
+        let wanted = Wanted {
+            stem: "jam".to_owned(),
+            format: Some(Format::Wav),
+            mono: false,
+            folders: folders(&tune),
+            everybody: true,
+            archives: false,
+        };
+        let sound: Vec<String> = files(&tune, &wanted).into_iter().filter(|name| name.ends_with(".wav")).collect();
+        assert_eq!(sound, ["whole-band/jam-whole-band.wav", "lead/jam-lead.wav", "lead/jam-lead-slow-70.wav"]);
+        let archives = Wanted { archives: true, ..wanted };
+        assert_eq!(files(&tune, &archives), ["jam-whole-band.zip", "jam-lead.zip"]);
+    }
 }

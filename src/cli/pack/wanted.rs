@@ -2,8 +2,6 @@
 
 use std::path::PathBuf;
 
-use super::archive::Archive;
-use super::plan;
 use crate::cli::choice::{self, unknown_pan};
 use crate::cli::play_args::PackArgs;
 use crate::cli::sheet::file_name;
@@ -106,30 +104,6 @@ impl Wanted {
         settings
     }
 
-    /// Every file of the pack but those that several tunes share, with `/` between folders.
-    pub fn files(&self, tune: &Tune) -> Vec<String> {
-        let contents = self.contents(tune);
-        if self.archives {
-            return contents.into_iter().map(|archive| archive.name).collect();
-        }
-        contents.into_iter().flat_map(|archive| archive.files).collect()
-    }
-
-    /// What is in each folder, under the name that its archive has.
-    pub fn contents(&self, tune: &Tune) -> Vec<Archive> {
-        let mut all = Vec::new();
-        let (tracks, papers) = (plan::tracks(tune, self), plan::papers(tune, self));
-        let everybody = self.everybody.then_some(EVERYBODY);
-        for folder in everybody.into_iter().chain(self.folders.iter().map(|folder| folder.name.as_str())) {
-            let midi = (folder == EVERYBODY).then(|| plan::midi(&self.stem));
-            let tracks = tracks.iter().map(|track| &track.path);
-            let papers = papers.iter().flat_map(|paper| [&paper.page, &paper.sheet]);
-            let own = midi.iter().chain(tracks).chain(papers).filter(|path| path.starts_with(folder));
-            all.push(Archive { name: self.archive(folder), files: own.map(|path| plan::name(path)).collect() });
-        }
-        all
-    }
-
     /// The name of a folder's archive.
     pub fn archive(&self, folder: &str) -> String {
         format!("{}-{folder}.zip", self.stem)
@@ -138,7 +112,7 @@ impl Wanted {
 
 /// What is handed out, each with a folder that is named after its parts. Some systems take `Lead` and `lead` for one name; such
 /// names get a number.
-fn folders(tune: &Tune) -> Vec<Folder> {
+pub fn folders(tune: &Tune) -> Vec<Folder> {
     let mut taken: Vec<String> = vec![EVERYBODY.to_owned()];
     let mut folders = Vec::new();
     for handout in handouts(tune) {
@@ -181,22 +155,5 @@ mod tests {
             folders(&tune("lead Lead con whole-band bass")).into_iter().map(|folder| folder.name).collect::<Vec<_>>(),
             ["lead", "Lead-2", "con-2", "whole-band-2", "bass"]
         );
-    }
-
-    #[test]
-    fn file_names_say_what_they_are() {
-        let tune = tune("lead");
-        let wanted = Wanted {
-            stem: "jam".to_owned(),
-            format: Some(Format::Wav),
-            mono: false,
-            folders: folders(&tune),
-            everybody: true,
-            archives: false,
-        };
-        let sound: Vec<String> = wanted.files(&tune).into_iter().filter(|name| name.ends_with(".wav")).collect();
-        assert_eq!(sound, ["whole-band/jam-whole-band.wav", "lead/jam-lead.wav", "lead/jam-lead-slow-70.wav"]);
-        let archives = Wanted { archives: true, ..wanted };
-        assert_eq!(archives.files(&tune), ["jam-whole-band.zip", "jam-lead.zip"]);
     }
 }
