@@ -27,7 +27,7 @@ pub fn kinds() -> Vec<&'static Kind> {
         &notation::UNKNOWN_INSTRUCTION,
         &notation::TOO_MANY,
         &pan::BAND_SYNTAX,
-        &pan::UNKNOWN_KEY,
+        &pan::UNKNOWN_SETTING,
         &pan::WRONG_ENTRY,
         &pan::UNKNOWN_LAYOUT,
         &pan::UNKNOWN_PERCUSSION,

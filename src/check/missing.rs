@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::uses::{self, Places};
-use crate::music::Pitch;
+use crate::music::{NoteName, Pitch};
 use crate::pan::band::BandPan;
 use crate::pan::{NoteSet, Pan};
 use crate::text::{Edit, Finding, Kind, Span, words};
@@ -86,8 +86,8 @@ fn finding(tune: &Tune, missing: &Missing, choices: &BTreeMap<Span, NoteSet>) ->
     let first = places.spans[0];
     let written = tune.source.slice(first);
     let key = tune.sections[places.section].key;
-    let name = key.spell(*pitch);
-    let name = if written.parse::<Pitch>() == Ok(*pitch) { written.to_owned() } else { name.to_string() };
+    let name = uses::named(tune, first, *pitch, key);
+    let moved = |octaves: i32| NoteName { octave: name.octave.saturating_add(octaves as i8), ..name };
     let finding = Finding::error(&MISSING_NOTE, format!("`{name}` {}", where_it_lies(*pitch, lacking)));
     let mut finding = places.mark(tune, finding).part(&tune.parts[*part].name);
     if lacking.len() > 1 {
@@ -96,15 +96,12 @@ fn finding(tune: &Tune, missing: &Missing, choices: &BTreeMap<Span, NoteSet>) ->
         }
     }
     let moves = octave_moves(*pitch, *all);
-    for (octaves, moved) in &moves {
-        finding = finding.help(format!("{} it is there: `{}`", octaves_in_words(*octaves), key.spell(*moved)));
+    for (octaves, _) in &moves {
+        finding = finding.help(format!("{} it is there: `{}`", octaves_in_words(*octaves), moved(*octaves)));
     }
     if moves.is_empty() {
         let what = if lacking.len() == 1 { "this pan has" } else { "these pans all have" };
-        finding = finding.help(format!(
-            "{what} no {} that would do: choose another note",
-            name.trim_end_matches(|c: char| c.is_ascii_digit() || c == '-')
-        ));
+        finding = finding.help(format!("{what} no {} that would do: choose another note", name.tone));
     }
     if let Some(help) = others(tune, *part, *pitch) {
         finding = finding.help(help);
@@ -112,9 +109,9 @@ fn finding(tune: &Tune, missing: &Missing, choices: &BTreeMap<Span, NoteSet>) ->
     // What is chosen for a degree, a strum or a harmony line is written nowhere.
     let is_written = written.trim_end_matches(['>', '\'']).parse::<Pitch>().is_ok();
     if let (1, Some(choice), true) = (places.spans.len(), choices.get(&first), is_written) {
-        for (_, moved) in moves.iter().filter(|(_, moved)| choice.has(*moved)) {
+        for (octaves, _) in moves.iter().filter(|(_, moved)| choice.has(*moved)) {
             let signs = written.trim_start_matches(|c| !matches!(c, '>' | '\'' | 'L' | 'R'));
-            finding = finding.edit(Edit::new(first, format!("{}{signs}", key.spell(*moved))));
+            finding = finding.edit(Edit::new(first, format!("{}{signs}", moved(*octaves))));
         }
     }
     finding

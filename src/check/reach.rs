@@ -133,12 +133,7 @@ fn finding(tune: &Tune, part: usize, players: &Players, apart: f64, strokes: &[S
 
 /// A note as it is written, or spelled in the key where it stands in no file.
 fn name(tune: &Tune, key: Key, note: &Note) -> String {
-    let written = tune.source.slice(note.span);
-    if written.parse::<Pitch>() == Ok(note.pitch) {
-        format!("`{written}`")
-    } else {
-        format!("`{}`", key.spell(note.pitch))
-    }
+    format!("`{}`", uses::named(tune, note.span, note.pitch, key))
 }
 
 /// Whole centimetres, rounded up: what is too far is never shown as just far enough.

@@ -194,13 +194,13 @@ fn broken_habit(tune: &Tune, part: usize, piece: Piece) -> Option<Finding> {
     }
     let name = tune.band.name_of(piece);
     let habit: Vec<String> = tune.band.habit(piece).iter().map(|part| format!("`{part}`")).collect();
-    let message = format!("`{name}` plays `{}` here, though its `plays` says {}", of.name, words::or(&habit));
+    let why = match tune.parts[base].whom.is_empty() {
+        true => "otherwise nobody would play it".to_owned(),
+        false => format!("the tune says so, with `for` in the line of `{}`", of.name),
+    };
+    let message = format!("`{name}` plays `{}` here, though its `plays` says {}: {why}", of.name, words::or(&habit));
     let finding = Finding::advice(&BROKEN_HABIT, message).at(&tune.source, of.span).part(&of.name);
-    Some(if tune.parts[base].whom.is_empty() {
-        finding.help(format!("otherwise nobody would play `{}`", of.name))
-    } else {
-        finding.help(format!("the tune says so, with `for` in the line of `{}`", of.name))
-    })
+    Some(finding.help(format!("add `{}` to the `plays` of `{name}` if that is how you want it", of.name)))
 }
 
 fn another_player(tune: &Tune, part: usize) -> Option<Finding> {

@@ -119,8 +119,9 @@ fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: 
     others.retain(|other| other.span != at.span);
     let others = Places::of(&others).map_or_else(Vec::new, |places| places.spans);
     let section = &tune.sections[at.section];
+    let known = if severity == Severity::Error { ", faster than any hands that are known" } else { "" };
     let message = format!(
-        "{}: {}",
+        "{}{known}: {}",
         way_in_words(played, worst),
         tempos(section.tempo, played.late_possible(tune, part, worst), played.hands.level())
     );
@@ -138,9 +139,6 @@ fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: 
         if played.is_possible_freed() {
             return finding;
         }
-    }
-    if severity == Severity::Error {
-        finding = finding.help("no hands are known that are fast enough");
     }
     if let Some(help) = whole(tune, played) {
         finding = finding.help(help);

@@ -126,7 +126,7 @@ fn out_of_tune_notes_beyond_the_tolerance() {
     let tune = tune(BAND, &format!("{PARTS} second | D#5 C4 . . |\n"));
     let told = said(&check(&tune, &Options::default()));
     assert_eq!(told.len(), 1);
-    assert!(told[0].starts_with("out-of-tune: `Eb5` on `Market seconds` is 19 cents flat"), "{told:?}");
+    assert!(told[0].starts_with("out-of-tune: `D#5` on `Market seconds` is 19 cents flat"), "{told:?}");
     let strict = check(&tune, &Options { tolerance: Some(Cents(5.0)) });
     assert_eq!(said(&strict).len(), 2);
     let loose = check(&tune, &Options { tolerance: Some(Cents(20.0)) });

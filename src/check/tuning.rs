@@ -25,7 +25,8 @@ pub fn tuning(tune: &Tune, tolerance: Cents) -> Vec<Finding> {
             for (_, area) in pan.notes().filter(|(_, area)| area.cents.0.abs() > tolerance.0) {
                 let Some(places) = notes.get(&area.pitch) else { continue };
                 let (off, direction) = (area.cents.0.abs(), if area.cents.0 < 0.0 { "flat" } else { "sharp" });
-                let message = format!("`{}` on `{}` is {off} cents {direction}", area.name, pan.name);
+                let name = uses::named(tune, places.spans[0], area.pitch, tune.sections[places.section].key);
+                let message = format!("`{name}` on `{}` is {off} cents {direction}", pan.name);
                 let finding = Finding::warning(&OUT_OF_TUNE, message)
                     .help(format!("ask a tuner to look at it; up to {} cents is fine", tolerance.0))
                     .part(&part.name);

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::music::Pitch;
+use crate::music::{Key, NoteName, Pitch};
 use crate::text::{Finding, Span};
 use crate::tune::model::{Event, Struck};
 use crate::tune::{Section, Tune};
@@ -49,6 +49,13 @@ impl Places {
         let finding = finding.at(&tune.source, self.spans[0]).label(self.name(tune));
         finding.more(&tune.source, &self.spans[1..])
     }
+}
+
+/// The name of a note as it is written at a place, without accent and sticks, or as the key spells it if it is written nowhere.
+pub fn named(tune: &Tune, span: Span, pitch: Pitch, key: Key) -> NoteName {
+    let written = tune.source.slice(span).trim_end_matches(['>', '\'', 'L', 'R']);
+    let written = written.parse::<NoteName>().ok().filter(|name| name.pitch() == Some(pitch));
+    written.unwrap_or_else(|| key.spell(pitch))
 }
 
 /// Every stroke that a part has in any section, with the section's number.

@@ -159,14 +159,24 @@ fn cents(text: &str) -> Result<f64, String> {
     }
 }
 
-/// Lists the kinds of problem and advice, each with one sentence; with names, says why they matter and what
-/// usually helps.
+/// Lists the kinds of problem and advice, each with one sentence; with names, says why they matter, what usually helps, and how they
+/// look.
 #[derive(Debug, Args)]
+#[command(after_long_help = FINDINGS_HELP)]
 pub struct FindingsArgs {
     /// Kinds of problem or advice, for example `missing-note`
     #[arg(value_name = "KIND")]
     pub kinds: Vec<String>,
+    /// Say all of this about every kind, with an example of every message
+    #[arg(long, conflicts_with = "kinds")]
+    pub all: bool,
 }
+
+const FINDINGS_HELP: &str = "\
+Examples:
+  panfold findings
+  panfold findings missing-note too-fast
+  panfold findings --all | less";
 
 /// Lists the topics of the guide, for the arranger, the leader and the player; with a topic, prints it.
 #[derive(Debug, Args)]
@@ -187,15 +197,22 @@ Examples:
 ///
 /// Nothing is written over: if one of the two files is there already, neither is written.
 #[derive(Debug, Args)]
+#[command(after_long_help = START_HELP)]
 pub struct StartArgs {
     /// The folder that they go into; it is made if it is not there
     #[arg(value_name = "DIR", value_hint = ValueHint::DirPath)]
     pub folder: PathBuf,
 }
 
+const START_HELP: &str = "\
+Examples:
+  panfold start our-band
+  panfold check our-band/first-tune.tune";
+
 /// Lines the cells of tunes up under each other. Comments and meaning stay as they are, and a line that can't be
 /// understood is left alone.
 #[derive(Debug, Args)]
+#[command(after_long_help = TIDY_HELP)]
 pub struct TidyArgs {
     /// Tune files
     #[arg(required = true, value_name = "TUNE", value_hint = ValueHint::FilePath)]
@@ -205,10 +222,15 @@ pub struct TidyArgs {
     pub check: bool,
 }
 
+const TIDY_HELP: &str = "\
+Examples:
+  panfold tidy sea-grape-road.tune
+  panfold tidy tunes/*.tune --check";
+
 /// Lists the built-in layouts; with a name, shows where the notes of a layout, of a pan, or of all pans of a band lie.
 /// `panfold pans new` makes a pan file from what you tell it.
 #[derive(Debug, Args)]
-#[command(args_conflicts_with_subcommands = true)]
+#[command(args_conflicts_with_subcommands = true, after_long_help = PANS_HELP)]
 pub struct PansArgs {
     /// Something to do instead of showing.
     #[command(subcommand)]
@@ -223,6 +245,14 @@ pub struct PansArgs {
     #[arg(long)]
     pub json: bool,
 }
+
+const PANS_HELP: &str = "\
+Examples:
+  panfold pans
+  panfold pans double-second
+  panfold pans our-band.toml
+  panfold pans lead-c --file > our-lead.toml
+  panfold pans new";
 
 /// What there is to do with pans besides showing them.
 #[derive(Debug, Subcommand)]

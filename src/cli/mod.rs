@@ -2,7 +2,8 @@
 //!
 //! - `args`, `play_args`: what can be asked for, with its help;
 //! - `console`: the two screens that the program writes to; `screen`: how a finding looks; `table`: columns; `progress`;
-//! - `choice`: names on the command line looked up; `many`: several tunes at once; `track`: sound files; `prompt`: completions and manual pages;
+//! - `choice`: names on the command line looked up; `many`: several tunes at once; `track`: sound files; `complete`: what a shell
+//!   completes; `prompt`: its scripts, and manual pages;
 //! - [`kinds`]: the kinds of finding of this room, and all kinds together; `groups`: the list of commands in the help;
 //! - `signals`: being asked to stop; `threads`: work shared among threads;
 //! - a file or a folder for each command, under its name.
@@ -16,6 +17,7 @@
 mod args;
 mod check;
 mod choice;
+mod complete;
 mod console;
 mod cover;
 mod drill;
@@ -117,6 +119,9 @@ impl From<io::Error> for Stop {
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     let json = arguments.iter().any(|argument| argument == "--json");
+    if complete::answered(&arguments, args::whole) {
+        return ExitCode::SUCCESS;
+    }
     threads::ready();
     let mut console = Console::new();
     let ask = match args::read(arguments) {
@@ -173,7 +178,7 @@ fn misread(error: &clap::Error) -> Finding {
 fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {
     match ask.command {
         Command::Check(args) => check::run(&args, console),
-        Command::Completions(args) => prompt::completions(&args, args::whole(), console),
+        Command::Completions(args) => prompt::completions(&args, console),
         Command::Man(args) => prompt::man(&args, args::whole(), console),
         Command::Export(args) => export::run(&args, console),
         Command::Findings(args) => findings::run(&args, console),

@@ -17,6 +17,7 @@ use crate::sound::{Mix, Settings};
 ///
 /// Set the volume low before you begin, above all with headphones.
 #[derive(Debug, Args)]
+#[command(after_long_help = HELP)]
 pub struct PlayArgs {
     /// Tune file
     #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
@@ -37,6 +38,11 @@ pub struct PlayArgs {
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
 }
+
+const HELP: &str = "\
+Examples:
+  panfold play sea-grape-road.tune
+  panfold play sea-grape-road.tune --part bass --mix loud --section verse --tempo 80%";
 
 /// Plays a tune from the speakers.
 pub fn run(args: &PlayArgs, console: &mut Console) -> Result<Outcome, Stop> {

@@ -5,13 +5,15 @@ use std::path::PathBuf;
 use clap::{Args, Command, ValueHint};
 use clap_complete::Shell;
 
+use super::complete;
 use super::console::Console;
 use super::{Outcome, Stop};
 use crate::door::files;
 use crate::door::target::Target;
 use crate::text::words;
 
-/// Writes a script by which a shell completes panfold's commands, options and files when you press Tab.
+/// Writes a script by which your shell completes what you type when you press Tab: commands, options and files, and of the tune on the line
+/// its parts, its sections and its band's pans.
 #[derive(Debug, Args)]
 #[command(after_long_help = COMPLETIONS)]
 pub struct CompletionsArgs {
@@ -45,9 +47,8 @@ Examples:
   man panfold-check";
 
 /// Writes the script to standard output.
-pub fn completions(args: &CompletionsArgs, mut command: Command, console: &mut Console) -> Result<Outcome, Stop> {
-    let mut script = Vec::new();
-    clap_complete::generate(args.shell, &mut command, "panfold", &mut script);
+pub fn completions(args: &CompletionsArgs, console: &mut Console) -> Result<Outcome, Stop> {
+    let script = complete::script(&args.shell.to_string()).expect("a script for each shell");
     console.out().write_all(&script)?;
     Ok(Outcome::Fine)
 }

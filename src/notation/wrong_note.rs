@@ -37,7 +37,7 @@ pub fn meant(stem: &str) -> Option<Meant> {
         return this(format!("cells need a space between them, found `{stem}`"), apart);
     }
     if let Some(better) = octave_first(stem).or_else(|| in_words(stem)) {
-        let message = format!("a note is its letter, its sharp or flat, and its octave, found `{stem}`");
+        let message = format!("a note is a letter, then its sharp or flat, then its octave; found `{stem}`");
         return this(message, better);
     }
     if let Some(better) = degree(stem) {

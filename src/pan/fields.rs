@@ -8,7 +8,7 @@ use std::sync::Arc;
 use toml::Spanned as At;
 use toml::de::{DeTable, DeValue};
 
-use super::findings::{UNKNOWN_KEY, WRONG_ENTRY, WRONG_NOTE};
+use super::findings::{UNKNOWN_SETTING, WRONG_ENTRY, WRONG_NOTE};
 use super::misplaced::misplaced;
 pub use super::place::span;
 use super::wrong_toml;
@@ -191,7 +191,8 @@ impl<'a> Fields<'a> {
         match value.get_ref() {
             DeValue::Table(table) => Some((span(value), table)),
             other => {
-                let message = format!("`{key}` is a table with a heading, found {}", sort(other));
+                let message =
+                    format!("`{key}` is a heading in square brackets on a line of its own, found {}", sort(other));
                 findings.push(self.wrong(message, span(value)).help(help));
                 None
             }
@@ -247,7 +248,7 @@ impl<'a> Fields<'a> {
                 findings.push(finding);
                 continue;
             }
-            let finding = Finding::error(&UNKNOWN_KEY, format!("there is no key `{}` here", key.get_ref()));
+            let finding = Finding::error(&UNKNOWN_SETTING, format!("there is no setting `{}` here", key.get_ref()));
             let finding = finding.at(self.source, span(key));
             // Nobody reads that many; the nearest of each would take seconds.
             if number > MOST_LOOKED_UP {
@@ -258,7 +259,7 @@ impl<'a> Fields<'a> {
                 Some(near) => finding.help(format!("did you mean `{near}`?")),
                 None => {
                     let known: Vec<String> = self.known.iter().map(|key| format!("`{key}`")).collect();
-                    finding.help(format!("the keys here are {}", words::and(&known)))
+                    finding.help(format!("the settings here are {}", words::and(&known)))
                 }
             });
         }
@@ -368,6 +369,6 @@ fn sort(value: &DeValue) -> &'static str {
         DeValue::Boolean(_) => "true or false",
         DeValue::Datetime(_) => "a date",
         DeValue::Array(_) => "a list",
-        DeValue::Table(_) => "a table",
+        DeValue::Table(_) => "a heading",
     }
 }

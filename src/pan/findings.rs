@@ -6,14 +6,14 @@ use crate::text::Kind;
 pub static BAND_SYNTAX: Kind = Kind {
     name: "band-syntax",
     what: "A band or pan file can't be read as TOML.",
-    why: "Band and pan files are lists of `key = value`; texts stand in quotes, lists in square brackets.",
+    why: "Band and pan files have lines such as `name = \"Red rim\"`: texts stand in quotes, lists in square brackets.",
 };
 
-/// A key that is not known.
-pub static UNKNOWN_KEY: Kind = Kind {
-    name: "unknown-key",
-    what: "A band or pan file has a key that panfold does not know.",
-    why: "If panfold passed over a mistyped key, it would get your pan wrong without saying so.",
+/// A setting that is not known.
+pub static UNKNOWN_SETTING: Kind = Kind {
+    name: "unknown-setting",
+    what: "A band or pan file has a setting that panfold does not know.",
+    why: "If panfold passed over a mistyped setting, it would get your pan wrong without saying so.",
 };
 
 /// A value of the wrong sort.

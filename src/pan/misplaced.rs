@@ -8,7 +8,7 @@ use std::sync::Arc;
 use toml::Spanned as At;
 use toml::de::DeTable;
 
-use super::findings::{UNKNOWN_KEY, WRONG_ENTRY};
+use super::findings::{UNKNOWN_SETTING, WRONG_ENTRY};
 use super::place::span;
 use crate::text::{Finding, Source, Span};
 
@@ -26,7 +26,7 @@ pub fn misplaced(source: &Arc<Source>, key: &str, place: Span, within: &str) -> 
         return None;
     }
     let message = format!("`{key}` stands inside `{within}`, and is for the whole band");
-    let finding = Finding::error(&UNKNOWN_KEY, message).at(source, place);
+    let finding = Finding::error(&UNKNOWN_SETTING, message).at(source, place);
     Some(finding.help("move it above the first line in square brackets"))
 }
 

@@ -156,7 +156,7 @@ fn bands_level<'a>(source: &Arc<Source>, fields: &mut Fields<'a>, findings: &mut
     if let Some(value) = fields.get("level")
         && matches!(value.get_ref(), DeValue::Table(_))
     {
-        let message = "`level` is a text in quotes, for the whole band; found a table";
+        let message = "`level` is a text in quotes, for the whole band; found a heading";
         let finding = fields.wrong(message, heading(source, fields::span(value)));
         findings.push(finding.help("did you mean `[levels]`?"));
         return None;

@@ -60,7 +60,7 @@ fn explained(source: &Arc<Source>, message: &str, span: Span) -> Finding {
             .help("write it between the texts, as in `plays = [\"Red rim\", \"Brake drum\"]`");
     }
     at(format!("this line can't be read: {}", plain(message)), span)
-        .help("write `key = value`; texts stand in quotes, lists in square brackets")
+        .help("write lines such as `name = \"Red rim\"`: texts stand in quotes, lists in square brackets")
 }
 
 /// What the parser says, in words of a file rather than of a program.
@@ -69,6 +69,7 @@ fn plain(message: &str) -> String {
         .replace("array elements", "the texts of a list")
         .replace("array table", "heading in `[[…]]`")
         .replace("array", "list")
+        .replace("key with no value, expected `=`", "it has no `=`")
         .replace("inline table", "entry in braces")
 }
 
@@ -157,7 +158,7 @@ mod tests {
             ),
             (
                 "Our band\nRed rim lead\nBlue second",
-                "this line can't be read: key with no value, expected `=`; write `key = value`; texts stand in quotes, lists in square brackets (2)",
+                "this line can't be read: it has no `=`; write lines such as `name = \"Red rim\"`: texts stand in quotes, lists in square brackets (2)",
             ),
         ];
         for (text, expected) in table {

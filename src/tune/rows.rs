@@ -410,7 +410,7 @@ impl Rows<'_> {
             format!("the pattern `{}` is for {}, and this section is in {meter}", name.value, words::or(&meters));
         let finding =
             Finding::warning(&OTHER_METER, message).at(self.grid.source, name.span).part(&self.parts[part].name);
-        let spread = format!("the cells of the one for {} are spread over the bars as they are", pattern.meter);
+        let spread = format!("or leave it: the cells for {} are spread over each bar", pattern.meter);
         let others = library::styles().iter().filter(|style| style.meter == meter).flat_map(|style| &style.patterns);
         match others.into_iter().find(|other| other.role == pattern.role) {
             Some(other) => finding
@@ -456,10 +456,10 @@ impl Rows<'_> {
                 finding.help("write `.` for no stroke, or strike a note before it")
             }
             Trouble::MarkOnPan(mark, span) => {
-                wrong(format!("`{}` is a percussion stroke, and `{name}` plays {what}", mark.to_char()), span)
+                wrong(format!("`{}` is a percussion stroke, and `{name}` is on a pan ({what})", mark.to_char()), span)
             }
             Trouble::NoteOnPercussion(span) => {
-                wrong(format!("`{}` is a note, and `{name}` plays {what}", self.grid.source.slice(span)), span)
+                wrong(format!("`{}` is a note, and `{name}` is percussion", self.grid.source.slice(span)), span)
             }
             Trouble::NoChord(span) => {
                 let message = format!("`{name}` is to play a note of the chord here, and there is no chord");

@@ -1,7 +1,9 @@
 //! Broken files, and beside each the screen that it must give.
 //!
-//! `PANFOLD_WRITE_SCREENS=1 cargo test --test program` writes the screens anew; look at the difference before you keep it.
+//! `PANFOLD_WRITE_SCREENS=1 cargo test --test program broken::` writes the screens anew, and a second run the examples that `panfold
+//! findings` shows, which are taken from them; look at the difference before you keep it.
 
+use std::collections::BTreeMap;
 use std::ffi::OsStr;
 use std::fmt::Write;
 use std::fs;
@@ -36,7 +38,8 @@ fn compare(folder: &str, ending: &str, arguments: impl Fn(&str) -> String) -> us
     for name in &broken {
         let arguments = arguments(name);
         let done = run(here("broken").join(folder), &arguments);
-        let told = ["problem: ", "Problem: "].iter().any(|word| says(&done.out, word) || says(&done.err, word));
+        let told =
+            ["problem: ", "Problem: ", "advice: "].iter().any(|word| says(&done.out, word) || says(&done.err, word));
         assert!(told, "{folder}/{name}: nothing is found wrong");
         let found = screen(&arguments, &done);
         let path = here("broken").join(folder).join(Path::new(name).with_extension("screen"));
@@ -63,6 +66,71 @@ fn bands() {
 #[test]
 fn pans() {
     assert!(compare("pans", "toml", |name| format!("pans {name}")) >= 8);
+}
+
+/// The findings on all screens, as they look there: of those whose message differs only in names and numbers the shortest.
+fn examples() -> String {
+    let mut found: BTreeMap<(String, String), String> = BTreeMap::new();
+    for folder in ["tunes", "bands", "pans"] {
+        for name in files(folder, "screen") {
+            let screen = fs::read_to_string(here("broken").join(folder).join(name)).expect("a screen");
+            for block in screen.split("\n\n") {
+                let lines: Vec<&str> =
+                    block.lines().filter(|line| !line.starts_with("$ ") && !line.starts_with("--- ")).collect();
+                let Some(headline) = lines.first().and_then(|line| line.strip_suffix(')')) else { continue };
+                let Some((_, kind)) = headline.rsplit_once(['(', ' ']) else { continue };
+                let said =
+                    lines.iter().find(|line| line.starts_with("  ") && !line.starts_with("   ")).unwrap_or(&lines[0]);
+                // What stands in backticks, and numbers, are the file's own.
+                let plain: String = said.split('`').step_by(2).collect();
+                let plain = plain.chars().filter(|c| !c.is_ascii_digit()).collect();
+                let text = lines.join("\n");
+                let example = found.entry((kind.to_owned(), plain)).or_insert_with(|| text.clone());
+                if text.len() < example.len() {
+                    *example = text;
+                }
+            }
+        }
+    }
+    found.into_values().collect::<Vec<_>>().join("\n\n") + "\n"
+}
+
+#[test]
+fn examples_of_all_messages_are_those_of_the_screens() {
+    let (found, path) = (examples(), here("../../src/cli/findings/examples.txt"));
+    if std::env::var_os("PANFOLD_WRITE_SCREENS").is_some() {
+        // The program that this test runs has those that were there.
+        return fs::write(&path, &found).expect("a file");
+    }
+    assert!(fs::read_to_string(&path).expect("the examples") == found, "write them anew, and look at what changes");
+    let shown = run(".", "findings --all").out;
+    assert!(found.split("\n\n").all(|example| shown.contains(example.lines().next().expect("a headline"))));
+    // What only other commands say, or no file can bring about.
+    let others = [
+        "another-player",
+        "changed-meanwhile",
+        "crossed-hands",
+        "crowded-middle",
+        "masked-lead",
+        "missing-answer",
+        "not-carried",
+        "not-understood",
+        "odd-midi-file",
+        "own-mistake",
+        "pans-shared",
+        "there-already",
+        "too-large",
+        "too-much-music",
+        "unlikely-note",
+        "unwritable",
+        "written-otherwise",
+        "wrong-answer",
+        "wrong-music-file",
+    ];
+    for kind in panfold::cli::kinds::all() {
+        let has_one = found.contains(&format!(": {})\n", kind.name)) || found.contains(&format!(" ({})\n", kind.name));
+        assert_ne!(has_one, others.contains(&kind.name), "{}", kind.name);
+    }
 }
 
 #[test]

@@ -108,7 +108,7 @@ fn import_tells_in_json_why_a_file_was_not_brought_in() {
 }
 
 #[test]
-fn every_help_tells_the_exit_codes() {
+fn every_help_has_an_example_and_tells_the_exit_codes() {
     let help = run(".", "--help").out;
     let names: Vec<&str> = help.lines().filter_map(|line| line.strip_prefix("  ")?.split(' ').next()).collect();
     let names = names.into_iter().filter(|name| name.starts_with(|c: char| c.is_ascii_lowercase()));
@@ -117,6 +117,7 @@ fn every_help_tells_the_exit_codes() {
         let help = run(".", &format!("{name} --help")).out;
         assert!(help.contains("Exit codes:\n  0  "), "{name}: {help}");
         assert!(help.contains("\n  2  "), "{name}: {help}");
+        assert!(help.contains("Examples") && help.contains(&format!("  panfold {name}")), "{name}: {help}");
         count += 1;
     }
     assert_eq!(count, 23);

@@ -149,7 +149,7 @@ fn a_band_may_set_what_changes_cost() {
     assert_eq!(moved("break = 0.5\nturn = 0"), torn);
     fs::write(folder.path().join("all.toml"), BAND.replace("home = 0.02", "brake = 6")).expect("a file");
     let done = run(&folder, "fit up.tune");
-    assert!(done.code == Some(2) && says(&done.err, "the keys here are `move`, `break`"), "{}", done.err);
+    assert!(done.code == Some(2) && says(&done.err, "the settings here are `move`, `break`"), "{}", done.err);
 }
 
 #[test]

@@ -77,7 +77,7 @@ fn a_tune_says_who_plays_a_part() {
     assert_eq!((player(&said, 0).as_deref(), player(&said, 1).as_deref()), (Some("Red rim"), Some("Blue rim")));
     insta::assert_debug_snapshot!(told(&said), @r#"
     [
-        "broken-habit: `Red rim` plays `lead` here, though its `plays` says `descant`; otherwise nobody would play `lead`",
+        "broken-habit: `Red rim` plays `lead` here, though its `plays` says `descant`: otherwise nobody would play it; add `lead` to the `plays` of `Red rim` if that is how you want it",
     ]
     "#);
     let wrong = folder(&both, &TWO.replace("part descant on lead", "part descant on lead for Blu rim"));
@@ -161,7 +161,7 @@ fn wrong_players_are_answered() {
             "doesn't say which part of which tune",
         ),
         ("[[player]]\nname = \"Ida\"\nplays = [\"Red rim\"]\nlevel = \"expert\"\n", "`expert` is not a level"),
-        ("[[player]]\nname = \"Ida\"\nplay = [\"Red rim\"]\n", "there is no key `play`"),
+        ("[[player]]\nname = \"Ida\"\nplay = [\"Red rim\"]\n", "there is no setting `play`"),
         (
             "[[player]]\nname = \"Ida\"\nplays = [\"Red rim\"]\n[[player]]\nname = \"Ida\"\nplays = [\"Red rim\"]\n",
             "two players named `Ida`",

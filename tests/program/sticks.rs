@@ -246,7 +246,7 @@ fn a_wrong_level_of_a_part_is_answered_at_its_place() {
     let band = fs::read_to_string(folder.path().join("band.toml")).unwrap();
     fs::write(folder.path().join("band.toml"), format!("levels = \"beginner\"\n{band}")).unwrap();
     let check = run(folder.path(), "check jam.tune").out;
-    assert!(says(&check, "`levels` is a table") && says(&check, "write `[levels]`"), "{check}");
+    assert!(says(&check, "`levels` is a heading") && says(&check, "write `[levels]`"), "{check}");
     // A part that is called as a setting of the band.
     for (levels, code) in [("name = \"beginner\"", 0), ("\"level\" = \"beginner\"", 0), ("level = \"beginner\"", 1)] {
         let folder = busy();

@@ -81,6 +81,11 @@ const TOPICS: [(&str, &[Topic]); 3] = [
     ),
 ];
 
+/// The names of all topics.
+pub fn names() -> Vec<&'static str> {
+    TOPICS.iter().flat_map(|(_, topics)| topics.iter().map(|topic| topic.name)).collect()
+}
+
 /// Lists the topics, or prints the one that was asked for.
 pub fn run(args: &GuideArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let Some(asked) = &args.topic else {

@@ -112,10 +112,11 @@ pub fn show(pan: &Pan) -> String {
     let drums = words::count(pan.drums.len(), "drum");
     lines.push(format!("  a {}, {count} on {drums}, {}", pan.kind, range(pan)));
     let gaps: Vec<String> = gaps(pan).into_iter().map(|pitch| pitch.to_string()).collect();
-    lines.push(match gaps.len() {
-        0 => "  no gaps: every semitone of its range is there".to_owned(),
-        n => format!("  {} in its range: {}", words::count(n, "gap"), gaps.join(" ")),
-    });
+    match gaps.len() {
+        0 if pan.note_set().len() < 2 => {}
+        0 => lines.push("  no gaps: every semitone of its range is there".to_owned()),
+        n => lines.push(format!("  {} in its range: {}", words::count(n, "gap"), gaps.join(" "))),
+    }
     lines.push(String::new());
     for (number, drum) in pan.drums.iter().enumerate() {
         lines.extend(drum_lines(number, drum, pan.drums.len()));
