@@ -91,7 +91,7 @@ pub struct PackArgs {
     /// Tune files
     #[arg(required = true, value_name = "TUNE", value_hint = ValueHint::FilePath)]
     pub tunes: Vec<PathBuf>,
-    /// The folder that it goes into; if left out, one named after the tune. Several tunes share it
+    /// The folder that it goes into; if left out, one named after the tune, and after the parts with --part or --pan. Several tunes share it
     #[arg(short, long, value_name = "DIR", value_hint = ValueHint::DirPath)]
     pub output: Option<PathBuf>,
     /// Write nothing when there are problems or possible problems

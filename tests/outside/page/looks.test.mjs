@@ -121,8 +121,26 @@ test('the index of a pack leads to all of it, and looks as it should', async () 
     for (const viewport of SIZES) {
       await open('pack/index', { options: { viewport, colorScheme } }, async (page) => {
         await page.evaluate(axe);
+        // A list of names at first; a tap opens what there is for each.
+        for (const name of await page.locator('details:not([open]) > summary').all()) {
+          const box = await name.boundingBox();
+          assert.ok(box && box.height >= 44 && box.width >= 44, 'names that fingers find');
+          await name.click();
+        }
         const { violations } = await page.evaluate(() => window.axe.run());
         assert.deepEqual(violations.map(({ id, nodes }) => `${id}: ${nodes[0].html}`), []);
+        // Nothing is loaded before somebody plays it; then the browser's own player takes the file beside the page.
+        const tracks = await page.evaluate(() => [...document.querySelectorAll('audio')].map(({ src, preload, networkState }) => ({ src, preload, networkState })));
+        assert.ok(tracks.length >= 3 && new Set(tracks.map(({ src }) => src)).size === tracks.length);
+        for (const { src, preload, networkState } of tracks) assert.ok(existsSync(new URL(src)) && preload === 'none' && networkState !== 2, src);
+        const seconds = await page.evaluate(() => new Promise((done, fail) => {
+          const track = document.querySelector('audio');
+          track.addEventListener('loadedmetadata', () => done(track.duration));
+          track.addEventListener('error', () => fail(new Error(track.error?.message)));
+          track.preload = 'metadata';
+          track.load();
+        }));
+        assert.ok(seconds > 1, `${seconds}`);
         const links = await page.evaluate(() => [...document.querySelectorAll('a')].map(({ href }) => href));
         assert.ok(links.length >= 11, `${links}`);
         for (const link of links) assert.ok(existsSync(new URL(link)), link);
