@@ -17,7 +17,7 @@ const OF_ROLLED: u64 = 72;
 
 /// About how many bytes a page takes for a player of some parts, from what the band plays.
 pub fn about(performance: &Performance, parts: &[usize]) -> u64 {
-    let (mut own, mut band): (BTreeSet<(u16, Struck, ForceLevel)>, BTreeSet<(u16, Struck)>) = Default::default();
+    let (mut own, mut band) = (BTreeSet::new(), BTreeSet::new());
     for stroke in &performance.strokes {
         let struck = Struck::from(stroke.sound);
         let part = performance.voices[usize::from(stroke.voice)].part;

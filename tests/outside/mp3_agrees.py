@@ -98,10 +98,9 @@ def strokes(panfold, tune, part, folder):
         sound[ending] = samples @ MIDDLE
     power = lambda samples: numpy.square(samples).mean() + 1e-12
     early = []
-    for at in wanted:
-        at = round(at * rate)
+    for at in (round(seconds * rate) for seconds in wanted if seconds > 0.013):
         stroke = power(sound["wav"][at : at + rate // 50])
-        noise = (sound["mp3"] - sound["wav"])[max(0, at - 13 * rate // 1000) : max(1, at - 3 * rate // 1000)]
+        noise = (sound["mp3"] - sound["wav"])[at - 13 * rate // 1000 : at - 3 * rate // 1000]
         early.append(10 * numpy.log10(power(noise) / stroke))
     nearest = lambda moments, at: moments[numpy.abs(moments - at).argmin()]
     apart = [nearest(heard["mp3"], at) - nearest(heard["wav"], at) for at in wanted]

@@ -8,7 +8,7 @@ mod size;
 mod swap;
 mod wanted;
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use self::list::{List, Packed};
 use self::make::Pack;
@@ -56,7 +56,7 @@ fn one(args: &PackArgs, tune: &Path, progress: &Progress, console: &mut Console)
         return Ok((Outcome::Mend, ()));
     }
     let wanted = Wanted::of(&loaded.tune, &stem(tune)?, args)?;
-    let folder = args.output.clone().unwrap_or_else(|| PathBuf::from(wanted.folder()));
+    let folder = args.output.clone().unwrap_or_else(|| wanted.folder());
     let files = plan::files(&loaded.tune, &wanted);
     let old = match List::read(&folder) {
         Err(_) if args.replace => List::empty(),

@@ -7,6 +7,7 @@ use super::wanted::Wanted;
 use crate::cli::track::Format;
 use crate::door::files;
 use crate::door::kinds::UNWRITABLE;
+use crate::music::count;
 use crate::page;
 use crate::page::index::size;
 use crate::performance::{Options, perform};
@@ -28,13 +29,14 @@ const OF_SHEET: u64 = 30_000;
 pub fn about(tune: &Tune, wanted: &Wanted) -> u64 {
     let played = [FULL, AT_SLOW].map(|tempo| perform(tune, &Options { tempo, count_in: true, ..Options::default() }));
     let settings = wanted.settings();
-    let track = |seconds: f64| match wanted.format {
-        None => 0,
-        Some(Format::Mp3) => {
-            mp3::bytes(((seconds + RINGS) * f64::from(settings.rate)) as u64, settings.rate, wanted.mono)
+    let track = |seconds: f64| {
+        let of = |a_second: f64| count((seconds + RINGS) * a_second) as u64;
+        match wanted.format {
+            None => 0,
+            Some(Format::Mp3) => mp3::bytes(of(f64::from(settings.rate)), settings.rate, wanted.mono),
+            Some(Format::Flac) => of(OF_FLAC),
+            Some(Format::Wav) => of(OF_WAV),
         }
-        Some(Format::Flac) => ((seconds + RINGS) * OF_FLAC) as u64,
-        Some(Format::Wav) => ((seconds + RINGS) * OF_WAV) as u64,
     };
     let [full, slow] = played.each_ref().map(|performance| track(performance.seconds()));
     let mut bytes = if wanted.everybody { full } else { 0 };

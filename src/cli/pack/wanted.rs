@@ -99,9 +99,7 @@ impl Wanted {
 
     /// How tracks are made.
     pub fn settings(&self) -> Settings {
-        let mut settings = Settings::default();
-        settings.mono = self.mono;
-        settings
+        Settings { mono: self.mono, ..Settings::default() }
     }
 
     /// The name of a folder's archive.
