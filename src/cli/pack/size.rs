@@ -60,3 +60,18 @@ pub fn has_room(folder: &Path, bytes: u64) -> Result<(), Box<Finding>> {
         finding.help("make room, choose another disk with `-o`, or pack less: `--part PART`, `--format none`"),
     ))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn more_than_the_disk_has_left_is_refused_before_anything_is_made() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let inner = folder.path().join("not/there/yet");
+        has_room(&inner, 1).expect("a byte has room");
+        let finding = has_room(&inner, u64::MAX).expect_err("no disk is so large");
+        assert!(finding.message.contains("the pack takes about") && finding.message.contains("left"), "{finding}");
+        assert!(!folder.path().join("not").exists());
+    }
+}
