@@ -11,6 +11,7 @@ import os
 import subprocess
 import sys
 import tempfile
+import time
 
 PROGRAM = os.path.abspath(sys.argv[1])
 STEP = int(sys.argv[2]) if len(sys.argv) > 2 else 64
@@ -39,27 +40,40 @@ for name, command in (("old", old), ("new", new)):
     whole[name] = held(disk)
     subprocess.run(["rm", "-r", os.path.join(disk, "out")], check=True)
 size = {name: sum(len(text) + 8192 for text in files.values()) // 1024 for name, files in whole.items()}
+
+
+def fill(room):
+    """Leaves so much free, whatever the file system takes for itself."""
+    state = os.statvfs(disk)
+    more = state.f_bavail * state.f_frsize - room * 1024
+    if more > 0:
+        with open(os.path.join(disk, "filler"), "wb") as file:
+            file.write(b"\0" * more)
+
+
 refused = failed = done = 0
-for room in range(0, size["new"] * 4 // 3 + 4 * STEP, STEP):
-    subprocess.run(["mount", "-t", "tmpfs", "-o", f"size={size['old'] * 3 // 2 + room}k", "none", disk], check=True)
+# A disk that is too full when it begins is found then; one that others fill meanwhile is full on the way.
+for room, late in [(room, late) for room in range(0, size["new"] * 4 // 3 + 4 * STEP, STEP) for late in (False, True)]:
+    subprocess.run(["mount", "-t", "tmpfs", "-o", f"size={size['old'] * 3 // 2 + size['new'] + room}k", "none", disk], check=True)
     try:
         assert ask(tunes, old).returncode == 0
         before = held(disk)
-        # What is left free is the room that is meant, whatever the file system takes for itself.
-        state = os.statvfs(disk)
-        fill = state.f_bavail * state.f_frsize - room * 1024
-        if fill > 0:
-            with open(os.path.join(disk, "filler"), "wb") as file:
-                file.write(b"\0" * fill)
-        run = ask(tunes, new)
+        if not late:
+            fill(room)
+        run = subprocess.Popen([PROGRAM, *new], cwd=tunes, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
+        told = run.stderr.readline()
+        if late:
+            time.sleep(0.05)
+            fill(room)
+        told += run.communicate()[1]
         os.path.exists(os.path.join(disk, "filler")) and os.remove(os.path.join(disk, "filler"))
         now = held(disk)
-        assert now == (whole["new"] if run.returncode == 0 else before), (room, run.returncode, run.stderr)
-        is_refused = run.returncode == 2 and "pack takes about" in " ".join(run.stderr.split())
-        assert run.returncode == 0 or is_refused or "the disk is full" in run.stderr, (room, run.stderr)
+        assert now == (whole["new"] if run.returncode == 0 else before), (room, run.returncode, told)
+        is_refused = run.returncode == 2 and "pack takes about" in " ".join(told.split())
+        assert run.returncode == 0 or is_refused or "disk is full" in " ".join(told.split()), (room, told)
         refused, failed = refused + is_refused, failed + (run.returncode != 0 and not is_refused)
         done += run.returncode == 0
     finally:
         subprocess.run(["umount", disk], check=True)
-assert refused and done
+assert refused and failed and done
 print(f"{refused} disks were found too full before it began, {failed} were full on the way and kept the old pack whole, {done} took the new one whole")
