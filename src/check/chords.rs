@@ -45,7 +45,7 @@ fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
         let note = tune.source.slice(places.spans[0]);
         let tones: Vec<String> = chord.spelled().iter().map(ToString::to_string).collect();
         let message = format!("`{note}` is strummed over `{chord}` and is not in it");
-        let help = format!("`{chord}` is {}", words::and(&tones));
+        let help = format!("choose a note of `{chord}` ({}), or change the chord", words::and(&tones));
         let finding = Finding::advice(&OUTSIDE_CHORD, message).help(help).part(&tune.parts[part].name);
         Some(places.mark(tune, finding))
     };

@@ -9,12 +9,12 @@ use crate::tune::model::{Player, Row, Struck};
 /// A lower part that sounds above a higher one.
 pub static CROSSED_VOICES: Kind = Kind {
     name: "crossed-voices",
-    what: "A bass sounds above a lead, or a part lies above the next higher one for four bars or more.",
-    why: "Listeners take the highest notes for the tune. Parts that change places for a moment are part of many arrangements; where they \
-          do so for long, the tune may be covered. Only parts of single notes are looked at, not strums.",
+    what: "A bass sounds above a lead, or a lower part stays above a higher one for four bars or more.",
+    why: "Listeners take the highest notes for the tune. Many arrangements let parts cross for a moment; when it \
+          lasts, the tune may be drowned out. Only single-note parts are checked, not strums.",
 };
 
-/// From how many bars on end neighbours count as crossed for long: half of a phrase of eight (own setting).
+/// How many bars in a row neighbours must be crossed to count as crossed for long: half of a phrase of eight (own setting).
 const LONG: usize = 4;
 
 /// One finding for each pair of parts that cross.
@@ -86,7 +86,7 @@ enum Bar {
     Crossed(Found),
     /// They don't meet.
     Silent,
-    /// They lie as they do elsewhere.
+    /// They lie the usual way round.
     Apart,
 }
 

@@ -1,4 +1,4 @@
-//! Laws over made-up pans, bands and tunes: what is found against what is counted by hand, and every edit tried.
+//! Laws over made-up pans, bands and tunes: findings are compared with a plain count, and every edit is tried.
 
 use std::collections::BTreeSet;
 use std::fmt::Write;

@@ -1,4 +1,4 @@
-//! What one player at several pieces of percussion, as at a drum kit, can strike at once: two hands and two feet.
+//! What one player at several pieces of percussion, such as a drum kit, can strike at once: two hands and two feet.
 
 use std::collections::BTreeMap;
 
@@ -14,7 +14,7 @@ use crate::tune::model::{Event, Player, Struck};
 pub static TOO_MANY_LIMBS: Kind = Kind {
     name: "too-many-limbs",
     what: "Somebody who plays several pieces of percussion has to strike more of them at once than they have hands or feet.",
-    why: "Two hands and two feet, a limb a stroke; a roll takes both hands. Kick drums and the hi-hat's pedal are played with a foot \
+    why: "Each stroke takes a hand or a foot; a roll takes both hands. Kick drums and the hi-hat's pedal are played with a foot \
           (common practice, no source).",
 };
 

@@ -22,7 +22,7 @@ fn chords_between_the_beats_are_told_once_a_tune() {
         uneven("3/4", "| G | G D | C | C D | % |").as_deref(),
         Some(
             "2 chords share a bar of 3/4, so each lasts 1½ beats (bar 2 of `verse`, 1 more) write 3 cells, one a beat, with `-` \
-             where a chord goes on: `G - D`; begin the bar with `2:` if you want it that way"
+             where a chord goes on: `G - D`; or begin the bar with `2:` if you want it that way"
         )
     );
     assert!(

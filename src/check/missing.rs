@@ -97,11 +97,11 @@ fn finding(tune: &Tune, missing: &Missing, choices: &BTreeMap<Span, NoteSet>) ->
     }
     let moves = octave_moves(*pitch, *all);
     for (octaves, _) in &moves {
-        finding = finding.help(format!("{} it is there: `{}`", octaves_in_words(*octaves), moved(*octaves)));
+        finding = finding.help(format!("move it {}: `{}`", octaves_in_words(*octaves), moved(*octaves)));
     }
     if moves.is_empty() {
         let what = if lacking.len() == 1 { "this pan has" } else { "these pans all have" };
-        finding = finding.help(format!("{what} no {} that would do: choose another note", name.tone));
+        finding = finding.help(format!("choose another note: {what} no {} that would do", name.tone));
     }
     if let Some(help) = others(tune, *part, *pitch) {
         finding = finding.help(help);
@@ -144,7 +144,7 @@ fn reason(pitch: Pitch, pan: &Pan) -> String {
     }
 }
 
-/// The same note in other octaves that all pans have: nearest first, of two as near the lower.
+/// The same note in other octaves that all pans have: nearest first, of two equally near the lower.
 pub fn octave_moves(pitch: Pitch, set: NoteSet) -> Vec<(i32, Pitch)> {
     let at = |octaves: i32| pitch.up(12 * octaves).filter(|moved| set.has(*moved)).map(|moved| (octaves, moved));
     (1..=10).flat_map(|n| [-n, n]).filter_map(at).collect()
@@ -170,5 +170,7 @@ fn others(tune: &Tune, part: usize, pitch: Pitch) -> Option<String> {
         .filter(has)
         .map(|(_, pan)| format!("`{}` ({})", pan.pan.name, pan.pan.kind))
         .collect();
-    (!names.is_empty()).then(|| format!("{} {} it", words::and(&names), if names.len() == 1 { "has" } else { "have" }))
+    (!names.is_empty()).then(|| {
+        format!("or use another pan: {} {} it", words::and(&names), if names.len() == 1 { "has" } else { "have" })
+    })
 }

@@ -19,7 +19,7 @@ fn the_parts_own_pans_are_not_named_as_others() {
             .cloned()
             .collect::<Vec<_>>()
     };
-    assert_eq!(of(band), ["`Tenors` (double-tenor) has it"]);
+    assert_eq!(of(band), ["or use another pan: `Tenors` (double-tenor) has it"]);
     let without = &band[..band.find("[[pan]]\nname = \"Tenors\"").expect("the third pan")];
     assert_eq!(of(without), Vec::<String>::new());
 }

@@ -3,12 +3,12 @@
 //! - [`check()`]: all families over a tune; the report;
 //! - `uses`: which notes a part strikes, and where;
 //! - `missing`, `two_sticks`, [`reach`], `limbs`, [`sticks`], `tuning`, [`players`], [`seats`], [`form`], `chords`, `uneven_chords`, `crossed_voices`:
-//!   one file a family of findings (`swing`: what of the sticks is the swing's doing);
+//!   one file a family of findings (`swing`: what is too fast only because of the swing);
 //! - [`kinds`]: every kind of finding of the program, by name.
 //!
 //! In: a tune and its band. Out: values; screens and JSON are made in `cli/`. What can't be understood in a file (a
-//! wrong cell, an odd number of cells, an unknown section) is told by the room that reads it: `notation/` or `tune/`, whose
-//! `slips.rs` asks about what is odd.
+//! wrong cell, an odd number of cells, an unknown section) is reported by the room that reads it: `notation/` or `tune/`, whose
+//! `slips.rs` asks about odd numbers of cells.
 
 mod chords;
 #[cfg(test)]

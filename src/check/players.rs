@@ -1,5 +1,5 @@
-//! Who plays what: parts without a player, pans and percussion without a part, and players of parts that there are not. What
-//! one player can't do at a time stands in `seats`.
+//! Who plays what: parts without a player, pans and percussion without a part, and players of parts that the tune does not have.
+//! What one player can't do at the same time is in `seats`.
 
 use crate::pan::band::{BandPan, PartLevel, Percussion};
 use crate::text::{Finding, Kind, Span, words};
@@ -28,19 +28,19 @@ pub(crate) static IDLE_PERCUSSION: Kind = Kind {
           instrument.",
 };
 
-/// A player of a part that the tune does not have, while it has one of nearly that name.
+/// A player of a part that the tune does not have, though it has one with nearly that name.
 pub(crate) static MISTYPED_PLAYS: Kind = Kind {
     name: "mistyped-plays",
-    what: "A `plays` of the band file names no part of the tune, but nearly the name of one.",
+    what: "A `plays` in the band file is almost the name of a part of the tune, but not quite.",
     why: "A pan plays only the parts that its `plays` names, letter by letter, so its player may have nothing to do \
           while somebody else plays the part. Names of other tunes' parts are not reported: a band file serves them all.",
 };
 
-/// A level for a part that the tune does not have, while it has one of nearly that name.
+/// A level for a part that the tune does not have, though it has one with nearly that name.
 pub(crate) static MISTYPED_LEVELS: Kind = Kind {
     name: "mistyped-levels",
-    what: "The `[levels]` of the band file name no part of the tune, but nearly the name of one.",
-    why: "A level counts for the part of exactly that name, so the part's player is taken to be as the pan or the band says. \
+    what: "A name under `[levels]` in the band file is almost that of a part of the tune, but not quite.",
+    why: "A level counts only for a part of exactly that name; otherwise the level of the pan or the band counts. \
           Names of other tunes' parts are not reported: a band file serves them all.",
 };
 
@@ -126,9 +126,9 @@ impl Owner<'_> {
         let unknown = self.plays.iter().filter(|name| tune.part(name).is_none());
         let finding = |name: &String| {
             let near = words::nearest(name, open())?;
-            let message = format!("`{}` plays `{name}`, which is no part of this tune", self.name);
+            let message = format!("`{}` plays `{name}`, which is not a part in this tune", self.name);
             let finding = Finding::warning(&MISTYPED_PLAYS, message).at(&tune.band.source, self.span);
-            Some(finding.help(format!("did you mean `{near}`? Then write that in its `plays`")))
+            Some(finding.help(format!("if you mean `{near}`, write that in its `plays`")))
         };
         unknown.filter_map(finding).collect()
     }
@@ -142,7 +142,7 @@ pub fn mistyped_levels(tune: &Tune) -> Vec<Finding> {
     let unknown = levels.iter().filter(|of| tune.part(&of.part).is_none());
     let finding = |of: &PartLevel| {
         let near = words::nearest(&of.part, open())?;
-        let message = format!("there is a level for `{}`, which is no part of this tune", of.part);
+        let message = format!("there is a level for `{}`, which is not a part in this tune", of.part);
         let finding = Finding::warning(&MISTYPED_LEVELS, message).at(&tune.band.source, of.span);
         Some(finding.help(format!("did you mean `{near}`?")))
     };

@@ -1,4 +1,4 @@
-//! Notes struck together that lie further apart than the sticks of those who play them reach.
+//! Notes struck together that lie too far apart for the sticks of those who play them.
 
 use std::collections::BTreeMap;
 
@@ -15,7 +15,7 @@ use crate::tune::model::{Note, Player, Struck};
 pub(crate) static OUT_OF_REACH: Kind = Kind {
     name: "out-of-reach",
     what: "Notes are struck together that lie further apart than one player reaches.",
-    why: "Both sticks strike at the same moment, so that both notes must lie within the reach of two arms: 130 cm from middle to \
+    why: "Both sticks strike at the same moment, so both notes must lie within the reach of two arms: 130 cm from middle to \
           middle, which is our own setting and the same for every level. On basses with six drums and more many notes lie further \
           apart. Nearby notes of the same chord sound as full, and a second player reaches the rest.",
 };
@@ -28,7 +28,7 @@ struct Players<'a> {
 }
 
 impl<'a> Players<'a> {
-    /// `None` for percussion, and where the band has no pan for the part, which is told elsewhere.
+    /// `None` for percussion, and where the band has no pan for the part, which is reported elsewhere.
     fn of(tune: &'a Tune, part: usize) -> Option<Players<'a>> {
         let Player::Pans { pans, .. } = &tune.parts[part].player else { return None };
         let pan = |number: &usize| &tune.band.pans[*number].pan;
@@ -38,15 +38,15 @@ impl<'a> Players<'a> {
         Some(Players { set, hands, pans: pans.iter().map(pan).collect() })
     }
 
-    /// How far it is from note to note, in mm, on the pan where it is the shortest way; no way at all where a note is missing, which
-    /// is told elsewhere.
+    /// How far it is from note to note, in mm, on the pan where the way is shortest; no way at all where a note is missing, which
+    /// is reported elsewhere.
     fn apart(&self, a: Pitch, b: Pitch) -> f64 {
         let on = |hands: &Hands| Some(hands.apart(hands.place(a)?, hands.place(b)?));
         self.hands.iter().filter_map(on).reduce(f64::min).unwrap_or(0.0)
     }
 
-    /// How far one player has to reach at least when these notes are shared out, in mm, one or two to a player; `None` when there are
-    /// more than that. Cost: the ways to pair the notes, of which a stroke has eight at most.
+    /// How far one player has to reach at least when these notes are shared out, one or two to a player, in mm; `None` when there are
+    /// too many. Cost: all ways to pair the notes, of which a stroke has at most eight.
     fn least_reach(&self, notes: &[Pitch]) -> Option<f64> {
         self.shared(notes, self.hands.len())
     }
@@ -63,7 +63,7 @@ impl<'a> Players<'a> {
     }
 }
 
-/// Whether it isn't known which drum a pan's notes are on, or where on it.
+/// Whether the pan's file doesn't say which drum its notes are on, or where on it.
 fn is_assumed(pan: &Pan) -> bool {
     let unsure = |sure: Sure| matches!(sure, Sure::Schematic | Sure::Placeholder);
     unsure(pan.sureness.drums) || unsure(pan.sureness.rings) || !Geometry::of(pan).is_told()
@@ -131,7 +131,7 @@ fn finding(tune: &Tune, part: usize, players: &Players, apart: f64, strokes: &[S
     Some(places.mark(tune, finding))
 }
 
-/// A note as it is written, or spelled in the key where it stands in no file.
+/// A note as it is written, or spelled in the key if it is in no file.
 fn name(tune: &Tune, key: Key, note: &Note) -> String {
     format!("`{}`", uses::named(tune, note.span, note.pitch, key))
 }
@@ -155,15 +155,15 @@ fn nearer(players: &Players, key: Key, chord: Option<Chord>, written: [Pitch; 2]
         Some((name(nearest(players, written, of_it)?), chord))
     });
     let mut helps: Vec<String> =
-        octaves.iter().map(|pair| format!("in other octaves they lie within reach: {pair}")).collect();
+        octaves.iter().map(|pair| format!("use other octaves, within reach: {pair}")).collect();
     if let Some((pair, chord)) = of_chord.filter(|(pair, _)| octaves.as_ref() != Some(pair)) {
-        helps.push(format!("two notes of `{chord}` lie within reach: {pair}"));
+        helps.push(format!("use two notes of `{chord}` within reach: {pair}"));
     }
     helps
 }
 
-/// The pair within reach that differs least from the written one, in semitones, of those that will do; the lower first.
-/// Seconds are left out, which grind, and the minor ninth.
+/// The pair within reach that differs least from the written one, in semitones, of those that will do; the lower note first.
+/// Seconds and the minor ninth are left out, since they grind.
 fn nearest(players: &Players, written: [Pitch; 2], will_do: impl Fn(Pitch, Pitch) -> bool) -> Option<(Pitch, Pitch)> {
     let [low, high] = [written[0].min(written[1]), written[0].max(written[1])];
     let pairs = players.set.iter().flat_map(|a| players.set.iter().filter(move |b| *b > a).map(move |b| (a, b)));

@@ -86,7 +86,7 @@ fn what_is_offered_is_within_reach_when_it_is_typed_and_keeps_the_notes_or_the_c
                 let classes = |text: &str| -> std::collections::BTreeSet<u8> {
                     text.split('+').map(|name| name.parse::<Pitch>().expect("a note").class().number()).collect()
                 };
-                let keeps = match help.starts_with("in other octaves") {
+                let keeps = match help.starts_with("use other octaves") {
                     true => classes(pair) == classes(row),
                     false => notes.iter().all(|note| chord.has(note.class())) && classes(pair).len() == 2,
                 };

@@ -44,7 +44,7 @@ pub struct PartSummary {
     pub distinct: usize,
     /// Its lowest and its highest note; `None` for percussion and silent parts.
     pub range: Option<(Pitch, Pitch)>,
-    /// How many findings of each severity are about it: errors, warnings, advice.
+    /// How many findings are about it, by severity: errors, warnings, advice.
     pub found: [usize; 3],
 }
 

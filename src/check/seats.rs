@@ -1,5 +1,5 @@
-//! Who plays what, and what that leaves open: parts of which a player would have two at a time, habits of the band that a tune
-//! breaks, wishes of the tune that can't be met, rows for a pan that does not play the part.
+//! Who plays what, and the problems with it: a player who would have two parts at a time, habits of the band that a tune breaks,
+//! wishes of the tune that can't be met, rows for a pan that does not play the part.
 
 use std::collections::BTreeSet;
 
@@ -15,7 +15,7 @@ pub(crate) static ONE_PLAYER_TWO_PARTS: Kind = Kind {
     name: "one-player-two-parts",
     what: "Everybody who could play a part plays another one at the same time.",
     why: "A player is at one pan at a time. Give the part to a pan that is free, write it for another kind of pan, or \
-          let the two parts take turns: parts that never sound together may be one player's.",
+          let the two parts take turns: one player can have parts that never sound together.",
 };
 
 /// A pan plays a part that is not its habit.
@@ -25,7 +25,7 @@ pub(crate) static BROKEN_HABIT: Kind = Kind {
     why: "Panfold goes against `plays` only where the tune says so (`for`), or where a part would have nobody to play it.",
 };
 
-/// A part is not played by whom the tune names.
+/// A part is not played by the player whom the tune names.
 pub(crate) static ANOTHER_PLAYER: Kind = Kind {
     name: "another-player",
     what: "A tune gives a part to somebody (`for`), and somebody else plays it.",
@@ -39,7 +39,7 @@ pub(crate) static ROW_NOT_USED: Kind = Kind {
     why: "The row is never played. Give the part to the pan (`part lead on lead for Green rim`), or take the row out.",
 };
 
-/// How many bars are named, and how many pans that could take a part; our own setting.
+/// How many bars are listed, and how many pans that could take a part; our own setting.
 const NAMED: usize = 4;
 
 /// All findings about seats.
@@ -54,7 +54,7 @@ pub fn seats(tune: &Tune) -> Vec<Finding> {
     findings
 }
 
-/// A pan or piece of percussion, with its player where that is another name.
+/// A pan or piece of percussion, with its player if they have another name.
 fn who(tune: &Tune, player: usize, piece: Piece) -> String {
     let (name, piece) = (&tune.people[player].name, tune.band.name_of(piece));
     if name == piece { format!("`{name}`") } else { format!("`{name}` (at `{piece}`)") }
@@ -74,7 +74,8 @@ fn two_parts(tune: &Tune, open: &Unseated) -> Finding {
     };
     let mut finding = Finding::error(&ONE_PLAYER_TWO_PARTS, message).at(&tune.source, of.span).part(&of.name);
     if !first.bars.is_empty() {
-        finding = finding.help(format!("`{}` and `{other}` sound together in {}", of.name, bars(tune, &first.bars)));
+        finding =
+            finding.help(format!("see where `{}` and `{other}` sound together: {}", of.name, bars(tune, &first.bars)));
     }
     let others: BTreeSet<usize> = open.taken.iter().map(|taken| taken.other).collect();
     let mut could: Vec<String> = Vec::new();
@@ -119,7 +120,7 @@ fn bars(tune: &Tune, bars: &[(usize, u32)]) -> String {
     words::and(&said)
 }
 
-/// Numbers that rise, as runs: `1 to 4`, `7`; of many the first few.
+/// Rising numbers as runs: `1 to 4`, `7`; only the first few if there are many.
 fn runs(bars: &[u32]) -> Vec<String> {
     let mut runs: Vec<(u32, u32)> = Vec::new();
     for bar in bars {
@@ -161,9 +162,9 @@ fn who_could(tune: &Tune, part: usize) -> Vec<String> {
     let said = could.into_iter().take(2).map(|(lacking, all, pan)| {
         let pan = &tune.band.pans[pan].pan;
         let there =
-            if lacking == 0 { "all its notes".to_owned() } else { format!("{} of its {all} strokes", all - lacking) };
+            if lacking == 0 { "all the notes".to_owned() } else { format!("{} of its {all} strokes", all - lacking) };
         format!(
-            "`{}` ({}) is free and has {there}: `part {} on {} for {}`",
+            "`{}` ({}) is free and has {there}: write `part {} on {} for {}`",
             pan.name, pan.kind, of.name, pan.kind, pan.name
         )
     });

@@ -18,12 +18,12 @@ use crate::tune::model::Player;
 /// A stroke that no stick reaches in time.
 pub static TOO_FAST: Kind = Kind {
     name: "too-fast",
-    what: "A stroke comes sooner than any stick of its player can be there.",
+    what: "A stroke comes before either stick can get there.",
     why: "A stick needs time to travel: more when it goes farther, and when the note is smaller (a published law of \
-          movement); and no hand repeats faster than it can. Both sticks are looked at, whichever takes which \
-          stroke. It is a problem when no hands are known that are so fast (10 strokes a second of one hand), and a \
-          possible problem when it is beyond the `level` that the band file gives the player. That is an estimate: \
-          if your player manages it, raise the level. A slower tempo, a stroke less, or a second player helps.",
+          movement); and a hand can repeat only so fast. Panfold tries both sticks for every \
+          stroke. It is a problem where no known hands are that fast (10 strokes a second with one hand), and a \
+          possible problem where it is beyond the `level` that the band file gives the player. That is an estimate: \
+          if your player manages it, raise the level. A slower tempo, one stroke fewer, or a second player helps.",
 };
 
 /// Hands that cross.
@@ -33,18 +33,18 @@ pub static CROSSED_HANDS: Kind = Kind {
     why: "It can be played, and needs practice: the sticks can hit each other. Another octave or order of the notes avoids it.",
 };
 
-/// One in how many of a part's strokes may cross the hands before it is told, and the least number of those that do (common practice, no
+/// Crossed hands are reported from one in this many of a part's strokes on, and from this many crossings on (common practice, no
 /// source: a crossing here and there is ordinary).
 const MANY_CROSSINGS: (usize, usize) = (4, 8);
 
 /// How much slower a stroke has to be even for an experienced player before it is called impossible: an experienced hand repeats 7
-/// times a second, that of a contest's winner 10, and ways are taken to be quicker alike. What is said of people is an estimate,
-/// so that nothing less is an error.
+/// times a second, a contest winner's 10, and movements are taken to be faster by as much. The figures for people are an estimate, and
+/// on sets of two drums they are slower than the best players, so nothing less is an error.
 fn sure() -> f64 {
     FASTEST_REPEATS / figures(Level::Experienced).repeats
 }
 
-/// The longest part, in strokes, for which ways to share it are tried: ten times a long piece, so that no file makes anybody wait.
+/// The longest part, in strokes, for which ways to share it are tried: ten times a long piece, so that no file keeps anybody waiting.
 const LONGEST_SHARED: usize = 30_000;
 
 /// All findings about what the sticks can reach.
@@ -82,7 +82,7 @@ fn of_part(tune: &Tune, part: usize) -> Vec<Finding> {
     findings
 }
 
-/// One finding for what nobody can play, one for what is beyond the player or nearly beyond anybody.
+/// One finding for what nobody can play, one for what is too fast for this player or nearly too fast for anybody.
 fn too_fast(tune: &Tune, part: usize, played: &Played) -> Vec<Finding> {
     let sure = Played::slower(tune, part, played.pan, Level::Experienced, sure());
     let beyond: BTreeSet<(usize, u32)> = late(&sure).map(|stroke| sure.bar(tune, part, stroke)).collect();
@@ -109,7 +109,7 @@ fn late(played: &Played) -> impl Iterator<Item = usize> {
     (0..played.late.len()).filter(|stroke| played.late[*stroke] > 0)
 }
 
-/// A finding for these strokes, told by the worst of them.
+/// A finding for these strokes; the worst of them is described.
 fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: &[usize]) -> Finding {
     let worst =
         *strokes.iter().max_by_key(|stroke| (played.late[**stroke], std::cmp::Reverse(**stroke))).expect("late");
@@ -119,7 +119,7 @@ fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: 
     others.retain(|other| other.span != at.span);
     let others = Places::of(&others).map_or_else(Vec::new, |places| places.spans);
     let section = &tune.sections[at.section];
-    let known = if severity == Severity::Error { ", faster than any hands that are known" } else { "" };
+    let known = if severity == Severity::Error { ", faster than any known hands" } else { "" };
     let message = format!(
         "{}{known}: {}",
         way_in_words(played, worst),
@@ -153,7 +153,7 @@ fn told(tune: &Tune, part: usize, severity: Severity, played: &Played, strokes: 
     }
 }
 
-/// What would be possible where the worst stroke is if the tune did not say which stick strikes what, if that is more.
+/// What would be possible at the worst stroke if the tune did not say which stick strikes what, if that is more.
 fn freed(tune: &Tune, part: usize, played: &Played, worst: usize) -> Option<String> {
     let share = played.bar_freed(tune, part, worst)??;
     if played.bar_possible(tune, part, worst).is_some_and(|bound| bound >= share) {
@@ -183,13 +183,13 @@ fn way_in_words(played: &Played, stroke: usize) -> String {
     let Some(way) = way.filter(|way| way.late > 0) else {
         let (from, to) = (played.line.strokes[stroke.saturating_sub(1)], played.line.strokes[stroke]);
         let (from, to, time) = (name(played, from.note), name(played, to.note), to.at - from.at);
-        return format!("the player has to turn from {from} to {to} in {}", seconds(time));
+        return format!("the player can't turn from {from} to {to} in {}", seconds(time));
     };
     let to = name(played, way.to);
     match way.from {
-        Some(from) if from == way.to => format!("one stick strikes {to} twice in {}", seconds(way.time)),
-        Some(from) => format!("a stick goes from {} to {to} in {}", name(played, from), seconds(way.time)),
-        None => format!("a stick has to be at {to} at once"),
+        Some(from) if from == way.to => format!("{to} twice is too fast for one stick ({})", seconds(way.time)),
+        Some(from) => format!("{} to {to} is too fast for one stick ({})", name(played, from), seconds(way.time)),
+        None => format!("no stick can be at {to} in time"),
     }
 }
 
@@ -215,7 +215,7 @@ fn name(played: &Played, place: Place) -> String {
 fn whole(tune: &Tune, played: &Played) -> Option<String> {
     let share = played.possible()?;
     let level = played.hands.level().somebody();
-    Some(format!("{level} can play the whole part {}", limit::or_slower(tune, share)))
+    Some(format!("play it slower: {level} can play the whole part {}", limit::or_slower(tune, share)))
 }
 
 /// How two players can share the part, if that helps.
@@ -228,7 +228,7 @@ fn shared(tune: &Tune, part: usize, played: &Played) -> Option<String> {
         return None;
     }
     let how = format!("`panfold share {} --part {}`", tune.source.name(), tune.parts[part].name);
-    Some(format!("two players can share it, {}, {}: {how}", best.split.what(), limit::or_slower(tune, best.limit?)))
+    Some(format!("share it between two players, {}, {}: {how}", best.split.what(), limit::or_slower(tune, best.limit?)))
 }
 
 /// Hands crossed often.
@@ -240,7 +240,8 @@ fn crossed(tune: &Tune, part: usize, played: &Played) -> Option<Finding> {
     let found: Vec<Found> = strokes.iter().map(|stroke| found(tune, part, played, *stroke)).collect();
     let places = Places::of(&found)?;
     let times = words::count(strokes.len(), "time");
-    let message = format!("the hands cross {times} on `{}`, whichever sticks are used", played.pan.name);
+    let message =
+        format!("the hands cross {times} on `{}`, however you share the strokes between the sticks", played.pan.name);
     let finding = Finding::advice(&CROSSED_HANDS, message)
         .help("another octave or another order of the notes may help; or write the sticks that you prefer")
         .part(&tune.parts[part].name);

@@ -7,7 +7,7 @@ use crate::hands::tempo::Share;
 use crate::music::Tempo;
 use crate::tune::Tune;
 
-/// The share of the tempo at which what is written is played as written.
+/// The share of the tempo that is the written tempo.
 const AS_WRITTEN: Share = 1000;
 
 /// How fast the bar of a stroke can be played straight, when it is only the swing that makes it too fast; `None` when it doesn't, or

@@ -52,23 +52,23 @@ fn missing_notes_say_where_they_lie_and_what_to_do() {
     let table = [
         (
             " lead | E6 |\n",
-            "missing-note: `E6` is not on `Red rim`: 1 semitone above its highest note, `Eb6` (bar 1 of `a`) an \
-             octave down it is there: `E5`; 2 octaves down it is there: `E4`",
+            "missing-note: `E6` is not on `Red rim`: 1 semitone above its highest note, `Eb6` (bar 1 of `a`) move it an \
+             octave down: `E5`; move it 2 octaves down: `E4`",
         ),
         (
             " lead | B3 |\n",
-            "missing-note: `B3` is not on `Red rim`: 1 semitone below its lowest note, `C4` (bar 1 of `a`) an \
-             octave up it is there: `B4`; 2 octaves up it is there: `B5`; `Market seconds` (double-second) has it",
+            "missing-note: `B3` is not on `Red rim`: 1 semitone below its lowest note, `C4` (bar 1 of `a`) move it an \
+             octave up: `B4`; move it 2 octaves up: `B5`; or use another pan: `Market seconds` (double-second) has it",
         ),
         (
             " lead | F4 |\n",
             "missing-note: `F4` is not on `Red rim`: a gap between its `E4` and `F#4` (bar 1 of `a`) an octave up \
-             it is there: `F5`; `Market seconds` (double-second) has it",
+             it is there: `F5`; or use another pan: `Market seconds` (double-second) has it",
         ),
         (
             " bass | E3 |\n",
-            "missing-note: `E3` is not on `Tall six`: 1 semitone above its highest note, `Eb3` (bar 1 of `a`) an \
-             octave down it is there: `E2`",
+            "missing-note: `E3` is not on `Tall six`: 1 semitone above its highest note, `Eb3` (bar 1 of `a`) move it an \
+             octave down: `E2`",
         ),
     ];
     for (row, expected) in table {
@@ -118,7 +118,7 @@ fn every_pan_that_plays_a_part_must_have_its_notes() {
     assert!(of(" lead | G6 |\n")[0].contains("is not on `Red rim` and `Blue rim`"));
     assert!(of(" lead | G6 |\n")[0].contains("on `Red rim` it is 4 semitones above its highest note, `Eb6`"));
     // E6 is on Blue rim only; E5 is on both.
-    assert!(of(" lead | E6 |\n")[0].contains("an octave down it is there: `E5`"));
+    assert!(of(" lead | E6 |\n")[0].contains("move it an octave down: `E5`"));
 }
 
 #[test]
@@ -180,8 +180,8 @@ kind = "scratcher"
     assert_eq!(
         said("mistyped-plays"),
         [
-            "`Red` plays `laed`, which is no part of this tune: did you mean `lead`? Then write that in its `plays`",
-            "`Tin` plays `shake`, which is no part of this tune: did you mean `shaker`? Then write that in its `plays`",
+            "`Red` plays `laed`, which is not a part in this tune: if you mean `lead`, write that in its `plays`",
+            "`Tin` plays `shake`, which is not a part in this tune: if you mean `shaker`, write that in its `plays`",
         ],
         "`lead-2` may be another tune's part: Blue plays `lead` besides"
     );
@@ -218,7 +218,9 @@ fn strummed_notes_outside_the_chord_are_advice() {
     let told = said(&report);
     assert_eq!(
         told,
-        ["outside-chord: `C5` is strummed over `G7` and is not in it (bar 1 of `a`) `G7` is G, B, D, and F"]
+        [
+            "outside-chord: `C5` is strummed over `G7` and is not in it (bar 1 of `a`) choose a note of `G7` (G, B, D, and F), or change the chord"
+        ]
     );
     assert_eq!(report.findings[0].severity, Severity::Advice);
 }

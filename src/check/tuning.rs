@@ -11,8 +11,8 @@ use crate::tune::model::Player;
 pub static OUT_OF_TUNE: Kind = Kind {
     name: "out-of-tune",
     what: "A part strikes a note that is out of tune on its pan, beyond the band's tolerance.",
-    why: "About 10 cents is what amateurs notice as a change of an interval (published); real pans were measured \
-          to sit 20 to 30 cents off as a whole, so the band's own `a4` comes first. A pan out of tune goes to a tuner.",
+    why: "Amateurs notice when an interval is about 10 cents off (published). Whole pans were measured 20 to 30 cents \
+          off, so set the band's own `a4` first. Take a pan that is out of tune to a tuner.",
 };
 
 /// Every note that is out of tune, one finding a part, pan and note.

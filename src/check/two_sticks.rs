@@ -1,4 +1,4 @@
-//! What a player with two sticks can't do at once.
+//! What a player with two sticks can't do at the same time.
 
 use std::collections::BTreeMap;
 
@@ -21,12 +21,12 @@ pub static SAME_NOTE: Kind = Kind {
     why: "Two sticks on one note at once sound like one; another note was probably meant.",
 };
 
-/// A roll on two notes.
+/// A roll on two notes: a warning and no error, since it can be done, but each roll is thinner.
 pub static ROLL_WITH_NOTE: Kind = Kind {
     name: "roll-with-note",
-    what: "A roll goes with another note.",
-    why: "A roll takes both sticks. On two notes the sticks take turns, so that each note gets every other stroke only and \
-          sounds thinner; with a second player each can roll one of them.",
+    what: "A second note is struck together with a roll.",
+    why: "A roll takes both sticks. On two notes the sticks take turns, so each note gets only every other stroke and \
+          sounds thinner; two players can each roll one of them.",
 };
 
 /// All findings about sticks, one a part and kind.
@@ -46,7 +46,7 @@ enum Trouble {
 }
 
 impl Trouble {
-    /// What is wrong with a stroke, for so many players.
+    /// What is wrong with a stroke, for this many players.
     fn of(notes: &[Note], is_rolled: bool, players: usize) -> Option<Trouble> {
         let is_twice = |(i, note): (usize, &Note)| notes[..i].iter().any(|other| other.pitch == note.pitch);
         if notes.iter().enumerate().any(is_twice) {
@@ -58,7 +58,7 @@ impl Trouble {
         }
     }
 
-    /// The finding about it, as yet without its places.
+    /// The finding about it, without its places.
     ///
     /// - `players`: how many play the part.
     /// - `most`: how many notes the fullest of the strokes has.
@@ -73,7 +73,7 @@ impl Trouble {
                     .help("leave out the fifth or the root, or give one note to another part")
             }
             Trouble::SameNote => Finding::warning(&SAME_NOTE, "the same note twice in one stroke")
-                .help("write it once, or write the note that was meant"),
+                .help("write it once, or write the note you want"),
             Trouble::Rolled => {
                 let message = match players {
                     1 => "a roll on two notes: the sticks take turns, so neither note gets a full roll".to_owned(),

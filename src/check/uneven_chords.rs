@@ -1,4 +1,4 @@
-//! Chords that share a bar evenly where its beats can't be shared so.
+//! Chords that divide a bar evenly although its beats can't be divided so.
 
 use super::uses::{Found, Places};
 use crate::text::{Finding, Kind, words};
@@ -8,9 +8,9 @@ use crate::tune::{Section, Tune};
 /// Chords that change between the beats because their bar is divided evenly.
 pub static UNEVEN_CHORDS: Kind = Kind {
     name: "uneven-chords",
-    what: "The chords of a bar share it evenly, so that one of them comes between two beats.",
+    what: "The chords of a bar share it evenly, so one of them falls between two beats.",
     why: "A bar is divided evenly into as many cells as are written in it: two chords in 3/4 last one and a half beats \
-          each. Usually the second should begin on a beat: a `-` says which.",
+          each. Usually the second should fall on a beat: write `-` for each beat that the first is held.",
 };
 
 /// One finding for all such bars of the tune.
@@ -38,7 +38,7 @@ pub fn uneven_chords(tune: &Tune) -> Option<Finding> {
     let finding = places.mark(tune, Finding::advice(&UNEVEN_CHORDS, message));
     let help = format!("write {}, one a beat, with `-` where a chord goes on", words::count(beats as usize, "cell"));
     let help = if count == 2 { format!("{help}: `{}`", cells.join(" ")) } else { help };
-    Some(finding.help(help).help(format!("begin the bar with `{count}:` if you want it that way")))
+    Some(finding.help(help).help(format!("or begin the bar with `{count}:` if you want it that way")))
 }
 
 /// The chords that begin in a bar.
@@ -49,7 +49,7 @@ fn of_bar(section: &Section, bar: usize) -> &[ChordAt] {
     &section.chords[at(start)..at(end)]
 }
 
-/// Whether a bar is shared evenly by its chords, written without holds, and not all of them come on a beat.
+/// Whether the chords of a bar, written without holds, divide it evenly, and not all of them come on a beat.
 fn is_uneven(tune: &Tune, section: &Section, bar: usize, chords: &[ChordAt]) -> bool {
     let (start, length, beat) = (section.bar_starts[bar], section.bar_length(bar), section.meter.beat());
     // `2:` at the head of the bar says that it is meant so.

@@ -18,7 +18,7 @@ pub struct Found {
     pub bar: u32,
 }
 
-/// Where something stands: the first place and all others, in the order of the text.
+/// Where something is written: the first place and all others, in the order of the text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Places {
     /// Every place once, in the order of the text.

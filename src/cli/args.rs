@@ -1,4 +1,4 @@
-//! What can be asked for on the command line, and its help.
+//! The arguments of the command line, and their help.
 
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -40,7 +40,7 @@ pub enum Command {
     Check(CheckArgs),
     /// List the kinds of problem and advice, or say why one matters
     Findings(FindingsArgs),
-    /// Make a practice track for one part: looped, climbing in tempo, to be answered, or one bar longer each time
+    /// Make a practice track for one part: looped, climbing in tempo, with gaps to answer in, or one bar longer each time
     Drill(DrillArgs),
     /// Play a tune from the speakers
     Play(PlayArgs),
@@ -50,33 +50,33 @@ pub enum Command {
     Cover(CoverArgs),
     /// Write MIDI files and MusicXML as tunes
     Import(ImportArgs),
-    /// List the patterns of the trade that tunes may play, or print or play one
+    /// List the ready-made strums, basses and rhythms, or print one, or let you hear it
     Patterns(PatternsArgs),
     /// Say who plays what in which tune, who sits idle, and how the strokes are spread
     Lineup(LineupArgs),
-    /// Line the cells of tunes up under each other
+    /// Line up the cells of tunes under each other
     Tidy(TidyArgs),
     /// List the built-in layouts, or show the notes of a layout, a pan or a band
     Pans(PansArgs),
     /// Write a tune as MIDI, as sound, or as JSON
     Render(RenderArgs),
-    /// Write a tune as MusicXML, for notation programs and for guests who read staff
+    /// Write a tune as MusicXML, for notation programs and for guests who read music
     Export(ExportArgs),
-    /// Write everything that the players need to practise a tune, in named folders
+    /// Write everything that the players need to practise a tune, in a folder for each part
     Pack(PackArgs),
-    /// Write a page that a player practises a part with, in any browser
+    /// Write a practice page for a part, which opens in any browser
     Page(PageArgs),
     /// Print a part for the music stand, or a pan for the wall
     Sheet(SheetArgs),
     /// Choose which stick strikes what, and say how fast a part can be played
     Sticks(SticksArgs),
-    /// Share a part that is too busy between two players
+    /// Share a part that is too busy for one player between two
     Share(ShareArgs),
-    /// Write a small band and a tune to change, with comments that teach
+    /// Write a small band and a tune for you to change, with comments that explain them
     Start(StartArgs),
     /// Say how something is done, a topic at a time
     Guide(GuideArgs),
-    /// Write what a shell completes when you press Tab
+    /// Write a script that completes commands for you when you press Tab
     Completions(CompletionsArgs),
     /// Write manual pages
     Man(ManArgs),
@@ -90,7 +90,7 @@ pub fn whole() -> clap::Command {
 /// Reads the arguments; the first is the program's own name.
 ///
 /// # Errors
-/// Help and version that were asked for, and what is wrong with the arguments.
+/// Help or version if they were asked for, and what is wrong with the arguments.
 pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Ask, clap::Error> {
     let mut command = whole();
     let matches = command.try_get_matches_from_mut(arguments)?;
@@ -114,7 +114,7 @@ pub struct CheckArgs {
     /// How many cents a note of a pan may be off before it is reported, instead of what the band file says (10 if it says nothing)
     #[arg(long, value_name = "CENTS", value_parser = cents)]
     pub tolerance: Option<f64>,
-    /// Show also what was chosen where the tune leaves it open: octaves, degrees, strums, harmony lines
+    /// Also show what panfold chose where the tune leaves it open: octaves, degrees, strums, harmony lines
     #[arg(long)]
     pub explain: bool,
     /// Show the table of the parts for tunes without problems too
@@ -134,8 +134,8 @@ Examples:
   panfold check tunes/*.tune --band visiting-band.toml
   panfold check sea-grape-road.tune --watch
 
-Possible problems and advice alone end with 0. A tune whose file or whose band's file can't
-be read could not be checked.
+With possible problems and advice alone the exit code is 0. A tune is not checked if its
+file, or its band's file, can't be read.
 
 JSON: { \"tunes\": [ TUNE ] }
   TUNE      file, title, band (its name, or null), errors, warnings, advice
@@ -167,7 +167,7 @@ pub struct FindingsArgs {
     /// Kinds of problem or advice, for example `missing-note`
     #[arg(value_name = "KIND")]
     pub kinds: Vec<String>,
-    /// Say all of this about every kind, with an example of every message
+    /// Explain every kind, with an example of every message
     #[arg(long, conflicts_with = "kinds")]
     pub all: bool,
 }
@@ -182,7 +182,7 @@ Examples:
 #[derive(Debug, Args)]
 #[command(after_long_help = GUIDE_HELP)]
 pub struct GuideArgs {
-    /// A topic, or a command that it speaks of
+    /// A topic, or a command
     #[arg(value_name = "TOPIC")]
     pub topic: Option<String>,
 }

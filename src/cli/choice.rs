@@ -1,4 +1,4 @@
-//! Names given on the command line, looked up in a tune; a wrong one is answered with the nearest.
+//! Names given on the command line, looked up in a tune; for a wrong one the nearest is suggested.
 
 use crate::door::kinds::WRONG_CHOICE;
 use crate::text::{Finding, words};
@@ -19,7 +19,7 @@ pub fn part<N>(tune: &Tune<N>, name: &str) -> Result<usize, Box<Finding>> {
 /// - `what`: `sheet` or `page`, for the finding.
 ///
 /// # Errors
-/// A finding for a name that the tune does not have, and for parts that can't be together, since each pan has a picture of its own.
+/// A finding for a name that the tune does not have, or for parts that can't be together since each pan has a picture of its own.
 pub fn together<N>(tune: &Tune<N>, names: &[String], what: &str) -> Result<Vec<usize>, Box<Finding>> {
     let mut parts = Vec::new();
     for name in names {
@@ -58,7 +58,7 @@ pub fn version<N>(tune: &Tune<N>, part: usize, pan: Option<&str>) -> usize {
     tune.parts.iter().position(is).unwrap_or(part)
 }
 
-/// The number of the band's pan, of those that play a part.
+/// The number of one of the band's pans that play a part.
 ///
 /// # Errors
 /// A finding that names the pans that play it.
@@ -74,16 +74,16 @@ pub fn pan(tune: &Tune, part: usize, name: &str) -> Result<usize, Box<Finding>> 
     let finding = wrong(format!("no pan `{name}` plays the part `{}`", of.name));
     let own = tune.parts.iter().filter_map(|of| of.version).filter(|version| version.of == part);
     let names: Vec<&str> = pans.iter().copied().chain(own.map(|version| version.pan)).map(pan_name).collect();
-    Err(Box::new(suggest(finding, "pans that play it are", name, &names)))
+    Err(Box::new(suggest(finding, "it is played by", name, &names)))
 }
 
 /// A finding for a pan that plays nothing of a tune, with the nearest of those that do, or all of them.
 pub fn unknown_pan<'a>(name: &str, known: impl Iterator<Item = &'a str>) -> Finding {
     let known: Vec<&str> = known.collect();
-    suggest(wrong(format!("no pan `{name}` plays a part of the tune")), "pans that play one are", name, &known)
+    suggest(wrong(format!("no pan `{name}` plays a part of the tune")), "its pans are", name, &known)
 }
 
-/// A finding for a choice that can't be.
+/// A finding for a choice that is not possible.
 pub fn wrong(message: impl Into<String>) -> Finding {
     Finding::error(&WRONG_CHOICE, message)
 }

@@ -1,7 +1,7 @@
-//! What a shell completes when you press Tab: commands, options and files by clap; here, the names of things that a tune, a band or
-//! panfold itself has.
+//! What a shell completes when you press Tab: clap completes commands, options and files; this file, the names of things that a
+//! tune, a band or panfold itself has.
 //!
-//! The shell runs panfold for it, with the words of the line so far; what stands among them that is a tune is read.
+//! The shell runs panfold for this, with the words of the line so far; tunes among these words are read.
 
 use std::ffi::{OsStr, OsString};
 use std::path::{Path, PathBuf};
@@ -17,10 +17,10 @@ use crate::pan::{Level, PanKind, layouts};
 use crate::tune::Tune;
 use crate::tune::library::styles;
 
-/// Set by a shell's script, to the shell's name, when it asks.
+/// The variable that a shell's script sets to the shell's name when it asks.
 pub const VARIABLE: &str = "PANFOLD_COMPLETE";
 
-/// Answers a shell that asks what may stand at the cursor; gives whether one did.
+/// Answers a shell that asks what fits at the cursor; returns whether one did.
 pub fn answered(arguments: &[OsString], command: impl Fn() -> Command) -> bool {
     let line: Vec<OsString> = arguments.to_vec();
     let whole = move || completing(command(), &line);
@@ -29,7 +29,7 @@ pub fn answered(arguments: &[OsString], command: impl Fn() -> Command) -> bool {
     asked.try_complete(arguments.to_vec(), std::env::current_dir().ok().as_deref()).unwrap_or(true)
 }
 
-/// The script of a shell by which it asks.
+/// The script with which a shell asks.
 pub fn script(shell: &str) -> Option<Vec<u8>> {
     let shells = Shells::builtins();
     let completer: &dyn EnvCompleter = shells.completer(shell)?;
@@ -143,7 +143,7 @@ impl Names {
         all
     }
 
-    /// The tunes that stand on the line, as far as they can be read.
+    /// The tunes on the line, as far as they can be read.
     fn tunes(&self) -> impl Iterator<Item = Tune> {
         let is_tune = |path: &&Path| path.extension().is_some_and(|ending| ending == "tune");
         let paths: Vec<PathBuf> = self.line.iter().map(Path::new).filter(is_tune).map(Path::to_owned).collect();

@@ -1,4 +1,4 @@
-//! The two screens that the program writes to: one for what was asked for, one for what else has to be told.
+//! The two screens that the program writes to: one for what was asked for, one for everything else that it has to say.
 
 use std::borrow::Cow;
 use std::io::{self, BufWriter, IsTerminal, StdoutLock, Write};
@@ -10,14 +10,14 @@ use super::screen::{Screen, printable};
 use crate::text::Finding;
 use crate::text::signs::steers;
 
-/// How wide a screen is taken to be when it is no terminal, so that files and tests look the same everywhere.
+/// The width of a screen that is no terminal, so that files and tests look the same everywhere.
 const WIDTH: usize = 120;
 
 /// The narrowest width that is written for; a narrower terminal wraps.
 const NARROWEST: usize = 40;
 
-/// A screen that may be closed while the program writes, as behind `| head`: what nobody reads is dropped, and the program goes on to
-/// the same end. Nothing that comes from a file steers it.
+/// A screen that may be closed while the program writes, as behind `| head`: what nobody reads is dropped, and the program ends as it
+/// would anyway. Nothing that comes from a file steers it.
 struct Screened<W>(W);
 
 impl<W: Write> Screened<W> {
@@ -32,7 +32,7 @@ fn seen(text: &str) -> Cow<'_, str> {
     if text.contains(|c| !matches!(c, '\n' | '\t') && steers(c)) { printable(text).into() } else { text.into() }
 }
 
-/// What became of writing, where a closed screen is no error.
+/// The result of writing, where a closed screen is no error.
 fn unless_closed<T>(done: io::Result<T>, closed: T) -> io::Result<T> {
     match done {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(closed),
@@ -58,7 +58,7 @@ enum Stream {
     Aside,
 }
 
-/// What was written for later: texts in their order, each with its screen. The last one is still open.
+/// Texts kept for later, in their order, each with its screen. The last one is still open.
 #[derive(Debug, Default)]
 pub struct Kept {
     closed: Vec<(Stream, Vec<u8>)>,
@@ -71,7 +71,7 @@ impl Kept {
         self.closed.is_empty() && self.out.is_empty()
     }
 
-    /// Closes what was written to standard output, so that what comes next stands after it.
+    /// Closes what was written to standard output, so that the next text comes after it.
     fn close(&mut self) {
         if !self.out.is_empty() {
             self.closed.push((Stream::Out, mem::take(&mut self.out)));
@@ -119,7 +119,7 @@ impl Console {
         Console { out: Screened(Way::Now(BufWriter::new(out.lock()))), screen, aside }
     }
 
-    /// A console that keeps what is written to it, for screens of these looks.
+    /// A console that keeps what is written to it, for screens that look like these.
     pub fn for_later([screen, aside]: [Screen; 2]) -> Console {
         Console { out: Screened(Way::Later(Kept::default())), screen, aside }
     }
@@ -129,7 +129,7 @@ impl Console {
         [self.screen, self.aside]
     }
 
-    /// What a console kept that was made for it.
+    /// What a console for later has kept.
     pub fn kept(self) -> Kept {
         match self.out.0 {
             Way::Later(kept) => kept,
@@ -150,12 +150,12 @@ impl Console {
         Ok(())
     }
 
-    /// Where what was asked for is written; what would steer a terminal is shown instead.
+    /// The place to write what was asked for; signs that would steer a terminal are made visible.
     pub fn out(&mut self) -> &mut dyn Write {
         &mut self.out
     }
 
-    /// Writes a text to standard error as it is, after what was written so far; whether that arrived shows at the end.
+    /// Writes a text to standard error as it is, after everything written so far; whether that arrived shows at the end.
     fn beside(&mut self, text: &str) -> io::Result<()> {
         match &mut self.out.0 {
             Way::Now(out) => {
@@ -193,7 +193,7 @@ impl Console {
         })
     }
 
-    /// Writes a question to standard error, the cursor after it for the answer when `stay` is set.
+    /// Writes a question to standard error; with `stay` the cursor stays after it for the answer.
     pub fn ask(&mut self, question: &str, stay: bool) -> io::Result<()> {
         self.beside(&seen(&format!("{question}{}", if stay { " " } else { "\n" })))
     }
@@ -210,7 +210,7 @@ impl Default for Console {
     }
 }
 
-/// Colours stand only on a terminal, and not where `NO_COLOR` asks for none (no-color.org) or the terminal is a plain
+/// Colours are used only on a terminal, and not where `NO_COLOR` asks for none (no-color.org) or the terminal is a plain
 /// one.
 fn look(terminal: bool, size: Option<(Width, terminal_size::Height)>) -> Screen {
     let set = |name: &str| std::env::var_os(name).is_some_and(|value| !value.is_empty());

@@ -1,8 +1,8 @@
-//! What the program's exit codes say, in the help of each command.
+//! The meaning of the program's exit codes, in the help of each command.
 
 use clap::Command;
 
-/// What 1 says, for the commands that can find something to fix.
+/// What 1 means, for the commands that can find something to fix.
 const FOUND: [(&str, &str); 6] = [
     ("check", "there are problems in a tune or its band"),
     ("fit", "a part has notes that its pan lacks in every octave, or has no player"),

@@ -28,7 +28,7 @@ pub struct ExportArgs {
     /// Tune files
     #[arg(required = true, value_name = "TUNE", value_hint = ValueHint::FilePath)]
     pub tunes: Vec<PathBuf>,
-    /// Write it here; the name ends in `.musicxml`, or in `.mxl` for the same in a small container. Several tunes go into a folder
+    /// Write it here; the name ends in `.musicxml`, or in `.mxl` for a smaller file. Several tunes go into a folder
     #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath, group = "outputs")]
     pub output: Option<PathBuf>,
     /// Write the notes as they are written, form played out, as JSON to the screen
@@ -37,10 +37,10 @@ pub struct ExportArgs {
     /// Write this part only; may be given several times
     #[arg(long, value_name = "PART")]
     pub part: Vec<String>,
-    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    /// Write over a file even if panfold did not write it; its own files are replaced without asking
     #[arg(long)]
     pub replace: bool,
-    /// Take this band, whatever band the tune names
+    /// Use the band of this file instead of the one that the tune names
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
 }
@@ -82,10 +82,10 @@ impl Form {
     }
 }
 
-/// How several tunes are gone through.
+/// How several tunes are handled.
 const WAY: Way = Way { fine: "done", headed: false, in_turn: false };
 
-/// Writes scores, or tells their notes.
+/// Writes scores, or prints their notes.
 pub fn run(args: &ExportArgs, console: &mut Console) -> Result<Outcome, Stop> {
     if args.output.is_none() && !args.json {
         return Err(no_output(&args.tunes[0]).into());
@@ -104,7 +104,7 @@ fn usual(tune: &Path) -> PathBuf {
     PathBuf::from(tune.file_name().unwrap_or(tune.as_os_str())).with_extension("musicxml")
 }
 
-/// Writes a score, or tells its notes.
+/// Writes a score, or prints its notes.
 fn one(args: &ExportArgs, path: &Path, console: &mut Console) -> Done<Option<Value>> {
     let output = args.output.as_deref().map(|output| many::place(Some(output), args.tunes.len(), usual(path)));
     let output = output.transpose()?;
@@ -130,13 +130,13 @@ fn one(args: &ExportArgs, path: &Path, console: &mut Console) -> Done<Option<Val
     Ok((Outcome::Fine, None))
 }
 
-/// Somebody who has not said what to write, or where.
+/// A finding for somebody who has not said what to write, or where.
 fn no_output(tune: &Path) -> Finding {
     let name = tune.display();
     let score = tune.with_extension("musicxml");
     wrong("say where the score goes")
         .help(format!("for example `panfold export {name} -o {}`", score.display()))
-        .help("a name that ends in `.mxl` gives the same in a small container; `--json` writes the notes to the screen")
+        .help("a name that ends in `.mxl` gives a smaller file; `--json` writes the notes to the screen")
 }
 
 /// What was written, and what was left out.
@@ -152,7 +152,7 @@ fn wrote(path: &Path, tune: &Tune, parts: usize) -> String {
     format!("wrote {}: {}{left_out}", path.display(), words::count(parts, "part"))
 }
 
-/// The numbers of the parts that were asked for, in the order of the tune; all when none was.
+/// The numbers of the parts that were asked for, in the order of the tune; all if none was.
 fn parts(tune: &Tune, names: &[String]) -> Result<Vec<usize>, Box<Finding>> {
     let mut parts = names.iter().map(|name| choice::part(tune, name)).collect::<Result<Vec<_>, _>>()?;
     if parts.is_empty() {

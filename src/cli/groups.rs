@@ -18,7 +18,7 @@ const GROUPS: [(&str, &[&str]); 4] = [
 /// The width of the column with the commands' names.
 const NAMES: usize = 12;
 
-/// The command with its list of commands in groups; those in no group stand at the end.
+/// The command with its list of commands in groups; those in no group come at the end.
 pub fn by_who_uses_them(command: Command) -> Command {
     let list = list(&command);
     let template = format!("{{about}}\n\n{{usage-heading}} {{usage}}\n\n{list}Options:\n{{options}}{{after-help}}");

@@ -1,4 +1,4 @@
-//! The kinds of finding that the command line gives, and all kinds together.
+//! The kinds of finding of the command line, and all kinds together.
 
 use crate::check::kinds;
 use crate::cover::lineup::{CROWDED_MIDDLE, MASKED_LEAD};
@@ -18,11 +18,11 @@ pub(crate) static OWN_MISTAKE: Kind = Kind {
 /// Questions that were not answered.
 pub(crate) static MISSING_ANSWER: Kind = Kind {
     name: "missing-answer",
-    what: "The input ended before all questions were answered.",
+    what: "The answers ended before the questions did.",
     why: "Answers may come from a file or another program, one a line. Nothing was written.",
 };
 
-/// An answer that can't be taken.
+/// An answer that can't be accepted.
 pub(crate) static WRONG_ANSWER: Kind = Kind {
     name: "wrong-answer",
     what: "An answer is not what the question asks for.",

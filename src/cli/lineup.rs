@@ -49,7 +49,7 @@ JSON: { \"tunes\": [ TUNE ] }
            lowest note of the register, or null)
   players  name (of the pan), what, people (whom the band file names), parts, strokes";
 
-/// Lays the tunes out.
+/// Shows who plays what in the tunes.
 pub fn run(args: &LineupArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let mut tunes: Vec<Tune> = Vec::new();
     for path in &args.tunes {
@@ -78,7 +78,7 @@ pub fn run(args: &LineupArgs, console: &mut Console) -> Result<Outcome, Stop> {
     Ok(if alone { Outcome::Mend } else { Outcome::Fine })
 }
 
-/// Why nobody plays a part that somebody could, and what else there is to say of the seats; and advice on the balance.
+/// Why nobody plays a part that somebody could, other findings about the seats, and advice on the balance.
 fn found(tune: &Tune) -> Vec<Finding> {
     // That the band has nothing for a part stands in the table already.
     let seats = check::seats::seats(tune).into_iter().filter(|finding| *finding.kind != check::players::NO_PLAYER);
@@ -101,7 +101,7 @@ fn name(band: &Band, piece: Piece) -> (&str, &'static str) {
     (band.name_of(piece), band.kind_of(piece))
 }
 
-/// Whom the band file names for a pan or a piece of percussion: by seats in the tune, else all who can play it.
+/// The people whom the band file names for a pan or a piece of percussion: those with a seat there in the tune, else all who can play it.
 fn people(tune: &Tune, piece: Piece) -> Vec<&str> {
     let seated: Vec<usize> = tune.seats.iter().filter(|seat| seat.piece == piece).map(|seat| seat.player).collect();
     let named = tune.people.iter().enumerate().filter(|(number, player)| {
@@ -110,7 +110,7 @@ fn people(tune: &Tune, piece: Piece) -> Vec<&str> {
     named.map(|(_, player)| player.name.as_str()).collect()
 }
 
-/// A row a player and a column a tune, with the parts; at the end the parts that nobody plays.
+/// A table with a row for each player and a column for each tune, with the parts; at the end the parts that nobody plays.
 fn who_plays(band: &Band, tunes: &[&Tune]) -> String {
     let has_names = !band.players.is_empty();
     let mut heading = vec![band.name.clone(), "what".to_owned()];
@@ -172,7 +172,7 @@ fn register_names() -> Vec<String> {
     names
 }
 
-/// A row a part and a column a register: how many notes are struck there.
+/// A table with a row for each part and a column for each register: how many notes are struck there.
 fn registers(tune: &Tune) -> String {
     let mut rows =
         vec![[tune.title.clone(), "strokes".to_owned()].into_iter().chain(register_names()).collect::<Vec<_>>()];

@@ -1,5 +1,5 @@
-//! Commands that take several tunes: each is done whatever becomes of the others, one bar shows how far it has come, what each has to
-//! say comes in the order of the tunes, and a line at the end sums up.
+//! Commands that take several tunes: each tune is done whatever happens to the others, one progress bar counts them, the messages come
+//! in the order of the tunes, and a line at the end sums up.
 
 use std::collections::BTreeMap;
 use std::ffi::OsStr;
@@ -22,22 +22,23 @@ use crate::text::{Finding, words};
 /// How many tunes are named in the line that sums up.
 const NAMED: usize = 4;
 
-/// How a command goes through several tunes.
+/// How a command handles several tunes.
 #[derive(Clone, Copy, Debug)]
 pub struct Way {
-    /// What is said of tunes with which all is fine: `done`, `without problems`.
+    /// The words for tunes with which all is fine: `done`, `without problems`.
     pub fine: &'static str,
-    /// Whether what a command says of a tune needs the tune's name before it.
+    /// Whether the messages about a tune need the tune's name before them.
     pub headed: bool,
-    /// One tune after the other, since each takes all there is of the machine; then the bar counts the files that the command tells it of.
+    /// Whether the tunes are done one after the other, since each takes the whole machine; then the bar counts the files that the command
+    /// reports to it.
     pub in_turn: bool,
 }
 
-/// What a command made of one tune: how it ended, and what else it has to give.
+/// The result of a command for one tune: how it ended, and what else it returns.
 pub type Done<T> = Result<(Outcome, T), Stop>;
 
-/// Does the same with every tune, and gives what was made of each, in their order. What the work writes to its console comes to the
-/// screen in that order too. With one tune alone, all is as if there were no others to think of.
+/// Does the same with every tune, and returns the results in their order. What the work writes to its console comes to the screen in
+/// that order too. With a single tune, everything is as if there were no others to think of.
 pub fn each<T: Send>(
     way: Way,
     tunes: &[PathBuf],
@@ -91,7 +92,7 @@ fn side_by_side<T: Send>(tunes: &[PathBuf], progress: &Progress, work: impl Fn(&
     all.into_inner().expect("no thread panics while it holds this").into_values().collect()
 }
 
-/// Shows what was said of one of several tunes.
+/// Shows the messages about one of several tunes.
 fn show<T>(way: Way, tune: &Path, done: &Done<T>, kept: Kept, console: &mut Console) -> Result<(), Stop> {
     let is_headed = way.headed && !kept.is_empty();
     if is_headed {
@@ -110,7 +111,7 @@ fn show<T>(way: Way, tune: &Path, done: &Done<T>, kept: Kept, console: &mut Cons
     Ok(())
 }
 
-/// Says how many of several tunes went how.
+/// Says how many of several tunes ended in which way.
 pub fn sum_up<T>(way: Way, tunes: &[PathBuf], all: &[Done<T>], console: &mut Console) -> Result<(), Stop> {
     if tunes.len() > 1 {
         console.say(&summary(way, tunes, all))?;
@@ -141,7 +142,7 @@ fn outcome<T>(done: &Done<T>) -> Outcome {
     done.as_ref().map_or(Outcome::Failed, |(outcome, _)| *outcome)
 }
 
-/// Sums up, and says how the command ended: with one tune as it ended with that, with several as with the worst.
+/// Sums up, and returns how the command ended: as it did with the one tune, or as with the worst of several.
 pub fn ended<T>(way: Way, tunes: &[PathBuf], mut all: Vec<Done<T>>, console: &mut Console) -> Result<Outcome, Stop> {
     sum_up(way, tunes, &all, console)?;
     match all.len() {
@@ -150,8 +151,9 @@ pub fn ended<T>(way: Way, tunes: &[PathBuf], mut all: Vec<Done<T>>, console: &mu
     }
 }
 
-/// Writes the JSON of all tunes, if there is any, and says how the command ended. One tune's stands for itself; several stand in a list, each
-/// with its file, and those with which it could not be done with the reasons. What lies `depth` deep in that of one stands in a line.
+/// Writes the JSON of all tunes, if there is any, and returns how the command ended. The JSON of a single tune is written as it is;
+/// several are in a list, each with its file, and with the reasons where it could not be done. What lies `depth` levels deep in the
+/// JSON of one tune is written on one line.
 pub fn answered(
     way: Way,
     tunes: &[PathBuf],
@@ -175,7 +177,7 @@ pub fn answered(
     ended(way, tunes, all, console)
 }
 
-/// What stands in the list for one of several tunes.
+/// The entry of one of several tunes in the list.
 fn entry(tune: &Path, done: &mut Done<Option<Value>>) -> Value {
     let mut entry = match done {
         Ok((_, value)) => value.take().unwrap_or_else(|| json!({})),
@@ -185,7 +187,7 @@ fn entry(tune: &Path, done: &mut Done<Option<Value>>) -> Value {
     entry
 }
 
-/// Where a command writes what it makes of a tune. `usual` is the name that it has if no other is asked for.
+/// Where a command writes what it makes of a tune. `usual` is the name if no other is asked for.
 ///
 /// # Errors
 /// When several tunes would be written to one file.
@@ -205,7 +207,8 @@ pub fn place(output: Option<&Path>, tunes: usize, usual: PathBuf) -> Result<Path
     Ok(output.join(usual))
 }
 
-/// Makes the folder that was asked for, if it is not there. One that only stands before the name of a file is not made: it may be misspelt.
+/// Makes the folder that was asked for, if it does not exist. A folder that only comes before the name of a file is not made: it may be
+/// misspelt.
 ///
 /// # Errors
 /// When it can't be made.
@@ -214,12 +217,12 @@ pub fn make_folder(output: Option<&Path>, path: &Path) -> Result<(), Box<Finding
     asked.and(path.parent()).map_or(Ok(()), files::folder)
 }
 
-/// Whether a name is a folder's: one that is there, or a name that ends as only folders' do.
+/// Whether a name is a folder's: an existing one, or a name that ends like a folder's.
 fn is_folder(output: &Path) -> bool {
     output.is_dir() || output.as_os_str().to_string_lossy().ends_with(std::path::is_separator)
 }
 
-/// Refuses tunes whose files would have the same name, and be written over each other.
+/// Refuses tunes whose files would have the same name and be written over each other.
 ///
 /// # Errors
 /// A finding that names two of them.

@@ -1,8 +1,8 @@
 //! The command line: arguments, screens, progress.
 //!
-//! - `args`, `play_args`: what can be asked for, with its help;
+//! - `args`, `play_args`: the arguments and their help;
 //! - `console`: the two screens that the program writes to; `screen`: how a finding looks; `table`: columns; `progress`;
-//! - `choice`: names on the command line looked up; `many`: several tunes at once; `track`: sound files; `complete`: what a shell
+//! - `choice`: looks up names on the command line; `many`: several tunes at once; `track`: sound files; `complete`: what a shell
 //!   completes; `prompt`: its scripts, and manual pages;
 //! - [`kinds`]: the kinds of finding of this room, and all kinds together; `groups`: the list of commands in the help;
 //! - `signals`: being asked to stop; `threads`: work shared among threads;
@@ -10,9 +10,9 @@
 //!
 //! Files and JSON are [`crate::door`]'s.
 //!
-//! The program ends with 0 when all is fine, 1 when it did what it was asked and found something to mend (a finding of severity
-//! error), 2 when it could not do what it was asked; whether somebody still reads its screens changes nothing. `exit_codes` tells that
-//! in the help.
+//! The program ends with 0 when all is fine, 1 when it did what it was asked and found something to fix (a finding of severity
+//! error), 2 when it could not do what it was asked; it makes no difference whether somebody still reads its screens. `exit_codes`
+//! says so in the help.
 
 mod args;
 mod check;
@@ -66,14 +66,14 @@ use crate::door::findings_json;
 use crate::door::json::write_json;
 use crate::text::{Finding, Refusal};
 
-/// How a command ended that did what it was asked.
+/// How a command ended that got to its end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Outcome {
-    /// Nothing is in the way.
+    /// All is fine.
     Fine,
-    /// There is something to mend.
+    /// There is something to fix.
     Mend,
-    /// Part of what was asked could not be done; why has been told.
+    /// Part of what was asked could not be done; the reason has been shown.
     Failed,
 }
 
@@ -149,7 +149,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     ended(done, json, &mut console)
 }
 
-/// The exit code, after why it could not be done has been told: on the screen, or as JSON where JSON was asked for.
+/// The exit code. Before that, shows why something could not be done: on the screen, or as JSON where JSON was asked for.
 fn ended(done: Result<Outcome, Stop>, json: bool, console: &mut Console) -> ExitCode {
     ExitCode::from(match done {
         Ok(Outcome::Fine) => 0,

@@ -25,19 +25,19 @@ pub struct PageArgs {
     /// Tune files
     #[arg(required = true, value_name = "TUNE", value_hint = ValueHint::FilePath)]
     pub tunes: Vec<PathBuf>,
-    /// The part; given several times, percussion parts of one player that share a page
+    /// The part; repeat it for percussion parts of one player, which share a page
     #[arg(long, value_name = "PART", required = true)]
     pub part: Vec<String>,
     /// Which of the band's pans, when several play the part
     #[arg(long, value_name = "NAME")]
     pub pan: Option<String>,
-    /// Where it is written; the name ends in `.html`, or is a folder's. Left out, named after the tune and the part
+    /// The file to write, which ends in `.html`, or a folder. If left out, the file is named after the tune and the part
     #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub output: Option<PathBuf>,
-    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    /// Write over a file even if panfold did not write it; its own files are replaced without asking
     #[arg(long)]
     pub replace: bool,
-    /// Practise it with the band of this file, whatever band the tune names
+    /// Use the band of this file instead of the one that the tune names
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
 }
@@ -49,11 +49,11 @@ Examples:
   panfold page sea-grape-road.tune --part iron --part shaker
   panfold page tunes/*.tune --part lead -o lead-pages/
 
-In the page: play and stop (the space bar too), tempo from 30 to 120 % without another
-pitch, bars to practise by tapping where they begin and where they end, the four
-drills, and your part loud with the band soft, alone, or left to you.";
+On the page you play and stop (the space bar too), change the tempo from 30 to 120 %
+(the pitch stays), tap the first and the last bar to practise, choose one of four
+drills, and hear your part loud with the band soft, alone, or not at all.";
 
-/// How several tunes are gone through.
+/// How several tunes are handled.
 const WAY: Way = Way { fine: "done", headed: false, in_turn: false };
 
 /// Writes the pages.

@@ -40,7 +40,7 @@ pub struct PatternsArgs {
     /// Write a loop of the pattern here, to hear it; the name ends in `.mp3`, `.flac` or `.wav`
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, requires = "names")]
     pub sound: Option<PathBuf>,
-    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    /// Write over a file even if panfold did not write it; its own files are replaced without asking
     #[arg(long)]
     pub replace: bool,
     /// Write the patterns as JSON, for other programs, an entry for each meter: { "patterns": [ { name, style, plays, meter,
@@ -93,7 +93,7 @@ pub fn run(args: &PatternsArgs, console: &mut Console) -> Result<Outcome, Stop> 
     Ok(Outcome::Fine)
 }
 
-/// The patterns that were asked for, each in all its meters; all there are when none was named.
+/// The patterns that were asked for, each in all its meters; all patterns if none was named.
 fn chosen(args: &PatternsArgs) -> Result<Vec<&'static LibraryPattern>, Box<Finding>> {
     let all = || styles().iter().flat_map(|style| &style.patterns);
     if args.names.is_empty() {
@@ -134,7 +134,7 @@ fn usual(
     Ok(usual)
 }
 
-/// What is said of styles that have more meters than the one that was printed: `calypso is there for 2/4 and 2/2 too`.
+/// A line about styles that have more meters than the one that was printed: `calypso is there for 2/4 and 2/2 too`.
 fn others(chosen: &[&LibraryPattern]) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for pattern in chosen {

@@ -22,19 +22,19 @@ pub struct PlayArgs {
     /// Tune file
     #[arg(value_name = "TUNE", value_hint = ValueHint::FilePath)]
     pub tune: PathBuf,
-    /// The part that the mix is about; alone if no mix is given
+    /// The part to hear; alone if no mix is given
     #[arg(long, value_name = "PART")]
     pub part: Option<String>,
-    /// Who is heard beside the part
+    /// What you hear
     #[arg(long, value_name = "MIX", requires = "part")]
     pub mix: Option<MixWord>,
     /// Play this section only, once
     #[arg(long, value_name = "SECTION")]
     pub section: Option<String>,
-    /// Play it so fast: `80%` of what is written, or `92` beats a minute at the opening
+    /// Play it at this tempo: `80%` of what is written, or `92` beats a minute at the opening
     #[arg(long, value_name = "TEMPO", value_parser = tempo)]
     pub tempo: Option<TempoChoice>,
-    /// Play it on the band of this file, whatever band it names
+    /// Use the band of this file instead of the one that the tune names
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
 }

@@ -1,4 +1,4 @@
-//! What `render` and `pack` can be asked for, with its help.
+//! The arguments of `render` and `pack`, and their help.
 
 use std::path::PathBuf;
 
@@ -30,13 +30,13 @@ pub struct RenderArgs {
     /// Write everything that is struck, and when, as JSON to the screen
     #[arg(long, group = "outputs")]
     pub json: bool,
-    /// Play it on the band of this file, whatever band it names
+    /// Use the band of this file instead of the one that the tune names
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
     /// Play this part only (with --mix: the part that the mix is for); may be given several times
     #[arg(long, value_name = "PART")]
     pub part: Vec<String>,
-    /// Who is heard beside the part
+    /// What you hear
     #[arg(long, value_name = "MIX", requires = "part")]
     pub mix: Option<MixWord>,
     /// Which of the band's pans sounds for the part, when several play it
@@ -45,7 +45,7 @@ pub struct RenderArgs {
     /// Play this section only, once
     #[arg(long, value_name = "SECTION")]
     pub section: Option<String>,
-    /// Play it so fast: `80%` of what is written, or `92` beats a minute at the opening
+    /// Play it at this tempo: `80%` of what is written, or `92` beats a minute at the opening
     #[arg(long, value_name = "TEMPO", value_parser = tempo)]
     pub tempo: Option<TempoChoice>,
     /// Leave the count-in out of the sound
@@ -54,7 +54,7 @@ pub struct RenderArgs {
     /// Put a count-in before MIDI and JSON too
     #[arg(long, conflicts_with = "no_count_in")]
     pub count_in: bool,
-    /// Let the sound ring in a light room
+    /// Add a little of the sound of a room
     #[arg(long)]
     pub room: bool,
     /// Samples a second of the sound: 44100 if not given
@@ -63,7 +63,7 @@ pub struct RenderArgs {
     /// How samples are written in FLAC and WAV: 16 bits if not given
     #[arg(long, value_name = "BITS")]
     pub bits: Option<Bits>,
-    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    /// Write over a file even if panfold did not write it; its own files are replaced without asking
     #[arg(long)]
     pub replace: bool,
 }
@@ -82,7 +82,7 @@ Voices, bars and parts count from 0, channels and programs from 1.";
 /// Writes a folder with everything that the players need to practise a tune.
 ///
 /// It holds the report of the check, the tune as MIDI, the whole band as sound, and a folder for every part with two
-/// tracks (the part loud and the band soft at full speed, and the same at 70 %), a practice page and a sheet for each pan that
+/// tracks (the part loud and the band soft at full tempo, and the same at 70 %), a practice page and a sheet for each pan that
 /// plays it. index.html lists all of it with links, README.txt says what is what. Tracks are mono MP3 files, for phones.
 /// Problems are shown but don't stop it.
 #[derive(Debug, Args)]
@@ -97,7 +97,7 @@ pub struct PackArgs {
     /// Write nothing when there are problems or possible problems
     #[arg(long)]
     pub strict: bool,
-    /// Write over files in the folder that no pack put there
+    /// Also write over files in the folder that `panfold pack` did not put there
     #[arg(long)]
     pub replace: bool,
     /// What the sound files are; if left out, MP3
@@ -115,7 +115,7 @@ pub struct PackArgs {
     /// Put each player's folder into one archive, to send it
     #[arg(long)]
     pub zip: bool,
-    /// Play it on the band of this file, whatever band it names
+    /// Use the band of this file instead of the one that the tune names
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
 }
@@ -128,10 +128,9 @@ Examples:
   panfold pack sea-grape-road.tune --format flac
   panfold pack tunes/*.tune -o for-the-players
 
-The pack is made beside its place, and put there when all of it is ready. pack.json
-lists what panfold wrote: that is replaced, or goes when the pack no longer has it.
-Nothing else in the folder is touched; when something else has the name of a file of
-the pack, nothing is written. Several tunes may go into one folder; they share one
+The pack is made elsewhere, and moved into its folder when all of it is ready. pack.json
+lists the files that panfold wrote: only these are replaced, or removed when no longer
+needed. If another file has the name of one that the pack needs, nothing is written. Several tunes may go into one folder; they share one
 index.html, README.txt and check.txt.";
 
 /// How the sound of a pack is written.
@@ -194,8 +193,8 @@ impl From<Bits> for Depth {
     }
 }
 
-/// The slowest and the fastest that a tune may be played, in percent of what is written. Our own setting: beyond, a
-/// number is likely mistyped.
+/// The slowest and the fastest that a tune may be played, in percent of the written tempo. Our own setting: a number beyond
+/// that is likely mistyped.
 const PERCENT: std::ops::RangeInclusive<f64> = 10.0..=400.0;
 
 pub(super) fn tempo(text: &str) -> Result<TempoChoice, String> {

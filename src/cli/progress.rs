@@ -10,7 +10,7 @@ use super::screen::printable;
 /// How long a job may take without showing how far it has come.
 const QUIET: Duration = Duration::from_millis(700);
 
-/// A bar that counts what is finished. It shows nothing when standard error is no terminal, nor for what is done at once.
+/// A bar that counts what is finished. It shows nothing when standard error is no terminal, nor for a job that is done at once.
 #[derive(Debug)]
 pub struct Progress {
     bar: ProgressBar,
@@ -19,7 +19,7 @@ pub struct Progress {
 }
 
 impl Progress {
-    /// A bar for things of a kind, `files` or `tunes`; it does not know yet how many.
+    /// A bar for things of a kind, `files` or `tunes`; how many there are comes later.
     pub fn new(of: &str) -> Progress {
         let bar = ProgressBar::with_draw_target(Some(0), ProgressDrawTarget::hidden());
         let template = format!("{{pos}} of {{len}} {of} [{{bar:30}}] {{msg}}");
@@ -28,7 +28,7 @@ impl Progress {
         Progress { bar, began: Instant::now(), shown: Once::new() }
     }
 
-    /// So many more are to be done.
+    /// Adds this many things to be done.
     pub fn expect(&self, more: usize) {
         self.bar.inc_length(more as u64);
     }
@@ -42,12 +42,12 @@ impl Progress {
         self.bar.inc(1);
     }
 
-    /// Does what writes to the screen, with the bar out of its way.
+    /// Lets something write to the screen with the bar out of its way.
     pub fn aside<T>(&self, write: impl FnOnce() -> T) -> T {
         self.bar.suspend(write)
     }
 
-    /// Takes the bar away.
+    /// Removes the bar.
     pub fn end(&self) {
         self.bar.finish_and_clear();
     }

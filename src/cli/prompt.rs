@@ -1,4 +1,4 @@
-//! What helps at the prompt: `panfold completions`, which writes what a shell completes, and `panfold man`, which writes manual pages.
+//! Help at the prompt: `panfold completions`, which writes a shell's script for completion, and `panfold man`, which writes manual pages.
 
 use std::path::PathBuf;
 
@@ -36,7 +36,7 @@ pub struct ManArgs {
     /// The folder that they go into; it is made if it is not there
     #[arg(value_name = "DIR", value_hint = ValueHint::DirPath)]
     pub folder: PathBuf,
-    /// Write over files that are there already, whoever wrote them; what panfold wrote is written again without asking
+    /// Write over files even if panfold did not write them; its own files are replaced without asking
     #[arg(long)]
     pub replace: bool,
 }

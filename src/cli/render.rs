@@ -56,10 +56,10 @@ pub fn run(args: &RenderArgs, console: &mut Console) -> Result<Outcome, Stop> {
     Ok(Outcome::Fine)
 }
 
-/// What the names of MIDI files end in.
+/// The endings of MIDI files' names.
 pub(super) const MIDI: [&str; 2] = ["mid", "midi"];
 
-/// Somebody who has not said what to write, or where.
+/// A finding for somebody who has not said what to write, or where.
 fn no_output(tune: &Path) -> Finding {
     let (name, sound, midi) = (tune.display(), tune.with_extension("mp3"), tune.with_extension("mid"));
     wrong("say what to write: sound, MIDI, or both")

@@ -9,14 +9,14 @@ use super::whereabouts::Whereabouts;
 use crate::text::signs::steers;
 use crate::text::{Finding, Place, Severity, Span};
 
-/// How many bytes of a line are shown on either side of the mark at most. The screen cuts a line to its width anyway; this keeps a file
-/// of one endless line from being looked through again and again.
+/// The most bytes of a line that are shown on either side of the mark. The screen cuts a line to its width anyway; this avoids searching
+/// a file of one endless line again and again.
 const AROUND: usize = 400;
 
-/// How many sentences on what to do are shown; JSON has them all.
+/// How many sentences on what to do are shown; JSON has all of them.
 const HELP: usize = 3;
 
-/// How far the row is set in, and the sentences.
+/// How far the row and the sentences are indented.
 const ROW: usize = 4;
 const SENTENCE: usize = 2;
 
@@ -30,7 +30,7 @@ pub struct Screen {
 }
 
 impl Screen {
-    /// Findings as several lines each, without a line end at the end.
+    /// Findings, several lines each, without a line end at the end.
     pub fn findings(self, findings: &[Finding]) -> Vec<String> {
         let mut known: Vec<Whereabouts> = Vec::new();
         findings.iter().map(|finding| self.finding(finding, &mut known)).collect()
@@ -128,7 +128,7 @@ fn sentence(text: &str) -> String {
     capital(text) + stop
 }
 
-/// The mark under something so wide: a cup.
+/// The mark under something this wide: a cup.
 fn mark(wide: usize) -> String {
     match wide {
         0 | 1 => "↑".to_owned(),
@@ -146,7 +146,7 @@ struct Shown {
 }
 
 impl Shown {
-    /// Nothing for an empty text.
+    /// `None` for an empty text.
     fn of(place: &Place, whereabouts: &Whereabouts, width: usize) -> Option<Shown> {
         let source = &place.source;
         if source.text().is_empty() {
@@ -177,7 +177,7 @@ impl Shown {
         Some(Shown::new(place, "", whole, span, "").cut(width))
     }
 
-    /// - `part`: the stretch of the source that is shown, between `head` and `tail`; `marked`: what the mark stands under.
+    /// - `part`: the stretch of the source that is shown, between `head` and `tail`; `marked`: the text above the mark.
     fn new(place: &Place, head: &str, part: Span, marked: Span, tail: &str) -> Shown {
         let slice = |start: u32, end: u32| {
             let end = end.max(start);
@@ -217,7 +217,7 @@ impl Shown {
     }
 }
 
-/// A text with every sign that would steer the terminal, or turn the direction of writing, replaced by one that is seen.
+/// A text with every sign that would steer the terminal, or turn the direction of writing, replaced by a visible one.
 /// Line ends stay.
 pub fn printable(text: &str) -> String {
     let seen = |c: char| match c {
@@ -229,13 +229,13 @@ pub fn printable(text: &str) -> String {
     text.chars().map(seen).collect()
 }
 
-/// A text broken into lines of at most `width` columns: the first set in by `first`, the others by `rest`. What stands in backticks is
-/// not broken, so that it can be copied.
+/// A text broken into lines of at most `width` columns: the first indented by `first`, the others by `rest`. Text in backticks is not
+/// broken, so that it can be copied.
 pub fn wrapped(text: &str, first: usize, rest: usize, width: usize) -> String {
     set(words_of(text).into_iter(), first, rest, width)
 }
 
-/// A text broken into lines of at most `width` columns, each set in.
+/// A text broken into lines of at most `width` columns, each indented.
 pub fn in_lines(text: &str, indent: usize, width: usize) -> String {
     set(text.split_whitespace(), indent, indent, width)
 }
@@ -255,7 +255,7 @@ fn set<'a>(words: impl Iterator<Item = &'a str>, first: usize, rest: usize, widt
     lines.join("\n")
 }
 
-/// The words of a text; what stands in backticks is one word.
+/// The words of a text; text in backticks is one word.
 fn words_of(text: &str) -> Vec<&str> {
     let mut quoted = false;
     let is_between = |letter: char| {

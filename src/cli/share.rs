@@ -34,7 +34,7 @@ pub struct ShareArgs {
     /// The part and its player.
     #[command(flatten)]
     pub of: PlayerArgs,
-    /// The way that is printed: notes, beats or strokes
+    /// Which way of sharing to print: notes, beats or strokes
     #[arg(long, value_name = "WAY", value_parser = way)]
     pub way: Option<Split>,
 }
@@ -44,7 +44,7 @@ Examples:
   panfold share sea-grape-road.tune --part second
   panfold share sea-grape-road.tune --part lead --way beats
 
-Both players are taken to have the same pan and to have come equally far.
+Both players are assumed to have the same pan and the same level.
 
 JSON: part, pan, level, level_set_for (part, pan, band or asked), alone (percent of
       the tempo, or null), ways
@@ -76,9 +76,9 @@ pub fn run(args: &ShareArgs, console: &mut Console) -> Result<Outcome, Stop> {
     };
     let Some(asked) = asked else {
         let finding =
-            wrong(format!("the part `{}` can't be shared so: one player would have nothing to do", args.of.part));
+            wrong(format!("the part `{}` can't be shared that way: one player would have nothing to do", args.of.part));
         return Err(finding
-            .help("pairs of notes are needed for `--way notes`, strokes on several beats for `--way beats`")
+            .help("try another `--way`: `notes` needs pairs of notes, `beats` needs strokes on several beats")
             .into());
     };
     let mut text = format!("{}\n\n", chosen.who());
@@ -86,7 +86,7 @@ pub fn run(args: &ShareArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let row = |what: &str, share: Option<Share>| {
         vec![what.to_owned(), in_table(tune.tempo, share, 1.0), in_table(tune.tempo, share, COMFORTABLE)]
     };
-    rows.push(row("not: one player", alone));
+    rows.push(row("one player alone", alone));
     rows.extend(ways.iter().map(|shared| row(shared.split.what(), shared.limit)));
     text.push_str(&table::lines(&rows, &[1, 2]));
     text.push_str(&format!("\n{}:\n\n{}", asked.split.what(), rows_of(tune, part, asked)));

@@ -1,6 +1,6 @@
-//! Being asked to stop: what was begun goes, and the program ends as if it had not listened.
+//! Being asked to stop: files that were begun are removed, and the program ends as if it had not listened.
 
-/// Listens for Ctrl-C and for being asked to end, from now on. Where that can't be, the next run takes away what this one leaves.
+/// Listens for Ctrl-C and for being asked to end, from now on. Where that is not possible, the next run removes what this one leaves.
 #[cfg(unix)]
 pub fn listen() {
     use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
@@ -18,7 +18,7 @@ pub fn listen() {
     drop(std::thread::Builder::new().name("signals".to_owned()).spawn(work));
 }
 
-/// The signals in spite of which whoever started the program wants it to go on, as `nohup` does: a bit each. Known on Linux only.
+/// The signals that were to be ignored when the program started, as with `nohup`: a bit each. Known on Linux only.
 #[cfg(unix)]
 fn ignored() -> u64 {
     let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();

@@ -53,10 +53,10 @@ pub struct PlayerArgs {
     /// Which of the band's pans, when several play the part
     #[arg(long, value_name = "NAME")]
     pub pan: Option<String>,
-    /// How far the player has come, instead of what the band file says: beginner, intermediate or experienced
+    /// The player's level, instead of what the band file says: beginner, intermediate or experienced
     #[arg(long, value_name = "LEVEL", value_parser = level)]
     pub level: Option<Level>,
-    /// Take the pans of this band, whatever band the tune names
+    /// Use the band of this file instead of the one that the tune names
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
     /// Write it as JSON, for other programs (described below with --help)
@@ -70,10 +70,10 @@ Examples:
   panfold sticks sea-grape-road.tune --part bass --level beginner
   panfold sticks tunes/*.tune --part lead
 
-How fast is said in beats a minute: what is possible, and what is comfortable (85 %
-of it). A section or a bar is limited by the ways of the sticks that end in it; what
-stands before it says where they come from, and how much time they have had. How long a stick takes from note to note comes from a published law of
-movement and the places of the notes in millimetres.
+Speeds are in beats a minute: what is possible, and what is comfortable (85 % of it).
+A section or a bar counts the strokes in it, and where the sticks were just before.
+How long a stick takes from note to note comes from a published law of movement and
+the places of the notes in millimetres.
 
 JSON: part, pan, level, level_set_for (player, part, pan or band, as the band file says, or
       asked), percent (of the tempo that is possible, or null), sections
@@ -98,7 +98,7 @@ pub struct Chosen {
     pub pan: usize,
     /// The level.
     pub level: Level,
-    /// What the band file sets the level for; `None`: it was asked for.
+    /// What the band file sets the level for; `None`: the command line gives it.
     pub set_for: Option<SetFor>,
 }
 
@@ -128,7 +128,7 @@ impl Chosen {
     }
 }
 
-/// Reads the tune and looks the part and the pan up.
+/// Reads the tune and looks up the part and the pan.
 pub fn choose(path: &Path, args: &PlayerArgs, console: &mut Console) -> Result<Chosen, Stop> {
     let loaded = Loaded::read(path, args.band.as_deref())?;
     if !loaded.is_understood() {
@@ -166,7 +166,7 @@ fn first_pan(tune: &Tune, part: usize) -> Result<usize, Box<Finding>> {
     }
 }
 
-/// How several tunes are gone through.
+/// How several tunes are handled.
 const WAY: Way = Way { fine: "done", headed: true, in_turn: false };
 
 /// Shows a part's sticks in the tunes.
@@ -218,7 +218,7 @@ fn screen(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> String
     text
 }
 
-/// A line for pans of which it is not known where the notes lie.
+/// A line for pans whose notes' places are not known.
 fn guess(pan: &Pan) -> String {
     let unsure = |sure: Sure| matches!(sure, Sure::Schematic | Sure::Placeholder);
     let assumed = unsure(pan.sureness.rings) || !Geometry::of(pan).is_told();
@@ -242,7 +242,7 @@ fn stuck(tune: &Tune, part: usize, played: &Played) -> Rows {
     rows
 }
 
-/// Rows with their cells under each other.
+/// Rows with their cells lined up.
 pub fn tidied(text: &str) -> String {
     tidy(&parse(&Source::new("rows", text)).0)
 }
@@ -255,7 +255,7 @@ pub fn whole(tune: &Tune, share: Option<Share>) -> String {
         return format!("possible at {}, comfortable at {} (written: {})", says(1.0), says(COMFORTABLE), tune.tempo);
     }
     let percent = |of: f64| (f64::from(share) / 10.0 * of).floor();
-    format!("possible at {} % of the tempos written, comfortable at {} %", percent(1.0), percent(COMFORTABLE))
+    format!("possible at {} % of the written tempos, comfortable at {} %", percent(1.0), percent(COMFORTABLE))
 }
 
 fn as_json(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> Value {

@@ -5,10 +5,10 @@ use unicode_width::UnicodeWidthStr;
 /// Space between columns.
 const GAP: usize = 2;
 
-/// Rows of cells as lines: every column as wide as its widest cell, numbers to the right, no space at the line's end.
+/// Rows of cells as lines: every column as wide as its widest cell, numbers aligned right, no space at the line's end.
 ///
 /// - `rows`: the first is the heading; a row may be shorter than others.
-/// - `right`: the numbers of the columns that are set to the right.
+/// - `right`: the numbers of the columns that are aligned to the right.
 pub fn lines(rows: &[Vec<String>], right: &[usize]) -> String {
     let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
     let width =

@@ -1,4 +1,4 @@
-//! Work that is shared among threads, also where the system gives none: then all of it is done by the one there is.
+//! Work that is shared among threads, even where the system gives none: then the only thread does all of it.
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::channel;
@@ -7,7 +7,7 @@ use std::thread::{self, Builder};
 /// Whether there is no thread but the first.
 static ALONE: AtomicBool = AtomicBool::new(false);
 
-/// Makes ready what shares work. The pool would end the program if it got fewer threads than it asks for, so they are tried first.
+/// Prepares the pool that shares work. It would end the program if it got fewer threads than it asks for, so they are tried first.
 pub fn ready() {
     let asked = std::env::var("RAYON_NUM_THREADS").ok().and_then(|number| number.parse().ok());
     let wanted = asked.filter(|number| *number > 0).unwrap_or_else(cores);
@@ -28,7 +28,7 @@ pub fn cores() -> usize {
     thread::available_parallelism().map_or(1, usize::from)
 }
 
-/// How many threads can be had at once, of some.
+/// How many of the wanted threads the system gives at once.
 fn available(wanted: usize) -> usize {
     let mut ends = Vec::new();
     for _ in 0..wanted {
@@ -45,7 +45,7 @@ fn available(wanted: usize) -> usize {
     got
 }
 
-/// Does the same work on several threads, or on this one when no other can be had.
+/// Does the same work on several threads, or on this one if there is no other.
 pub fn side_by_side(threads: usize, work: impl Fn() + Sync) {
     if ALONE.load(Ordering::Relaxed) {
         return work();

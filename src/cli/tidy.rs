@@ -10,11 +10,11 @@ use crate::door::loaded;
 use crate::notation::{parse, tidy};
 use crate::text::Finding;
 
-/// Tidies every tune that the arguments name, or tells which are not tidy. One that can't be read or written does not
-/// keep the others from their turn.
+/// Tidies every tune that the arguments name, or reports which are not tidy. One that can't be read or written does not
+/// stop the others.
 ///
 /// # Errors
-/// When the screen has gone.
+/// When the screen can't be written to.
 pub fn run(args: &TidyArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let mut outcome = Outcome::Fine;
     for path in &args.tunes {
@@ -32,7 +32,7 @@ pub fn run(args: &TidyArgs, console: &mut Console) -> Result<Outcome, Stop> {
     Ok(outcome)
 }
 
-/// What became of a tune.
+/// What happened to a tune.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Tidied {
     Already,

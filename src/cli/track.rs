@@ -18,7 +18,7 @@ use crate::text::{Finding, words};
 pub enum Format {
     /// Small, for phones: about a megabyte a minute, less in mono
     Mp3,
-    /// Without any loss, in about a third of the room of WAV
+    /// Without any loss, in about a third of the space of WAV
     Flac,
     /// The samples as they are
     Wav,

@@ -7,7 +7,7 @@ use crate::notation;
 use crate::notation::tree::{RowBody, Statement};
 use crate::text::{Source, Span, words};
 
-/// How many further rows and lines are named.
+/// How many further rows and lines are listed.
 const FURTHER: usize = 8;
 
 /// The rows of a text, if it is a tune.
@@ -20,7 +20,7 @@ pub struct Whereabouts {
 pub struct Row {
     /// The number of the line.
     line: usize,
-    /// What the line begins with: the row's name, with the pan that it is for.
+    /// The beginning of the line: the row's name, and the pan that it is for.
     name: String,
     /// The section, or `the pattern`.
     of: String,
@@ -31,13 +31,13 @@ pub struct Row {
 }
 
 impl Whereabouts {
-    /// Looks through a text.
+    /// Searches a text for its rows.
     pub fn new(source: &Arc<Source>) -> Whereabouts {
         let rows = if source.name().ends_with(".toml") { Vec::new() } else { rows(source) };
         Whereabouts { source: Arc::clone(source), rows }
     }
 
-    /// Whether they are those of a text.
+    /// Whether they belong to a text.
     pub fn is_of(&self, source: &Arc<Source>) -> bool {
         Arc::ptr_eq(&self.source, source)
     }
@@ -73,8 +73,8 @@ impl Whereabouts {
         (!name.is_empty()).then(|| name.to_owned())
     }
 
-    /// `bars 5 and 7 of groove, guitar; line 40`: further places, those of one row together, and those of the row that was named
-    /// already without its name.
+    /// `bars 5 and 7 of groove, guitar; line 40`: further places, those of each row together, and without the name for the row that
+    /// has been named already.
     pub fn further(&self, first: Span, more: &[Span]) -> Option<String> {
         let here = self.row(first);
         let named = here.map(|(row, _)| (row.name.as_str(), row.of.as_str()));
@@ -124,7 +124,7 @@ impl Row {
         }
     }
 
-    /// The row's name, and the stretch of the line that holds some bars; whether bars before and after them are left off.
+    /// The row's name, and the stretch of the line that holds some bars; whether bars before and after them are left out.
     pub fn around(&self, bar: usize, neighbours: usize) -> (&str, Span, bool, bool) {
         let from = bar.saturating_sub(neighbours);
         let to = (bar + neighbours).min(self.bars.len() - 1);

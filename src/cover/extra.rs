@@ -10,8 +10,8 @@ use crate::music::{Pitch, PitchClass};
 use crate::pan::NoteSet;
 use crate::pan::{Cost, Costs};
 
-/// How many lines are solved at most while the octaves of the extra notes are chosen; beyond that the best choice so far is
-/// taken. With up to five missing notes of two or three octaves each it is never reached.
+/// How many lines are solved at most while the octaves of the extra notes are chosen; after that the best choice so far counts.
+/// With up to five missing notes of two or three octaves each the limit is never reached.
 const SOLVES: usize = 4000;
 
 /// The fewest extra notes with which a pan plays all of a part.
@@ -19,7 +19,7 @@ const SOLVES: usize = 4000;
 pub struct Extra {
     /// To play it as written: every note that is missing.
     pub as_written: NoteSet,
-    /// To play it when notes may move by octaves. No smaller set does, and of all sets as small this costs the line least.
+    /// To play it when notes may move by octaves. No smaller set is enough, and of all sets as small this one costs the line least.
     pub with_moves: NoteSet,
     /// What octave moves then cost.
     pub cost: Cost,
@@ -29,13 +29,13 @@ pub struct Extra {
 
 /// Finds the fewest extra notes.
 ///
-/// With moves allowed, any octave of a name will do, so that each name takes as many notes as it lacks: one, or two when both
-/// sticks strike it at once in two octaves (and a stroke of more than two notes takes the very notes). Names do not help each
-/// other, so that the sum is the least. Which octaves: those between the lowest and the highest note of pan and part, tried
-/// by branch and bound; the bound is the cost with all octaves of the names not yet decided, which a choice can only raise.
+/// With moves allowed, any octave of a name will do, so each name needs as many notes as it lacks: one, or two when both sticks
+/// strike it at once in two octaves (a stroke of more than two notes needs exactly its notes). Names do not help each other, so
+/// the sum is the least. The octaves are those between the lowest and the highest note of pan and part, tried by branch and
+/// bound; the bound is the cost with all octaves of the names not yet decided, and a choice can only raise it.
 ///
-/// As written, each written note that is missing is needed; one that is left open asks for one of its name, unless a note that is
-/// needed anyway has it. A strum for whose chord the pan has nothing asks for the third.
+/// As written, each written note that is missing is needed; a note whose octave is open needs one of its name, unless a note that is
+/// needed anyway has it. A strum for whose chord the pan has nothing needs the third.
 #[expect(clippy::missing_panics_doc, reason = "a search always finishes its first way down")]
 pub fn extra(part: &Taken, set: NoteSet) -> Extra {
     let need = part.need();
@@ -51,7 +51,7 @@ pub fn extra(part: &Taken, set: NoteSet) -> Extra {
     Extra { as_written, with_moves: found.without(set), cost, proved: search.solves <= SOLVES }
 }
 
-/// The notes to be had for a part to be played as written.
+/// The extra notes with which a part can be played as written.
 fn as_written(part: &Taken, set: NoteSet) -> NoteSet {
     let mut extra =
         missing(part.need(), set, |stroke| stroke.notes.iter().copied().collect::<NoteSet>().without(stroke.chosen));
@@ -84,12 +84,12 @@ fn missing(need: &Need, set: NoteSet, of: impl Fn(&Stroke) -> NoteSet) -> NoteSe
     need.strokes.iter().map(of).fold(NoteSet::EMPTY, NoteSet::or).without(set)
 }
 
-/// What a part plays on a pan with some more notes.
+/// What a pan with some more notes plays of a part.
 pub fn with(part: &Taken, set: NoteSet, extra: NoteSet) -> Share {
     super::share::share(&part.with(extra), set.or(extra))
 }
 
-/// A name of which notes are lacking: every choice of octaves, the most struck first.
+/// A name of missing notes: every choice of octaves, the most struck first.
 struct Lacking {
     choices: Vec<NoteSet>,
     all: NoteSet,

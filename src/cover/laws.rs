@@ -1,4 +1,4 @@
-//! Laws over the demo tunes and made-up sets of notes: what cover counts is what `check` finds.
+//! Laws over the demo tunes and made-up sets of notes: `cover` counts what `check` finds.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;

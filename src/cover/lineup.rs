@@ -1,4 +1,5 @@
-//! The lineup: who plays what, how much, in which register, and what that does to the lead and to the middle.
+//! The lineup: who plays what, how much, in which register, and what that does to the lead and to the middle. What is struck at the same
+//! moment counts, but not what doubles the same notes; dynamics are not looked at.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -11,7 +12,7 @@ use crate::tune::{Section, Tune};
 /// The lead is hard to hear.
 pub static MASKED_LEAD: Kind = Kind {
     name: "masked-lead",
-    what: "In a section, much of the lead is struck together with other notes just below it, beside it, or above it.",
+    what: "In a section, other pans often strike together with the lead, close to it or above it.",
     why: "The ear follows the highest voice, and two notes within about three semitones of each other cover one another. Leave it if you want it that way; otherwise move the other part down, let it rest, or mark it softer.",
 };
 
@@ -19,15 +20,15 @@ pub static MASKED_LEAD: Kind = Kind {
 pub static CROWDED_MIDDLE: Kind = Kind {
     name: "crowded-middle",
     what: "In a section, three or more of the middle pans often strike different notes of one octave at the same time.",
-    why: "A strum is heard best when it has an octave, or moments, to itself. Common practice, no source.",
+    why: "A strum is heard best when it has an octave to itself, or beats to itself. Common practice, no source.",
 };
 
-/// How near a note must lie to the lead to cover it, in semitones below it: 3. Two tones cover each other within a critical
+/// How far below the lead a note may lie and still cover it, in semitones: 3. Two tones cover each other within a critical
 /// band; by Zwicker and Terhardt (J. Acoust. Soc. Am. 68, 1980) it is 25 + 75 (1 + 1.4 f²)^0.69 Hz wide (f in kHz), which is
 /// 2.4 to 3.6 semitones between C5 and E6, where leads play. The formula is from memory.
 pub const NEAR: i32 = 3;
 
-/// The share of a section's strokes (of the lead, or of the middle) from which on it is said: a third. Our own setting.
+/// The share of a section's strokes (of the lead, or of the middle) from which on this is reported: a third. Our own setting.
 const OFTEN: u64 = 3;
 
 /// How many middle pans at once crowd an octave. Our own setting.
@@ -65,7 +66,7 @@ pub fn parts(tune: &Tune) -> Vec<PartStrokes> {
     (0..tune.parts.len()).map(of_part).collect()
 }
 
-/// The parts that each pan and each piece of percussion of the band has in a tune, the pans first; none: it hangs unused.
+/// The parts that each pan and each piece of percussion of the band has in a tune, the pans first; none: it is not used.
 pub fn players(tune: &Tune) -> BTreeMap<Piece, Vec<usize>> {
     let mut players: BTreeMap<Piece, Vec<usize>> = tune.band.pieces().map(|piece| (piece, Vec::new())).collect();
     for seat in &tune.seats {
@@ -160,7 +161,7 @@ fn times(count: u64) -> String {
     if count == 1 { "once".to_owned() } else { format!("{count} times") }
 }
 
-/// Whether a part is one of the middle: pans, neither the lead, nor on lead pans, nor basses.
+/// Whether a part is one of the middle: on pans, and neither the lead, nor on a lead pan, nor a bass.
 fn is_middle(tune: &Tune, part: usize) -> bool {
     matches!(tune.parts[part].player, Player::Pans { kind, .. } if kind.is_middle())
 }
@@ -188,7 +189,7 @@ fn crowded(tune: &Tune, section: &Section, lead: Option<usize>, moments: &[Momen
     Some(finding.help("move one of them to another octave, let it strike at other moments, or let it rest"))
 }
 
-/// The parts that strike within one octave, if there are so many; parts that strike the same notes are one voice.
+/// The parts that strike within one octave, if there are enough for a crowd; parts that strike the same notes are one voice.
 fn crowd(struck: &[(usize, NoteSet)]) -> Option<Vec<usize>> {
     let bottoms: NoteSet = struck.iter().map(|(_, notes)| *notes).fold(NoteSet::EMPTY, NoteSet::or);
     let in_octave = |bottom: Pitch| {

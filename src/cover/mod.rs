@@ -2,7 +2,7 @@
 //!
 //! - `need`: what a part needs of a pan; `taken`: with its open notes chosen for the pan that takes it;
 //! - [`share`]: how much of it a pan plays, as written, with octave moves, in another key;
-//! - `extra`: the fewest notes to ask a tuner for; `wish`: which single notes are missed most;
+//! - `extra`: the fewest notes to ask a tuner for; `wish`: which single missing notes are needed most;
 //! - `report`: a pan, or many, against many tunes;
 //! - `verdict`: a sentence on a part, to be read aloud;
 //! - [`lineup`]: who plays what, how much, in which register, and what that does to the lead and to the middle.

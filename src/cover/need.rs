@@ -17,8 +17,8 @@ pub struct Stroke {
     pub after_rest: bool,
     /// How often it is played with the form played out; at least once.
     pub times: u64,
-    /// Those of its notes whose octave the tune leaves open, or that it leaves open altogether: they are where they suit the pan,
-    /// and moving them changes nothing that is written.
+    /// Those of its notes that the tune leaves open, wholly or in their octave: they are put where they suit the pan, and moving
+    /// them changes nothing that is written.
     pub chosen: NoteSet,
 }
 
@@ -30,7 +30,7 @@ pub struct Need {
 }
 
 impl Need {
-    /// What a part of a tune needs, those of its rows too that double another part or play a pattern. `None` for
+    /// What a part of a tune needs, including its rows that double another part or play a pattern. `None` for
     /// percussion. A section that is never played needs nothing.
     ///
     /// - `open`: the tune as it is written;
@@ -92,7 +92,7 @@ impl Need {
         Need { strokes: self.strokes.iter().filter_map(up).collect() }
     }
 
-    /// The line that octave moves are found for: the strokes of one or two notes. No octave helps more than two.
+    /// The line for which octave moves are found: the strokes of one or two notes. More notes at once are never moved.
     pub fn line(&self) -> Vec<Written> {
         self.strokes.iter().filter_map(Stroke::written).collect()
     }

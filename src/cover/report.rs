@@ -26,7 +26,7 @@ pub struct Entry {
     pub need: Need,
     /// What the pan plays of it.
     pub cover: Cover,
-    /// The fewest notes more with which it would play all.
+    /// The fewest extra notes with which it would play everything.
     pub extra: Extra,
     /// By how many octaves it lies higher than on its own kind of pan, where its notes are chosen for the pan.
     pub octaves: i32,
@@ -52,14 +52,14 @@ pub struct Report {
     pub set: NoteSet,
     /// Every part on pans, in the order of the tunes.
     pub entries: Vec<Entry>,
-    /// The notes that it misses most, over the parts that are [in reach](Entry::is_in_reach); parts by their place in
+    /// The missing notes that it needs most, over the parts that are [in reach](Entry::is_in_reach); parts by their place in
     /// `entries`.
     pub wishes: Vec<Wish>,
 }
 
 impl Entry {
-    /// Whether the part's missing notes count for what the pan should have: it is for this kind of pan, or at least half of
-    /// it is there.
+    /// Whether the part's missing notes count as notes that the pan should have: it is for this kind of pan, or the pan plays at
+    /// least half of it.
     pub fn is_in_reach(&self, pan: &Pan) -> bool {
         self.cover.strokes > 0 && (self.kind == pan.kind || self.cover.is_in_reach())
     }
@@ -70,7 +70,7 @@ impl Entry {
     }
 }
 
-/// Lays a pan beside the parts of tunes; `chosen` says which parts. What a tune leaves open is chosen for this pan, and for each
+/// Compares a pan with the parts of tunes; `chosen` says which parts. What a tune leaves open is chosen for this pan, and for each
 /// of those that play the part now, as if it took the part alone.
 pub fn report(pan: &Pan, tunes: &[Tune<Open>], chosen: impl Fn(&Tune<Open>, usize) -> bool) -> Report {
     let set = pan.note_set();
@@ -110,7 +110,7 @@ fn on(tune: &Tune<Open>, part: usize, pan: &Pan) -> Option<Share> {
     Some(share(Taken::new(tune, part, pan)?.need(), pan.note_set()))
 }
 
-/// A part of a tune beside many pans.
+/// A part of a tune compared with many pans.
 #[derive(Clone, Debug)]
 pub struct Row {
     /// The tune, by its place in the list.
@@ -138,7 +138,7 @@ impl Row {
     }
 }
 
-/// Lays many pans beside the parts of tunes; see [`report()`].
+/// Compares many pans with the parts of tunes; see [`report()`].
 pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], chosen: impl Fn(&Tune<Open>, usize) -> bool) -> Vec<Row> {
     let mut rows = Vec::new();
     for (number, tune) in tunes.iter().enumerate() {

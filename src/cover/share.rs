@@ -60,7 +60,7 @@ impl Cover {
         self.share.with_moves == self.strokes
     }
 
-    /// Whether at least half of the strokes can be played as written: below that, a part is another sort of pan's. The half
+    /// Whether at least half of the strokes can be played as written: with less, the part belongs to another sort of pan. The half
     /// is our own setting; no source gives one.
     pub fn is_in_reach(&self) -> bool {
         2 * self.share.as_written >= self.strokes
@@ -74,7 +74,7 @@ impl Cover {
 ///   more strokes can be played with octave moves, or as many and more of them as written; of equals the nearest, then the
 ///   lower.
 ///
-/// A lead in G on a pan whose only F is natural is all there a whole tone lower:
+/// A lead part in G, on a pan whose only F is natural, can be played in full a whole tone lower:
 /// ```
 /// # use panfold::cover::{Need, Stroke, Taken, cover};
 /// let stroke = |name: &str| Stroke { notes: vec![name.parse().unwrap()], after_rest: false, times: 2, chosen: Default::default() };
@@ -132,7 +132,7 @@ fn moved(need: &Need, set: NoteSet) -> usize {
     pairs.map(|(written, (top, low))| moves(top, written.octaves.0) + moves(low, written.octaves.1)).sum()
 }
 
-/// A share in hundredths for the eye: 100 only for all of it, 0 only for nothing.
+/// A share in per cent, as shown: 100 only for all of it, 0 only for nothing.
 pub fn percent(part: u64, whole: u64) -> u64 {
     if part >= whole {
         return 100;

@@ -1,5 +1,6 @@
 //! What a part needs when a pan takes it: notes that the tune leaves open (`G`, degrees, strums, harmony lines) are chosen for
-//! that pan, as they would be if the band file let it play the part.
+//! that pan, as they would be if the band file let it play the part, and in each key anew. So an open note is missing only where the
+//! pan has no octave of it. Each part is taken for itself: rows that double another part move by octaves as if they were written out.
 
 use std::sync::Arc;
 
@@ -18,7 +19,7 @@ use crate::tune::model::{Open, Player};
 #[derive(Clone, Debug)]
 pub struct Taken {
     need: Need,
-    /// For a part that leaves something open: the tune with the pan as the last of its band's, and the part's only one.
+    /// For a part that leaves something open: the tune, with the pan added as the last one of its band, and as the part's only one.
     chosen: Option<Chosen>,
 }
 
@@ -46,7 +47,7 @@ impl Taken {
         Some(Taken { need: chosen.need(0), chosen: Some(chosen) })
     }
 
-    /// A part of which every note is written.
+    /// A part with every note written.
     pub fn fixed(need: Need) -> Taken {
         Taken { need, chosen: None }
     }
@@ -64,7 +65,7 @@ impl Taken {
         }
     }
 
-    /// What it needs of the pan with some notes more; where these lie is not known.
+    /// What it needs of the pan with some more notes, whose places are not known.
     #[expect(clippy::missing_panics_doc, reason = "the pan that takes the part was put there when this was made")]
     pub fn with(&self, more: NoteSet) -> Need {
         let Some(chosen) = &self.chosen else { return self.need.clone() };
@@ -78,8 +79,8 @@ impl Taken {
         chosen.need(0)
     }
 
-    /// How many octaves higher it lies than where its own kind of pan would play it; negative below. Open notes fit any pan of any
-    /// size, but a bass line on a lead is no bass. Nine semitones are taken as an octave already (our own setting).
+    /// How many octaves higher it lies than on its own kind of pan; negative below. Open notes fit a pan of any size, but a bass line on
+    /// a lead is no bass. Nine semitones already count as an octave (our own setting).
     pub fn octaves_off(&self, tune: &Tune<Open>, part: usize) -> i32 {
         let Player::Pans { kind, .. } = tune.parts[part].player else { return 0 };
         let usual = layouts::of_kind(kind).filter(|_| !self.is_fixed()).and_then(|pan| Taken::new(tune, part, pan));

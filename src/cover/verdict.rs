@@ -18,7 +18,7 @@ pub struct Now<'a> {
     pub itself: bool,
 }
 
-/// The most extra notes that a sentence names; more are a matter for the table.
+/// The most extra notes that a sentence names; if there are more, the table has them.
 const NAMED: usize = 4;
 
 /// What a pan is good for: how much of the part, with what change, and beside the pans that play it now.
@@ -66,7 +66,7 @@ fn own(cover: &Cover) -> String {
     }
 }
 
-/// Which notes more would do, if they are few.
+/// Which extra notes would be enough, if they are few.
 fn asked_for(cover: &Cover, extra: &Extra) -> Option<String> {
     if cover.is_whole() || !cover.is_in_reach() {
         return None;
@@ -102,7 +102,7 @@ fn key(cover: &Cover) -> Option<String> {
     Some(format!("in {} ({far} {direction}) {what}", better.key))
 }
 
-/// Beside the pans that play it now, best first.
+/// The comparison with the pans that play it now, best first.
 fn beside(cover: &Cover, now: &[Now]) -> String {
     let others = now.iter().filter(|now| !now.itself);
     let Some(best) = others.max_by_key(|now| rank(now.share)) else {

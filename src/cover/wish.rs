@@ -1,4 +1,4 @@
-//! Which single notes a pan misses most, over many tunes.
+//! Which single missing notes a pan needs most, over many tunes.
 
 use std::collections::BTreeMap;
 
@@ -8,7 +8,7 @@ use super::taken::Taken;
 use crate::music::Pitch;
 use crate::pan::NoteSet;
 
-/// A part that counts for the wishes, with what of it the pan plays.
+/// A part that counts for the wishes, and what the pan plays of it.
 #[derive(Clone, Copy, Debug)]
 pub struct Wanted<'a> {
     /// The part, as the pan takes it.
@@ -24,11 +24,11 @@ pub struct Wish {
     pub note: Pitch,
     /// How many strokes have it.
     pub strokes: u64,
-    /// How many of these lack nothing else.
+    /// How many of these strokes lack nothing else.
     pub gained: u64,
-    /// The parts, by their place in the list, that could be played whole as written with this note more.
+    /// The parts, by their place in the list, that could be played whole as written if the pan had this note.
     pub completes: Vec<usize>,
-    /// The parts that could be played whole with octave moves with this note more, and can't without.
+    /// The parts that could be played whole with octave moves if the pan had this note, and can't be now.
     pub completes_with_moves: Vec<usize>,
 }
 

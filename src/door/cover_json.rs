@@ -1,4 +1,4 @@
-//! What `panfold cover` finds, as JSON for other programs; `panfold cover --help` says what stands in it.
+//! What `panfold cover` finds, as JSON for other programs; `panfold cover --help` describes it.
 
 use serde_json::{Value, json};
 

@@ -1,7 +1,7 @@
 //! Reading files, and writing them whole or not at all.
 //!
-//! A file is written beside its place under another name and then put there in one step, so that nobody ever meets half a
-//! file under the name that was asked for, and what was there stays until the new one is complete.
+//! A file is written beside its place under another name and then put there in one step, so that nobody ever finds half a
+//! file under the name that was asked for, and the old one stays until the new one is complete.
 
 use std::fs::{self, File, Metadata};
 use std::io::{self, BufWriter, Read, Write};
@@ -18,7 +18,7 @@ use crate::text::{Finding, Source, plain};
 /// Reads a text file.
 ///
 /// # Errors
-/// A finding without a place when it can't be read or is too large; one with a place when there is a byte in it that is no text.
+/// A finding without a place when it can't be read or is too large; one with a place when a byte in it is not text.
 pub fn read(path: &Path) -> Result<Arc<Source>, Box<Finding>> {
     let bytes = bytes(path).map_err(|error| Box::new(unreadable(path, &error)))?;
     if let Some(foreign) = plain::foreign(&bytes) {
@@ -32,7 +32,7 @@ pub fn read(path: &Path) -> Result<Arc<Source>, Box<Finding>> {
     Source::from_bytes(name, bytes)
 }
 
-/// A file's bytes, one more than a source may have at most: a device may have no end.
+/// A file's bytes, at most one more than a source may have: a device may have no end.
 ///
 /// # Errors
 /// The system's.
@@ -50,7 +50,7 @@ pub fn bytes(path: &Path) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-/// What a path is that leads to a pipe or a socket.
+/// What a path leads to, if that is a pipe or a socket.
 #[cfg(unix)]
 fn no_file(path: &Path) -> Option<&'static str> {
     use std::os::unix::fs::FileTypeExt;
@@ -102,9 +102,9 @@ pub(super) fn neighbour(path: &Path) -> Option<PathBuf> {
 
 /// Writes a file whole or not at all.
 ///
-/// - `path`: where; its folder must be there. A link is followed, a device or pipe is written to directly. A file that is
-///   there keeps its permissions.
-/// - `fill`: writes what it holds.
+/// - `path`: where; its folder must exist. A link is followed; a device or pipe is written to directly. A file that is there
+///   already keeps its permissions.
+/// - `fill`: writes the contents.
 ///
 /// # Errors
 /// A finding; then what was at `path` is untouched.
@@ -112,7 +112,7 @@ pub fn write<T>(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<T>)
     write_or_fail(path, fill).map_err(|error| Box::new(unwritable(&path.display().to_string(), &error)))
 }
 
-/// Writes a finished file with the seal by which it is known again (`made`).
+/// Writes a finished file with the seal by which panfold recognises it later (`made`).
 ///
 /// # Errors
 /// As [`write()`].
@@ -147,7 +147,7 @@ fn write_or_fail<T>(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result
     Ok(done)
 }
 
-/// Whether a file may be written by this user. One that may not is not replaced either, though its folder would allow it.
+/// Whether this user may write a file. One that they may not write is not replaced either, though its folder would allow it.
 fn may_write(path: &Path, there: &Metadata) -> io::Result<()> {
     if there.permissions().readonly() {
         return Err(io::ErrorKind::PermissionDenied.into());
@@ -160,10 +160,10 @@ fn folder_of(path: &Path) -> &Path {
     path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
-/// Changes the text of a file that was read, if it still is what was read. It keeps its owner, its group, its rights and its place.
+/// Changes the text of a file, if it still is what was read. The file keeps its owner, its group, its rights and its place.
 ///
 /// # Errors
-/// A finding when it was changed meanwhile, or when it could not keep what it has; then it is untouched.
+/// A finding when it was changed meanwhile, or when it could not keep these; then it is untouched.
 pub fn rewrite(path: &Path, read: &Source, text: &str) -> Result<(), Box<Finding>> {
     let name = path.display().to_string();
     let failed = |error: io::Error| Box::new(unwritable(&name, &error));
@@ -219,7 +219,7 @@ fn give(file: &File, like: &Metadata) -> io::Result<()> {
     fchown(file, Some(like.uid()), Some(like.gid()))
 }
 
-/// Owners are the system's matter.
+/// Here the system looks after owners.
 #[cfg(not(unix))]
 fn give(_: &File, _: &Metadata) -> io::Result<()> {
     Ok(())

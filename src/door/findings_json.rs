@@ -10,13 +10,13 @@
 //!         "kind": "missing-note",             one of those that `panfold findings` lists
 //!         "severity": "error",                "error", "warning" or "advice"
 //!         "message": "...",                   one sentence
-//!         "label": "...",                     what stands beside the mark; may be empty
+//!         "label": "...",                     the words beside the mark; may be empty
 //!         "help": [ "..." ],                  what to do, best first
 //!         "part": "lead",                     null when it is about no part
 //!         "place": PLACE,                     null when it is about no place
-//!         "more": [ PLACE ],                  further places where the same is the case: the first hundred
+//!         "more": [ PLACE ],                  further places where the same was found: the first hundred
 //!         "more_count": 12,                   how many further places there are
-//!         "edits": [ { "place": PLACE, "text": "E5" } ]   changes that would settle it, best first: any one will do
+//!         "edits": [ { "place": PLACE, "text": "E5" } ]   changes that would fix it, best first: any one will do
 //!     } ],
 //!     "parts": [ {
 //!         "name": "lead", "on": "lead",
@@ -41,7 +41,7 @@ use crate::check::PartSummary;
 use crate::text::finding::shortened;
 use crate::text::{Finding, Severity, Source, Span};
 
-/// How many further places of a finding are written; more help nobody.
+/// How many further places of a finding are written; more would help nobody.
 const MOST_PLACES: usize = 100;
 
 /// What there is to say about one tune.

@@ -41,14 +41,14 @@ fn write_text(out: &mut dyn Write, text: &str) -> io::Result<()> {
     writeln!(out, "{rest}")
 }
 
-/// How many strokes a tune may have to be told as JSON: less than 5 MB. A tune of five minutes with a band of ten has ten to fifteen
-/// thousand.
+/// How many strokes a tune may have to be written as JSON, which is less than 5 MB then. A tune of five minutes with a band of ten has
+/// ten to fifteen thousand.
 const MAX_STROKES: usize = 24_000;
 
-/// Whether so many strokes can be told as JSON.
+/// Whether this many strokes can be written as JSON.
 ///
 /// # Errors
-/// A finding that says how there will be fewer.
+/// A finding that says how to ask for fewer.
 pub fn may_hold(strokes: usize) -> Result<(), Box<Finding>> {
     if strokes <= MAX_STROKES {
         return Ok(());
@@ -64,7 +64,7 @@ pub(super) fn value(of: impl Serialize) -> Value {
     serde_json::to_value(of).expect("texts and numbers")
 }
 
-/// Pretty down to some depth, and in one line below it.
+/// Indented down to some depth, and in one line below it.
 struct Lines {
     pretty: PrettyFormatter<'static>,
     deepest: usize,

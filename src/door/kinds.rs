@@ -1,4 +1,4 @@
-//! The kinds of finding that files and choices give.
+//! The kinds of finding about files and choices.
 
 use crate::text::Kind;
 
@@ -6,7 +6,7 @@ use crate::text::Kind;
 pub static UNREADABLE: Kind = Kind {
     name: "unreadable",
     what: "A file can't be read: it is not there, it is a folder, or you are not allowed to read it.",
-    why: "Names are looked up from the folder that you are in; a band's from the tune's folder, a pan file's from the \
+    why: "Panfold looks in the folder that you are in; for a band in the tune's folder, for a pan file in the \
           band's.",
 };
 
@@ -24,7 +24,7 @@ pub static NO_BAND: Kind = Kind {
     why: "The band's file says which notes every pan has; without it there is nothing to check against.",
 };
 
-/// A choice that can't be.
+/// A choice that is not possible.
 pub static WRONG_CHOICE: Kind = Kind {
     name: "wrong-choice",
     what: "An option names something that is not there, or does not go with another option.",
@@ -38,16 +38,16 @@ pub static NOT_UNDERSTOOD: Kind = Kind {
     why: "What panfold doesn't understand would be silent, and nobody would know why.",
 };
 
-/// Something that is there already.
+/// A file that exists already.
 pub static THERE_ALREADY: Kind = Kind {
     name: "there-already",
     what: "There is a file of that name already.",
-    why: "Panfold never replaces your own work without asking. It does replace what it wrote itself and nobody has changed.",
+    why: "Panfold never replaces your own work without asking. It does replace files that it wrote itself and that nobody has changed.",
 };
 
 /// A file that somebody else changed.
 pub static CHANGED_MEANWHILE: Kind = Kind {
     name: "changed-meanwhile",
-    what: "A tune was changed by somebody else between reading it and writing it.",
-    why: "What was changed meanwhile would be lost; nothing has been written.",
+    what: "Somebody changed the tune while panfold was working on it.",
+    why: "Nothing was written, so those changes are safe. Run the command again.",
 };

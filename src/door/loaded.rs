@@ -1,4 +1,4 @@
-//! A tune with its band, from their files: everything that is wrong with any of them in one go.
+//! A tune with its band, from their files, with everything that is wrong with any of them in one go.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -19,7 +19,7 @@ use crate::tune::findings::{NOBODY_NAMED, NOTHING_TO_PLAY};
 use crate::tune::model::Open;
 use crate::tune::{self, Tune, told};
 
-/// How many files beside a tune are looked at for its band; with more of them a guess would be none.
+/// How many files beside a tune are searched for its band; among more of them a guess would be worth nothing.
 const MOST_BESIDE: usize = 20;
 
 /// Opens a tune with the band that it names, to be fitted, checked and played.
@@ -35,7 +35,7 @@ pub fn open(path: impl AsRef<Path>) -> Result<Loaded, Refusal> {
 pub struct Loaded {
     /// What the tune file says.
     pub tree: Tree,
-    /// The tune; what is not understood rests. Without a band, it stands for a band that has nothing.
+    /// The tune; what is not understood becomes rests. Without a band, it is resolved for a band that has nothing.
     pub tune: Tune,
     /// The tune as it is written, with what it leaves open.
     pub open: Tune<Open>,
@@ -99,8 +99,8 @@ impl Loaded {
         self.findings.iter().any(|finding| finding.severity == Severity::Error && elsewhere(finding))
     }
 
-    /// The findings with, at the end, one that says why the tune is not played; that says nothing more when there is no band
-    /// for it and the tune itself has nothing to mend.
+    /// The findings, and at the end one that says why the tune is not played; it adds nothing when there is no band for the tune
+    /// and the tune itself has no problems.
     pub fn refusal(mut self) -> Vec<Finding> {
         let in_tune = |finding: &Finding| finding.place.as_ref().is_some_and(|place| place.source == self.tree.source);
         let is_wrong = |finding: &Finding| finding.severity == Severity::Error && in_tune(finding);
@@ -151,7 +151,7 @@ fn read_its_band(
     band.map(Arc::new)
 }
 
-/// The finding for a band file that can't be read: the tune's line that names it is the place to mend.
+/// The finding for a band file that can't be read; its place is the tune's line that names the file.
 fn missing_band(finding: Finding, given: bool, file: &Path, tree: &Tree) -> Finding {
     let Some(named) = tune::band_path(tree).filter(|_| !given && finding.place.is_none()) else { return finding };
     let finding = finding.at(&tree.source, named.span);
@@ -171,7 +171,7 @@ fn missing_band(finding: Finding, given: bool, file: &Path, tree: &Tree) -> Find
     finding.help(format!("put the band's file at `{}`, or give another with `--band FILE`", file.display()))
 }
 
-/// A file as a line of the tune names it: from the tune's folder on.
+/// A file as a line of the tune names it: relative to the tune's folder.
 fn from<'a>(tune: &Source, file: &'a Path) -> &'a Path {
     let folder = Path::new(tune.name()).parent();
     folder.and_then(|folder| file.strip_prefix(folder).ok()).unwrap_or(file)
@@ -206,7 +206,7 @@ fn beside(path: &Path, name: &str) -> PathBuf {
     path.parent().map_or_else(|| PathBuf::from(name), |folder| folder.join(name))
 }
 
-/// A band that has nothing, so that a tune without one can still be looked through.
+/// A band that has nothing, so that a tune without one can still be checked.
 fn nobody(source: &Arc<Source>) -> Band {
     Band {
         name: String::new(),
@@ -222,7 +222,7 @@ fn nobody(source: &Arc<Source>) -> Band {
     }
 }
 
-/// Reads the text of a tune file. A band or pan file in its place would be one long list of mistakes.
+/// Reads the text of a tune file. A band or pan file is refused, since it would give one long list of mistakes.
 ///
 /// # Errors
 /// When it can't be read, or is a band or a pan.
@@ -283,7 +283,7 @@ pub enum Named {
 pub struct Sought {
     /// What it is.
     pub named: Named,
-    /// What is not right with its file.
+    /// What is wrong with its file.
     pub findings: Vec<Finding>,
     /// The files that were read: none for a layout, and a band's pan files too.
     pub files: Vec<PathBuf>,

@@ -1,8 +1,8 @@
-//! Knowing again what panfold wrote: such a file can be made again from its tune, so it may be replaced without a question.
+//! Recognising what panfold wrote: such a file can be made again from its tune, so it may be replaced without a question.
 //!
 //! A file that is written in one piece carries a seal: a line of text with a checksum of all the rest, at a place where its
 //! format has room for one. Whoever changes the file breaks the seal. A sound file is written while it is rendered and has no seal;
-//! the name of the program that wrote it stands in front, where programs that change sound put their own.
+//! the name of the program that wrote it is at its beginning, where programs that change sound put their own.
 
 use std::fs::File;
 use std::io::{self, Read, Seek, SeekFrom};
@@ -13,17 +13,18 @@ use sha2::{Digest, Sha256};
 /// What a seal begins with; the checksum follows.
 const SEAL: &[u8] = b"written by panfold, seal ";
 
-/// The digits of a checksum, each four bits: enough that no file is sealed by chance. Nobody is kept from sealing a file of their own.
+/// The digits of a checksum, four bits each: enough that no file is sealed by chance. Nobody is prevented from sealing a file of their
+/// own.
 const DIGITS: usize = 16;
 
-/// How much of a sound file is looked at for the name of its program: what stands before the sound is a few kilobytes, titles and
-/// markers and all.
+/// How much of a sound file is searched for the name of its program: titles, markers and all else before the sound are a few
+/// kilobytes.
 const OPENING: u64 = 64 << 10;
 
-/// The largest file that is looked at for a seal; what panfold seals is smaller.
+/// The largest file that is searched for a seal; what panfold seals is smaller.
 const LARGEST: u64 = 64 << 20;
 
-/// A finished file with its seal: MIDI, MusicXML plain or contained, HTML, SVG, PDF, manual pages. Another is left as it is.
+/// A finished file with its seal: MIDI, MusicXML plain or contained, HTML, SVG, PDF, manual pages. Other files are left as they are.
 pub(super) fn sealed(mut bytes: Vec<u8>) -> Vec<u8> {
     let Some((at, before, after)) = room(&bytes) else { return bytes };
     let seal = [before, SEAL, digits(&[&bytes]).as_bytes(), after].concat();
@@ -41,7 +42,7 @@ pub(super) fn sealed(mut bytes: Vec<u8>) -> Vec<u8> {
     bytes
 }
 
-/// Where a format has room for a seal, and what has to stand before and after it.
+/// Where a format has room for a seal, and what must come before and after it.
 fn room(bytes: &[u8]) -> Option<(usize, &'static [u8], &'static [u8])> {
     let last = |what: &[u8]| bytes.windows(what.len()).rposition(|window| window == what);
     match bytes {
@@ -61,7 +62,7 @@ fn room(bytes: &[u8]) -> Option<(usize, &'static [u8], &'static [u8])> {
 /// The head of a text event (Standard MIDI Files 1.0).
 const TEXT: [u8; 3] = [0xFF, 0x01, (SEAL.len() + DIGITS) as u8];
 
-/// Where the length of the first track of a MIDI file stands, and where the track ends.
+/// Where a MIDI file has the length of its first track, and where that track ends.
 fn first_track(bytes: &[u8]) -> Option<(usize, usize)> {
     let at = 14;
     let length = u32::from_be_bytes(bytes.get(at + 4..at + 8)?.try_into().ok()?);
@@ -70,7 +71,7 @@ fn first_track(bytes: &[u8]) -> Option<(usize, usize)> {
     ends_so.then_some((at + 4, end))
 }
 
-/// Makes the first track of a MIDI file longer in its own words.
+/// Adds to the length that a MIDI file gives for its first track.
 fn grown(bytes: &mut [u8], by: usize) -> bool {
     let Some((at, end)) = first_track(bytes) else { return false };
     let length = (end - at - 4 + by) as u32;
@@ -84,7 +85,7 @@ fn digits(parts: &[&[u8]]) -> String {
     sum.finalize().iter().map(|byte| format!("{byte:02x}")).collect::<String>()[..DIGITS].to_owned()
 }
 
-/// Whether panfold wrote what a file holds and nobody has changed it since, as far as that can be seen.
+/// Whether panfold wrote a file and nobody has changed it since, as far as that can be seen.
 ///
 /// # Errors
 /// The system's, when it can't be read.

@@ -4,14 +4,14 @@ use sha2::{Digest, Sha256};
 
 use crate::text::signs;
 
-/// The longest name, in bytes: a file of a pack has two of them and a bit more in its name, and systems take 255.
+/// The longest name, in bytes: a file name in a pack has two of them and a bit more, and systems take 255.
 const LONGEST: usize = 80;
 
-/// Names that some systems keep for devices, whatever stands after the first dot.
+/// Names that some systems keep for devices, whatever comes after the first dot.
 const DEVICES: [&str; 4] = ["con", "prn", "aux", "nul"];
 
-/// A name that every system takes for a file or a folder: without signs that mean something in paths, not one of a device,
-/// not too long. Most names stay what they are. A long one keeps its beginning, and gets some letters that stand for its rest.
+/// A name that every system takes for a file or a folder: without signs that mean something in paths, not a device's name, not
+/// too long. Most names stay as they are. A long one keeps its beginning, and gets some letters that stand for the rest.
 pub fn safe(name: &str) -> String {
     let means = |c: char| r#"/\:*?"<>|"#.contains(c);
     let name: String = signs::plain(name).chars().map(|c| if means(c) { '-' } else { c }).collect();

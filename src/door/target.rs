@@ -1,4 +1,4 @@
-//! A place where a file is to be written: not one of those that are read for it, and none that somebody else has filled.
+//! A place where a file is to be written: not a file that is read for it, and not one that somebody else wrote.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -8,23 +8,23 @@ use crate::door::kinds::{THERE_ALREADY, WRONG_CHOICE};
 use crate::door::made;
 use crate::text::{Finding, words};
 
-/// What a command keeps off when it writes.
+/// The files that a command leaves alone when it writes.
 #[derive(Clone, Debug, Default)]
 pub struct Target {
     /// The files that are read.
     read: Vec<PathBuf>,
-    /// Whether what is there may be written over, whoever wrote it.
+    /// Whether existing files may be written over, whoever wrote them.
     replace: bool,
 }
 
 impl Target {
-    /// Keeps off some files; what panfold did not write is written over only if `replace` says so.
+    /// Leaves some files alone; files that panfold did not write are written over only if `replace` says so.
     pub fn off(read: impl IntoIterator<Item = impl Into<PathBuf>>, replace: bool) -> Target {
         Target { read: read.into_iter().map(Into::into).collect(), replace }
     }
 
-    /// Whether a file may be written here. What panfold wrote before may be written again: it can be made again from its tune,
-    /// and leaders do so all day. Devices and pipes keep nothing.
+    /// Whether a file may be written here. What panfold wrote may be replaced: it can be made again from its tune, and leaders do
+    /// so all day. Devices and pipes have nothing to lose.
     ///
     /// # Errors
     /// A finding that says what is in the way.
@@ -57,13 +57,13 @@ fn there_already(path: &Path) -> Finding {
     Finding::error(&THERE_ALREADY, message).help("give another name, or write over it with `--replace`")
 }
 
-/// Whether two names are of one file, by whatever way they lead there.
+/// Whether two names lead to the same file, in whatever way.
 fn is_same(one: &Path, other: &Path) -> bool {
     let whole = |path: &Path| fs::canonicalize(path).ok();
     whole(one).is_some_and(|one| Some(one) == whole(other)) || is_linked(one, other)
 }
 
-/// Whether two names are hard links to one file.
+/// Whether two names are hard links to the same file.
 #[cfg(unix)]
 fn is_linked(one: &Path, other: &Path) -> bool {
     use std::os::unix::fs::MetadataExt;

@@ -1,8 +1,8 @@
 //! Files that are being written: beside their place, under a name of their own, until they are whole.
 //!
-//! Each is locked as long as its writer lives, and the system takes the lock back when that ends in whatever way. So one without a lock
-//! was left behind by a run that was killed, and the next run that writes into the folder sweeps it away. A run that is asked to
-//! stop takes its own away first ([`abandon`]).
+//! Each is locked as long as its writer runs, and the system releases the lock however the writer ends. So a file without a lock
+//! was left behind by a run that was killed, and the next run that writes into the folder removes it. A run that is asked to stop
+//! removes its own files first ([`abandon`]).
 
 use std::collections::BTreeSet;
 use std::fs::{self, File, Permissions, TryLockError};
@@ -12,13 +12,14 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use tempfile::{Builder, NamedTempFile, TempDir};
 
-/// How unfinished files and folders are called: hidden, and named after us so that one left behind by a power cut explains itself.
+/// What unfinished files and folders are called: hidden, and named after panfold, so that one left behind by a power cut explains
+/// itself.
 const NAME: (&str, &str) = (".panfold-", ".unfinished");
 
-/// The file of an unfinished folder that is locked for all of it.
+/// The file in an unfinished folder whose lock stands for the whole folder.
 const HELD: &str = "held";
 
-/// What was begun and is not finished, and where it was looked for what others left.
+/// Files that were begun and are not finished, and the folders that were searched for what other runs left.
 static BEGUN: Mutex<Begun> = Mutex::new(Begun { paths: BTreeSet::new(), swept: BTreeSet::new() });
 
 #[derive(Debug)]
@@ -84,7 +85,7 @@ impl Write for Unfinished {
     }
 }
 
-/// A folder in which things are made ready; it vanishes with all that is still in it.
+/// A folder for preparing files; it vanishes with everything that is still in it.
 #[derive(Debug)]
 pub struct Side {
     folder: TempDir,
@@ -134,7 +135,7 @@ pub fn undisturbed<T>(work: impl FnOnce() -> T) -> T {
     work()
 }
 
-/// Takes away all that was begun, and ends the program by `end` before anything else can begin.
+/// Removes everything that was begun, and ends the program by `end` before anything else can begin.
 pub fn abandon(end: impl FnOnce()) {
     let begun = begun();
     // What lies in a folder goes before it.
@@ -171,7 +172,7 @@ fn is_ours(name: &str) -> bool {
     name.starts_with(NAME.0) && name.ends_with(NAME.1)
 }
 
-/// Takes away what runs left in a folder that did not come to their end.
+/// Removes from a folder what runs left that did not finish.
 pub fn sweep(folder: &Path) {
     sweep_once(folder, &mut begun());
 }
@@ -199,7 +200,7 @@ fn sweep_once(folder: &Path, begun: &mut Begun) {
     }
 }
 
-/// Takes away the rest of a folder that has lost the file that is locked.
+/// Removes the rest of a folder that has lost its locked file.
 fn remove_rest(path: &Path) -> io::Result<()> {
     let is_held = fs::read_dir(path)?.flatten().any(|entry| entry.file_name() == HELD);
     if is_held { Ok(()) } else { fs::remove_dir_all(path) }
@@ -213,13 +214,13 @@ fn is_dead(file: &File) -> bool {
     }
 }
 
-/// What a new file may be used for, less what the user's mask forbids.
+/// The permissions of a new file, less those that the user's mask forbids.
 #[cfg(unix)]
 fn usual_permissions() -> Option<Permissions> {
     Some(std::os::unix::fs::PermissionsExt::from_mode(0o666))
 }
 
-/// What a new file may be used for is the system's choice.
+/// The system chooses the permissions of a new file.
 #[cfg(not(unix))]
 fn usual_permissions() -> Option<Permissions> {
     None

@@ -5,10 +5,10 @@
 
 use std::ops::Range;
 
-/// The numbers of bars a line that people think in: phrases are twos, fours and eights (common practice, no source).
+/// How many bars a line may have for people to think in: phrases are twos, fours and eights (common practice, no source).
 const PHRASES: [usize; 4] = [1, 2, 4, 8];
 
-/// A line with a long rest has any number of bars; it keeps phrases whole where that is so many, or a multiple.
+/// A line with a long rest has any number of bars; it keeps phrases whole where that is this many, or a multiple.
 const WITH_RESTS: usize = 4;
 
 /// What a line costs that has another number of bars; and one that begins in the middle of a phrase. As shares of what an

@@ -19,7 +19,7 @@ pub fn captions(pan: &Pan, options: &Options) -> Vec<String> {
     if sure.drums == Sure::Placeholder {
         out.push("sketch only: your pan may have its notes on other drums".to_owned());
     } else if sure.drums == Sure::Low {
-        out.push("which notes share a drum is not confirmed".to_owned());
+        out.push("not sure which notes share a drum: go by your own pan".to_owned());
     }
     if tiled {
         out.push(
@@ -41,7 +41,7 @@ pub fn captions(pan: &Pan, options: &Options) -> Vec<String> {
         out.push("dark rim and number: how often a note is struck, the wider the more often".to_owned());
     }
     if pan.notes().any(|(_, note)| off(note.cents, options.tolerance)) {
-        out.push("arrow and number: out of tune by so many cents".to_owned());
+        out.push("arrow and number: how many cents it is out of tune".to_owned());
     }
     out
 }

@@ -34,7 +34,7 @@ const NUMBER_WIDTH: f64 = 0.15;
 
 /// Draws a pan: its drums round the player, who is at the bottom (or in the middle of a horseshoe).
 ///
-/// Places that are schematic, weak or unknown are said so under it. Notes that the pan is `without` are crossed out where
+/// A caption says where places are schematic, weak or unknown. Notes that the pan is `without` are crossed out where
 /// they would lie; a note that is off by more than the tolerance has an arrow and its cents.
 pub fn face(pan: &Pan, options: &Options) -> Picture {
     let geometry = Geometry::of(pan);
@@ -147,7 +147,7 @@ fn note(place: &NotePlace, largest: f64, options: &Options) -> Group {
 fn note_title(place: &NotePlace, off: bool) -> String {
     let name = place.name;
     match (place.dead, off) {
-        (true, _) => format!("{name}: not to be played on this pan"),
+        (true, _) => format!("{name}: not on this pan"),
         (_, true) => format!("{name}: {:+.0} cents off", place.cents.0),
         _ => name.to_string(),
     }

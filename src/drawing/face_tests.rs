@@ -30,7 +30,7 @@ fn what_is_weak_is_said() {
     assert!(said("six-bass").contains("sketch only: your pan may differ; go by your own pan"));
     assert!(said("nine-bass").contains("sketch only: your pan may have its notes on other drums"));
     assert!(said("ping-pong").contains("the notes are a reconstruction"));
-    assert!(said("double-tenor").contains("which notes share a drum is not confirmed"));
+    assert!(said("double-tenor").contains("not sure which notes share a drum: go by your own pan"));
 }
 
 #[test]

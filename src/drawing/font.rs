@@ -1,7 +1,7 @@
 //! The fonts of sheets, and how wide texts are in them.
 //!
 //! DejaVu Sans Condensed in two weights, free (see `fonts/LICENSE.txt`); it has the letters of most languages, and narrow
-//! ones, which cells want.
+//! ones, as cells need.
 
 use std::sync::OnceLock;
 

@@ -168,7 +168,7 @@ fn a_sheet_says_what_the_sign_means() {
         let tune = tune(text);
         let pages = sheet::parts(&tune, &[0], None, None, Paper::A4);
         let said = svg::file(&pages[0], Theme::Light);
-        assert_eq!(said.contains("thick line: rest for so many bars"), is_there, "{text}");
+        assert_eq!(said.contains("thick line and number: rest for that many bars"), is_there, "{text}");
         pages.iter().for_each(|page| super::tests::edges(&page.items, (0.0, 0.0), 1.0, page.size));
     }
 }

@@ -124,8 +124,8 @@ impl Bars<'_> {
 fn dynamic(change: DynamicChange) -> String {
     match change {
         DynamicChange::Mark(dynamic) => dynamic.word().to_owned(),
-        DynamicChange::Growing => "growing".to_owned(),
-        DynamicChange::Falling => "falling".to_owned(),
+        DynamicChange::Growing => "getting louder".to_owned(),
+        DynamicChange::Falling => "getting softer".to_owned(),
     }
 }
 

@@ -70,7 +70,7 @@ fn lines(section: &SectionRows, stretch: &Stretch, width: f64) -> Vec<Block> {
     lines.into_iter().map(draw).collect()
 }
 
-/// The name, and beside it what there is to know; that goes on under itself where it is long.
+/// The name, and beside it what there is to know, on several lines where it is long.
 fn heading(section: &SectionRows, width: f64) -> Block {
     let name = cut(&section.name, Weight::Bold, 13.0, WIDEST_NAME * width);
     let x = 13.0 * Weight::Bold.width(&name) + 10.0;

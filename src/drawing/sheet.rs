@@ -45,7 +45,7 @@ const FOOT: f64 = 20.0;
 /// Room under a picture, in points.
 const UNDER: f64 = 6.0;
 
-/// How much wider than high a pan is from which on it is printed on its side.
+/// From how much wider than high on a pan is printed sideways.
 const WIDE: f64 = 1.1;
 
 /// The greatest height of the pan above the rows, in points, from the smallest that can be read: whichever saves a page is
@@ -144,7 +144,7 @@ fn head(tune: &Tune, parts: &[usize], pan: Option<&Pan>, sections: &[SectionRows
     titles(&tune.title, &lines, width)
 }
 
-/// A large line and smaller ones under it, the first of them not so small.
+/// A large title and smaller lines under it, of which the first is a little larger.
 fn titles(title: &str, lines: &[String], width: f64) -> Vec<Block> {
     let mut y = 18.0;
     let title = cut(title, Weight::Bold, 20.0, width);
@@ -167,25 +167,25 @@ fn signs(sections: &[SectionRows]) -> Vec<&'static str> {
     let any = |test: fn(&Cell) -> bool| cells.iter().any(|cell| test(cell));
     let mut signs = Vec::new();
     if any(|cell| matches!(cell, Cell::Struck { accent: true, .. })) {
-        signs.push("wedge: accent");
+        signs.push("> over a note: play it louder");
     }
     if any(|cell| matches!(cell, Cell::Struck { damped: true, .. })) {
-        signs.push("': damp it");
+        signs.push("' after a note: damp it");
     }
     if any(|cell| matches!(cell, Cell::Struck { rolled: true, .. } | Cell::Held { rolled: true, .. })) {
         signs.push("zigzag: roll");
     }
     if any(|cell| matches!(cell, Cell::Held { rolled: false, .. })) {
-        signs.push("line: let it ring");
+        signs.push("line under a note: let it ring");
     }
     if sections.iter().any(rests::any) {
-        signs.push("thick line: rest for so many bars");
+        signs.push("thick line and number: rest for that many bars");
     }
     if any(|cell| matches!(cell, Cell::Struck { names, .. } if names.iter().any(|name| name.stick.is_some()))) {
         signs.push("L, R: the stick");
     }
     if any(|cell| matches!(cell, Cell::Struck { names, .. } if names.iter().any(|name| !name.there))) {
-        signs.push("dashed cell: not on this pan");
+        signs.push("dashed box: not on this pan");
     }
     signs
 }

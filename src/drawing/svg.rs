@@ -38,7 +38,7 @@ pub fn element(picture: &Picture) -> String {
     out
 }
 
-/// The same as [`element`] for a picture whose meaning stands in words beside it: readers of screens pass it over. A tenth of
+/// The same as [`element`] for a picture whose meaning stands in words beside it: screen readers skip it. A tenth of
 /// an em is a unit of it, so that the page's letters say how large it is.
 pub fn silent_element(picture: &Picture) -> String {
     let ((x, y), (w, h)) = (picture.origin, picture.size);

@@ -1,13 +1,13 @@
-//! Stretches that are written out again, note for note, under the same name: one section that is played again.
+//! Stretches that are written out again, note for note, under the same name: they are one section that is played again.
 //!
-//! A score has a section written out wherever it stands in the form, so a form `verse chorus verse` has two verses on paper.
+//! A score has a section written out each time the form plays it, so a form `verse chorus verse` has two verses on paper.
 
 use std::collections::BTreeMap;
 
 use super::score::{Note, Score};
 use crate::music::{Chord, Length};
 
-/// With how many different stretches of one name a further one is compared.
+/// The most different stretches of one name with which a further one is compared.
 const COMPARED: usize = 16;
 
 /// A stretch of measures from one mark to the next.
@@ -17,10 +17,10 @@ struct Run {
     count: usize,
 }
 
-/// Lets the order of playing come back to the first of the stretches that have one name and say the same.
+/// Where stretches have the same name and the same music, makes the order of playing come back to the first of them.
 ///
-/// Two stretches that differ only in what goes on into them or out of them say the same in a tune of panfold's own, where
-/// `-` at a section's start lets sound whatever sounds. In other music they have to be equal there too.
+/// In a tune of panfold's own, stretches are the same even if they differ in the notes that sound on into them or out of them,
+/// since `-` at a section's start holds whatever sounds. In other music they have to be equal there too.
 pub fn fold(score: &mut Score) {
     let mut rolls = vec![None; score.parts.len()];
     let before = chords_before(score);
@@ -53,8 +53,8 @@ fn runs(score: &Score) -> Vec<Run> {
     marked.iter().zip(ends).map(|(first, end)| Run { first: *first, count: end - first }).collect()
 }
 
-/// Which of the two halves of a note that goes on from stretch to stretch may lose its roll, since the other half has it: for
-/// each part the one for which that was done first.
+/// Which of the two halves of a note that goes on from stretch to stretch may lose its roll, since the other half keeps it: for
+/// each part the half for which that was done first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Half {
     /// The one at a stretch's end.
@@ -109,7 +109,7 @@ struct Split<'a> {
     from: usize,
     carried: &'a [Note],
     struck: &'a [Note],
-    /// Which of those that are struck belong to a note that reaches the stretch's end: all from here on.
+    /// From here on, the struck notes belong to a note that reaches the stretch's end.
     last: usize,
 }
 
@@ -178,8 +178,8 @@ impl<'a> Split<'a> {
     }
 }
 
-/// Lets the first stretch say what both say: what goes on into either, and out of either. Where only one rolls a note that
-/// goes on beyond the stretch, the other half of that note rolls it.
+/// Puts into the first stretch what both have: the notes that go on into either, and out of either. Where only one rolls a note
+/// that goes on beyond the stretch, the other half of that note rolls it.
 fn merge(score: &mut Score, a: Run, b: Run, rolls: &mut [Option<Half>]) {
     for (part, lost) in rolls.iter_mut().enumerate() {
         let (one, other) = (Split::of(score, part, a), Split::of(score, part, b));

@@ -5,7 +5,7 @@ use crate::text::Kind;
 /// A file that can't be read as what its name says.
 pub static WRONG_MUSIC_FILE: Kind = Kind {
     name: "wrong-music-file",
-    what: "A file is no MIDI file or no MusicXML that can be read.",
+    what: "A file is not MIDI or MusicXML that panfold can read.",
     why: "The message names the byte or the line. MusicXML that is cut off or made unsafe, and files of another kind, are refused \
           whole. MIDI files are read as far as they go, and panfold says what is missing.",
 };
@@ -13,8 +13,8 @@ pub static WRONG_MUSIC_FILE: Kind = Kind {
 /// A MIDI file that breaks the standard.
 pub static ODD_MIDI_FILE: Kind = Kind {
     name: "odd-midi-file",
-    what: "A MIDI file breaks the standard; what can be understood of it is brought in.",
-    why: "Many programs write such files, and a file that was cut off has music too. A warning says that music may be missing; \
+    what: "A MIDI file breaks the standard; panfold brings in what it can understand.",
+    why: "Many programs write such files, and a file that was cut off has music too. A possible problem says that music may be missing; \
           advice says that all notes are there.",
 };
 
@@ -32,7 +32,7 @@ pub static NOT_CARRIED: Kind = Kind {
     why: "A tune file only says what is struck, and when. Panfold lists whatever else there was and where, so that you can write it in yourself if it matters.",
 };
 
-/// Something of a file that is written otherwise in the tune.
+/// Something of a file that is written differently in the tune.
 pub static WRITTEN_OTHERWISE: Kind = Kind {
     name: "written-otherwise",
     what: "Something in the music that you brought in looks different in the tune.",
@@ -45,5 +45,5 @@ pub static PANS_SHARED: Kind = Kind {
     name: "pans-shared",
     what: "Parts of the imported music share a pan, or fewer strokes would be missing if they did.",
     why: "A player plays one part at a time. Where a score has more parts than the band has pans, or notes that few pans have, parts \
-          can share a pan as rows of their own, of which the player takes one, or become one part of two notes at a time.",
+          can share a pan: each keeps its row and the player takes one, or they become one part of two notes at a time.",
 };

@@ -1,7 +1,7 @@
-//! How much of anything a file from elsewhere may hold. Far above real music; they keep a wrong or hostile file from
-//! filling the memory or the day.
+//! How much of anything a file from elsewhere may hold. The limits are far above real music; they keep a wrong or hostile file
+//! from filling the memory or running for hours.
 
-/// Bytes of a MusicXML file, unpacked: 32 MiB, what a source may have. A symphony is about half of that.
+/// Bytes of a MusicXML file, unpacked: 32 MiB, as much as a source may have. A symphony is about half of that.
 pub const MAX_XML_BYTES: usize = crate::text::source::MAX_SOURCE_BYTES;
 
 /// Elements within elements: MusicXML has about a dozen.
@@ -13,7 +13,7 @@ pub const MAX_ATTRIBUTES: usize = 100;
 /// Measures, as written and as played: an evening's programme is about five thousand.
 pub const MAX_MEASURES: usize = 20_000;
 
-/// Parts after voices were split: a large orchestra has about sixty.
+/// Parts after splitting voices: a large orchestra has about sixty.
 pub const MAX_PARTS: usize = 256;
 
 /// Notes of a MIDI file: three hours of a band that strikes twenty a second.
@@ -25,7 +25,7 @@ pub const MAX_PART_MEASURES: usize = 2_000_000;
 /// Parts that one voice may be split into.
 pub const MAX_ROWS: usize = 32;
 
-/// Quarter notes of a whole file: 100,000 measures of 4/4 and more.
+/// Quarter notes of a whole file: more than 100,000 measures of 4/4.
 pub const MAX_QUARTERS: i64 = 1_000_000;
 
 /// The finest piece that a quarter note is cut into; MIDI's finest is 32,767.

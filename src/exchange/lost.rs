@@ -1,4 +1,4 @@
-//! What a tune can't say of the music that it comes from, gathered while a file is read, with its places.
+//! What a tune can't say about the music that it comes from, gathered with its places while a file is read.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::findings::{NOT_CARRIED, ODD_MIDI_FILE, WRITTEN_OTHERWISE};
 use crate::text::{Finding, Severity, Source, Span, words};
 
-/// How many measures a finding names before the rest are only counted.
+/// How many measures a finding lists before the rest are only counted.
 const NAMED: usize = 8;
 
 /// How much it matters.
@@ -16,15 +16,15 @@ pub enum Weight {
     Broken,
     /// It would be heard.
     Heard,
-    /// All is there, but in another shape.
+    /// Everything is there, but in another form.
     Otherwise,
-    /// The file is not as its standard has it, but all is there.
+    /// The file breaks its standard, but everything is there.
     Odd,
     /// It would be seen or felt at most.
     Slight,
 }
 
-/// What a tune can't say, by what it is: one finding each, with all its places.
+/// What a tune can't say, kind by kind: one finding each, with all its places.
 #[derive(Clone, Debug, Default)]
 pub struct Lost {
     entries: BTreeMap<(Weight, String), Entry>,
@@ -38,7 +38,7 @@ struct Entry {
     spans: Vec<Span>,
 }
 
-/// Where something stands.
+/// Where something is written.
 #[derive(Clone, Copy, Debug)]
 pub struct Where<'a> {
     /// The part's name; empty when it is about none.
@@ -50,7 +50,7 @@ pub struct Where<'a> {
 }
 
 impl Lost {
-    /// Notes something down. `what` is a noun for one of it and what becomes of it: `grace note is left out`.
+    /// Notes something down. `what` is a noun for one such thing, and what becomes of it: `grace note is left out`.
     pub fn tell(&mut self, weight: Weight, what: impl Into<String>, at: Where) {
         let entry = self.entries.entry((weight, what.into())).or_default();
         entry.count += 1;
@@ -65,7 +65,7 @@ impl Lost {
         entry.spans.extend(at.span);
     }
 
-    /// Whether there is nothing to tell.
+    /// Whether there is nothing to report.
     pub fn is_empty(&self) -> bool {
         self.entries.is_empty()
     }

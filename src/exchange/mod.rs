@@ -6,12 +6,13 @@
 //! a tune ───── musicxml_out ──► .musicxml
 //! ```
 //!
-//! - [`read()`]: a file of either format; [`score`]: music in a form between the two; [`lost`]: what can't be said;
+//! - [`read()`]: a file of either format; [`score`]: the form between file and tune; [`lost`]: what a tune can't say;
 //! - `midi_in`, `musicxml_in`: files as scores; for both, [`percussion`] (General MIDI's keys), `voices` and `rows` (notes
-//!   that overlap, shared out over rows), [`quantise`] (times moved onto a grid), `again` (sections that are written out more than once, found again), `names` (of parts and sections);
+//!   that overlap, shared out over rows), [`quantise`] (times moved onto a grid), `again` (sections that are written out more than
+//!   once), `names` (of parts and sections);
 //! - `seats`: which pan of the band each part of a score is for;
 //! - `tune_out`: a score as the text of a tune; [`musicxml_out`]: a tune as a score;
-//! - `limits`, [`findings`]: how much is taken, and the kinds of finding of this room.
+//! - `limits`, [`findings`]: how much is read, and the kinds of finding of this room.
 //!
 //! Source: *MusicXML 4.0* (W3C Music Notation Community Group), *Standard MIDI Files 1.0* (RP-001).
 

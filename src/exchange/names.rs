@@ -10,7 +10,7 @@ use crate::tune::header::RESERVED;
 /// Bytes of a name that is made here; the notation takes more, but rows of such names are hard to read.
 const LONGEST: usize = 24;
 
-/// What programs call a part for want of a name.
+/// What programs call a part that has no name.
 const NO_NAME: &str = "musicxml-part";
 
 /// Words that begin statements of the notation.
@@ -20,13 +20,13 @@ const STATEMENTS: [&str; 4] = ["part", "pattern", "form", "section"];
 #[derive(Debug, Default)]
 pub struct Names {
     given: BTreeSet<String>,
-    /// Up to which number each name has been given out.
+    /// The highest number that each name has been given out with.
     numbered: BTreeMap<String, usize>,
 }
 
 impl Names {
-    /// A name that is not given out yet: `wanted` made to one word; `otherwise` if nothing is left of it. A second of a name
-    /// has `-2` after it.
+    /// A name that is not given out yet: `wanted` as one word, or `otherwise` if nothing is left of it. The second use of a name
+    /// gets `-2` after it.
     pub fn give(&mut self, wanted: &str, otherwise: &str) -> String {
         let word = word(wanted);
         let base = if word.is_empty() || word == NO_NAME { otherwise.to_owned() } else { word };
@@ -43,7 +43,7 @@ impl Names {
         name
     }
 
-    /// A name as the notation takes it, letter by letter, if it does and it is not given out yet; else as [`Names::give`].
+    /// The name letter by letter, if the notation takes it and it is not given out yet; else as [`Names::give`].
     pub fn keep(&mut self, wanted: &str, otherwise: &str) -> String {
         let is_word = !wanted.is_empty() && wanted.chars().all(|c| c.is_alphanumeric() || c == '-');
         if is_word && wanted.len() <= MAX_NAME && !is_taken(wanted) && self.given.insert(wanted.to_owned()) {
@@ -81,7 +81,7 @@ pub fn letters(number: usize) -> String {
     if number < 26 { letter.to_string() } else { format!("{}{letter}", letters(number / 26 - 1)) }
 }
 
-/// A text for one line, no longer than a tune may have: without line ends, bar lines, and signs that steer a terminal.
+/// A text for one line, no longer than a tune may have it: without line ends, bar lines, and signs that steer a terminal.
 pub fn line(text: &str) -> String {
     let plain = text.replace('|', "/");
     let plain: String = plain.chars().map(|c| if c.is_control() || c == '\u{feff}' { ' ' } else { c }).collect();

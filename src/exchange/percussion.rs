@@ -1,5 +1,5 @@
 //! Which stroke of the engine room a General MIDI percussion key stands for: the table of [`percussion`] read backwards, and
-//! the nearest for the keys that it does not use.
+//! the nearest stroke for the keys that it does not use.
 //!
 //! The keys' names are those of *General MIDI System Level 1* (RP-003); which instrument is nearest is panfold's own choice.
 
@@ -14,11 +14,11 @@ pub struct Near {
     pub instrument: Instrument,
     /// Its stroke.
     pub mark: Mark,
-    /// Whether another sound is meant, which this stands for.
+    /// Whether the key means another sound, for which this stroke stands.
     pub is_other: bool,
 }
 
-/// The stroke that a key stands for; `None` for sounds that no instrument of the engine room comes near.
+/// The stroke that a key stands for; `None` for sounds unlike any instrument of the engine room.
 ///
 /// ```
 /// # use panfold::{exchange::percussion::near, notation::tree::Mark, pan::Instrument};
@@ -47,20 +47,21 @@ pub fn near(key: u8) -> Option<Near> {
     Some(Near { instrument, mark, is_other: !matches!(key, 35 | 57 | 59) })
 }
 
-/// The same on a track that is called after an instrument, as panfold calls its own: what the instrument's strokes are written
-/// as counts first.
+/// The same on a track that is named after an instrument, as panfold names its own: the keys of that instrument's strokes count
+/// first.
 pub(crate) fn near_on(named: Option<Instrument>, key: u8) -> Option<Near> {
     let own = |instrument| of(instrument, key).or_else(|| called(instrument, key));
     named.and_then(own).or_else(|| near(key))
 }
 
-/// The stroke of an instrument by whose name General MIDI calls a key, though it is written as another: a cowbell's key is the iron's.
+/// The stroke of an instrument whose name General MIDI gives to a key, though panfold writes another key for it: a cowbell's key is
+/// the iron's.
 fn called(instrument: Instrument, key: u8) -> Option<Near> {
     let is_called = Instrument::from_name(sound(key)) == Some(instrument);
     is_called.then_some(Near { instrument, mark: Mark::Stroke, is_other: false })
 }
 
-/// The stroke of an instrument that is written as a key.
+/// The stroke of an instrument that is written with a key.
 fn of(instrument: Instrument, key: u8) -> Option<Near> {
     let mark = instrument.marks().iter().find(|mark| percussion::key(instrument, **mark) == key)?;
     Some(Near { instrument, mark: *mark, is_other: false })

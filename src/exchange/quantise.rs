@@ -4,7 +4,7 @@ use num_rational::Ratio;
 
 use crate::music::Length;
 
-/// A grid: every place of a whole note cut into so many equal pieces, for each of the numbers. `16` is sixteenths, `12` is
+/// A grid: for each of its numbers, the places of a whole note that is cut into that many equal pieces. `16` is sixteenths, `12` is
 /// triplets of eighths.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Grid {
@@ -14,7 +14,7 @@ pub struct Grid {
 /// The finest grid: 192 pieces are 32nd triplets and quarter them again.
 const FINEST: i64 = 192;
 
-/// What a played file is moved to when nothing is asked for: sixteenths and triplets of eighths.
+/// The grid that a played file is moved onto when none is asked for: sixteenths and triplets of eighths.
 pub(crate) const USUAL: [i64; 2] = [16, 12];
 
 impl Default for Grid {
@@ -31,13 +31,13 @@ impl std::str::FromStr for Grid {
         let number = |part: &str| part.trim().parse::<i64>().ok().filter(|number| (1..=FINEST).contains(number));
         let pieces: Option<Vec<i64>> = text.split(',').map(number).collect();
         pieces.map(|pieces| Grid { pieces }).ok_or_else(|| {
-            format!("expected pieces of a whole note from 1 to {FINEST}: 16 for sixteenths, 12 for eighth triplets, 16,12 for both")
+            format!("write pieces of a whole note from 1 to {FINEST}: 16 for sixteenths, 12 for eighth triplets, 16,12 for both")
         })
     }
 }
 
 impl Grid {
-    /// The place of the grid nearest to a time; of two as near, the one of the coarser grid.
+    /// The place of the grid nearest to a time; of two equally near, the one of the coarser grid.
     pub fn nearest(&self, at: Length) -> Length {
         let places = self.pieces.iter().map(|pieces| {
             let place = (at.ratio() * Ratio::new(*pieces, 4)).round() * Ratio::new(4, *pieces);
@@ -84,8 +84,8 @@ impl std::fmt::Display for Grid {
 /// 16ths, triplets of triplets.
 const WRITTEN: [i64; 6] = [12, 48, 64, 40, 28, 36];
 
-/// The exact place that a tick stands for, if it is one of written music rounded to a tick: one that needs no rounding if there is
-/// one, else the plainest.
+/// The exact place that a tick stands for, if it is a place of written music, rounded to a tick: one that needs no rounding if there
+/// is one, else the plainest.
 pub fn written(tick: u64, ticks_a_quarter: u16) -> Option<Length> {
     let quarter = i64::from(ticks_a_quarter);
     let (whole, rest) = ((tick / u64::from(ticks_a_quarter)) as i64, (tick % u64::from(ticks_a_quarter)) as i64);

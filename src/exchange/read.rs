@@ -16,14 +16,14 @@ use crate::text::{Finding, Source};
 pub struct Music {
     /// The music.
     pub score: Score,
-    /// What a tune can't say of it.
+    /// What a tune can't say about it.
     pub lost: lost::Lost,
     /// The text of the file, if it is one.
     pub source: Option<Arc<Source>>,
 }
 
-/// Reads a file of either format; which one it is, its first bytes say. `name` is what messages call it; `grid` is what
-/// all times are moved onto, if it is asked for.
+/// Reads a file of either format; its first bytes show which one it is. `name` is what messages call it; `grid` is the grid that
+/// all times are moved onto, if one is asked for.
 ///
 /// # Errors
 /// When it is neither, is broken, or goes beyond a limit.

@@ -1,4 +1,4 @@
-//! The voices of a file as parts of a score: as many rows as they take, and what that changes.
+//! The voices of a file as parts of a score: as many rows as they need, and what that changes.
 
 use super::lost::{Lost, Weight, Where};
 use super::score::{On, Part, Score, measure_at};
@@ -26,7 +26,7 @@ impl Rows<'_> {
         }
         for beyond in &shared.beyond {
             let measure = measure_at(self.starts, beyond.at).to_string();
-            let what = "more voices at once than are taken; a note is left out";
+            let what = "more voices at once than panfold can take; a note is left out";
             lost.tell(Weight::Heard, what, Where { part: called, measure: &measure, span: None });
         }
         let part = |row| Part { notes: cut(row, self.starts), ..of.clone() };

@@ -1,8 +1,8 @@
 //! Music from elsewhere in a form of its own, between the file that it came in and the tune that it becomes.
 //!
 //! A score is a list of written measures, an order in which they are played, and parts whose notes lie in the measures. A
-//! note that goes on over a bar line is cut there. What a score can say, the notation can say, but for what
-//! [`Lost`](super::lost::Lost) tells.
+//! note that goes on over a bar line is cut there. The notation can say whatever a score can say, except what is reported in
+//! [`Lost`](super::lost::Lost).
 
 use num_rational::Ratio;
 
@@ -20,8 +20,10 @@ pub struct Score {
     pub by: Option<String>,
     /// The first part of a beat to the second, if the music is swung.
     pub swing: Option<(u8, u8)>,
-    /// Whether panfold wrote the file. Then what it says is taken to the letter: names as they are, how long strokes of
-    /// percussion are written, more notes at once than two sticks strike, notes that go on from nothing.
+    /// Whether panfold wrote the file. Then what it says is taken to the letter: names as they are, words as words, how long strokes of
+    /// percussion are written, more notes at once than two sticks strike, notes that go on from nothing. Two things do not come back:
+    /// what is straight in a swung tune only because its cells are thirds, and the one name of a section of which one playing is rolled
+    /// into the next and another is not.
     pub ours: bool,
     /// The measures as written.
     pub measures: Vec<Measure>,
@@ -36,9 +38,9 @@ pub struct Score {
 pub struct Measure {
     /// How long it is; shorter than its meter says in a pickup.
     pub length: Length,
-    /// The meter of the moment.
+    /// The current meter.
     pub meter: Meter,
-    /// The key of the moment.
+    /// The current key.
     pub key: Key,
     /// Quarter notes a minute from here on, or as before; `None` before the first that is given.
     pub tempo: Option<Ratio<i64>>,
@@ -57,9 +59,9 @@ pub struct Measure {
 pub enum Loudness {
     /// From here on this loud.
     Mark(Dynamic),
-    /// Growing until the next mark.
+    /// Getting louder until the next mark.
     Growing,
-    /// Falling until the next mark.
+    /// Getting softer until the next mark.
     Falling,
 }
 
@@ -100,10 +102,10 @@ pub struct Note {
     pub struck: Struck,
     /// How.
     pub manner: Manner,
-    /// Whether it goes on from the measure that is played before this one, if that ends with the same notes; if not, it is
+    /// Whether it continues from the measure that is played before this one, if that ends with the same notes; otherwise it is
     /// struck.
     pub tied: bool,
-    /// Whether it would go on into the measure that is played next.
+    /// Whether it would continue into the measure that is played next.
     pub open: bool,
 }
 
@@ -164,17 +166,17 @@ impl Part {
     }
 }
 
-/// Parts were asked for that a score does not have.
+/// Somebody asked for parts that a score does not have.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NoPart {
-    /// The names and numbers asked for that fit no part.
+    /// The names and numbers that fit no part.
     pub missing: Vec<String>,
-    /// The parts that there are, by number and name.
+    /// The parts of the score, by number and name.
     pub known: Vec<String>,
 }
 
 impl Score {
-    /// Keeps only the parts of these names, as words, and of these numbers in the file; all when both lists are empty.
+    /// Keeps only the parts with these names (as words) and with these numbers in the file; all when both lists are empty.
     ///
     /// # Errors
     /// When there is no part for one of them.
@@ -214,7 +216,7 @@ impl Score {
     }
 }
 
-/// The number of the measure that a moment lies in, from 1, by when the measures begin.
+/// The number of the measure that a moment lies in, from 1; `starts`: when the measures begin.
 pub(crate) fn measure_at(starts: &[Length], at: Length) -> usize {
     starts.partition_point(|start| *start <= at)
 }

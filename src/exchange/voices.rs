@@ -1,7 +1,7 @@
-//! Notes that may overlap, shared out over rows that have one stroke at a time.
+//! Notes that may overlap, shared out over rows with one stroke at a time.
 //!
-//! Notes that begin and end together are one stroke, of at most two notes: a player has two sticks. What is left over goes to
-//! a further row, so that nothing is lost.
+//! Notes that begin and end together are one stroke, of at most two notes: a player has two sticks. The others go to another
+//! row, so that nothing is lost.
 
 use super::limits::MAX_ROWS;
 use super::score::{Manner, Note, Struck, measure_at};
@@ -47,7 +47,7 @@ impl Sounding {
 pub struct Shared {
     /// Rows of strokes, the one with the highest notes first; no two strokes of a row overlap.
     pub rows: Vec<Vec<Stroke>>,
-    /// Notes for which there are too many rows already.
+    /// Notes that would need more rows than are allowed.
     pub beyond: Vec<Sounding>,
 }
 
@@ -97,8 +97,8 @@ pub fn share(mut notes: Vec<Sounding>, together: usize) -> Shared {
     shared
 }
 
-/// Adds a note to one of the strokes that begin with it, if one ends with it and has a stick free; as one of its own else.
-/// `false` when there are as many as there can be rows.
+/// Adds a note to one of the strokes that begin with it, if one ends with it and has a stick free; else as a stroke of its own.
+/// `false` when there are as many strokes as there can be rows.
 fn add(strokes: &mut Vec<Stroke>, note: &Sounding, together: usize) -> bool {
     if let Sound::Pitch(pitch) = note.sound {
         let fits = |stroke: &&mut Stroke| match &stroke.struck {
@@ -160,7 +160,7 @@ impl Manner {
     }
 }
 
-/// Strokes cut at the bar lines. `starts`: when each measure begins, and when the last ends; what lies beyond is left out.
+/// Strokes cut at the bar lines. `starts`: when each measure begins, and when the last ends; anything beyond is left out.
 pub fn cut(strokes: &[Stroke], starts: &[Length]) -> Vec<Note> {
     let mut notes = Vec::with_capacity(strokes.len());
     let measures = starts.len().saturating_sub(1);

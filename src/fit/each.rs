@@ -1,5 +1,5 @@
-//! A part fitted for each of its pans alone: where only one pan lacks a note, only that pan's line moves, in rows of its own
-//! (`lead for Green rim | … |`).
+//! A part fitted for each of its pans separately: where only one pan lacks a note, only that pan's line moves, in rows of its
+//! own (`lead for Green rim | … |`).
 
 use super::edits::edits_of;
 use super::plan::{Options, PartFit, fit};
@@ -9,12 +9,12 @@ use crate::text::{Edit, Span};
 use crate::tune::Tune;
 use crate::tune::model::{Open, Player};
 
-/// A part that is fitted for each of its pans.
+/// A part that is fitted for each of its pans separately.
 #[derive(Clone, Debug)]
 pub struct Each {
     /// The part's number.
     pub part: usize,
-    /// Pans that play the same notes, those with the part's own row first.
+    /// Groups of pans that play the same notes, the group with the part's own row first.
     pub groups: Vec<Group>,
 }
 
@@ -36,7 +36,7 @@ impl Group {
 
 /// A part fitted for each pan that plays it; `None` when fewer than two do.
 ///
-/// The part's own row is what most pans play; of as many, what costs least.
+/// The part's own row is what most pans play; of equally many, what costs least.
 pub fn each(tune: &Tune<Open>, part: usize, options: &Options) -> Option<Each> {
     let Player::Pans { kind, pans } = &tune.parts[part].player else { return None };
     if pans.len() < 2 {
@@ -57,7 +57,7 @@ pub fn each(tune: &Tune<Open>, part: usize, options: &Options) -> Option<Each> {
     Some(Each { part, groups })
 }
 
-/// The edits that write it into the tune: the part's own row for the first pans, rows for one pan alone for all others, in the
+/// The edits that write it into the tune: the part's own row for the first group, and for all other pans a row each in the
 /// sections where they differ.
 pub fn edits(tree: &Tree, tune: &Tune<Open>, each: &Each) -> Vec<Edit> {
     let of_group = |group: &Group| edits_of(tune, std::slice::from_ref(&group.fit), 0);
@@ -115,7 +115,7 @@ fn changed(tree: &Tree, line: &Line, edits: &[Edit]) -> String {
     text.trim_end().to_owned()
 }
 
-/// A row's line as one for a pan alone. No edit stands before the bars, so that the name lies where it lay.
+/// A row's line as one for a single pan. No edit comes before the bars, so the name is still where it was.
 fn for_pan(text: &str, line: &Line, row: &Row, pan: &str) -> String {
     let end = (row.name.span.end - line.span.start) as usize;
     format!("{} for {pan} {}", &text[..end], text[end..].trim_start())

@@ -1,4 +1,5 @@
-//! A fit as edits of the tune's text: only the cells that change, and columns that stay where there is room.
+//! A fit as edits of the tune's text: only the cells that change, and columns that stay where there is room. Patterns, strums and harmony
+//! lines stay what they are.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -10,11 +11,11 @@ use crate::text::{Edit, Span};
 use crate::tune::Tune;
 use crate::tune::model::{Open, Struck};
 
-/// What is written at a place; `None` once two strokes that are written there want different notes.
+/// The new text at a place; `None` once two strokes that are written there want different notes.
 type New = BTreeMap<Span, Option<String>>;
 
 /// The edits that write a fit into the tune: the notes that move, the octaves that were open, and in another key all notes,
-/// chords and keys. A degree that is one note in one bar and another in the next (`%` under another chord) stays a degree.
+/// chords and keys. A degree that is one note in one bar and another note in the next (`%` under another chord) stays a degree.
 pub fn edits(tune: &Tune<Open>, fitted: &KeyFit) -> Vec<Edit> {
     edits_of(tune, &fitted.parts, fitted.semitones)
 }

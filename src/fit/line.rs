@@ -9,17 +9,17 @@ use crate::text::Span;
 use crate::tune::Tune;
 use crate::tune::model::{Event, Note, Open, Player, Row, Section, Struck};
 
-/// A stroke where it is written. Bars that are played again (`%`, a section played twice) are written once, so they move
-/// alike.
+/// A stroke at the place where it is written. Bars that are played again (`%`, a section played twice) are written once, so they
+/// move alike.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Placed {
     /// The stroke.
     pub written: Written,
     /// Where its top note is written, and its low note.
     pub spans: (Span, Option<Span>),
-    /// What its top and its low note are called where their octave is open.
+    /// The names of its top and its low note where their octave is open.
     pub tones: (Option<Tone>, Option<Tone>),
-    /// The notes that all pans have that play this place, those of parts that double it too.
+    /// The notes that are on every pan that plays this place, including the pans of parts that double it.
     pub set: NoteSet,
     /// The numbers of the section, and of the bar in it from 0.
     pub place: (usize, u32),
@@ -51,7 +51,7 @@ impl Line {
 }
 
 /// The line of a part on a pan, patterns too. `written` says whether notes with an octave may move; those of patterns, which
-/// others may play as well, never do.
+/// others may play as well, never do, and strokes of more than two notes are in no line.
 pub fn line<N: Copy + Into<Open>>(tune: &Tune<N>, part: usize, written: Octave) -> Line {
     let Player::Pans { kind, .. } = tune.parts[part].player else { return Line::default() };
     let mut laid = Laid { tune, part, written, home: None, seen: HashMap::new(), line: Line::default() };
@@ -65,8 +65,8 @@ pub fn line<N: Copy + Into<Open>>(tune: &Tune<N>, part: usize, written: Octave) 
     laid.line
 }
 
-/// The notes that all pans have that play a part in a section, those of the parts that double it there too. A part without a
-/// pan plays on its kind's first layout, as it sounds in a render.
+/// The notes that are on every pan that plays a part in a section, including the pans of parts that double it there. A part
+/// without a pan plays on its kind's first layout, as it sounds in a render.
 pub fn set<N>(tune: &Tune<N>, part: usize, section: usize) -> NoteSet {
     let rows = &tune.sections[section].rows;
     let doubling = (0..tune.parts.len())
@@ -96,7 +96,7 @@ struct Laid<'a, N> {
     part: usize,
     written: Octave,
     home: Option<Pitch>,
-    /// Strokes by their place, their section and what they are: a degree that is repeated under another chord is another
+    /// Strokes by their place, their section and their notes: a degree that is repeated under another chord is another
     /// stroke.
     seen: HashMap<(Span, usize, Vec<Open>), usize>,
     line: Line,
@@ -176,7 +176,7 @@ impl<N: Copy + Into<Open>> Laid<'_, N> {
         })
     }
 
-    /// A note's pitch; of an open one the pitch of its class that is nearest to the home above or at it.
+    /// A note's pitch; for an open one the pitch of its class that is nearest to its home.
     fn reference(&self, note: &Note<N>) -> Option<Pitch> {
         match note.pitch.into() {
             Open::Pitch(pitch) => Some(pitch),
@@ -193,7 +193,7 @@ impl<N: Copy + Into<Open>> Laid<'_, N> {
         name == Some(self.tune.parts[self.part].name.as_str()) && self.is_note(span)
     }
 
-    /// Whether a note or a degree stands at a place; else it is a strum, or the name of a pattern or a part.
+    /// Whether a note or a degree is written at a place; else it is a strum, or the name of a pattern or a part.
     fn is_note(&self, span: Span) -> bool {
         let text = self.tune.source.slice(span);
         text.starts_with(|c: char| c.is_ascii_uppercase() && c != 'X')
@@ -201,7 +201,7 @@ impl<N: Copy + Into<Open>> Laid<'_, N> {
     }
 }
 
-/// The pitch of a class that is nearest to another pitch; of two as near the lower.
+/// The pitch of a class that is nearest to another pitch; of two equally near the lower.
 pub fn nearest(class: PitchClass, to: Pitch) -> Option<Pitch> {
     (-6..6).filter_map(|semitones| to.up(semitones)).find(|pitch| pitch.class() == class)
 }

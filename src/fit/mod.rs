@@ -1,17 +1,17 @@
 //! The optimisers: what the tool decides about notes, exactly and with its reasons.
 //!
 //! - [`octaves`]: the least octave moves that put a line on a pan;
-//! - [`each`]: a part fitted for each of its pans alone; [`other_pans`]: which other pan could take a part;
+//! - [`each`]: a part fitted for each of its pans separately; [`other_pans`]: which other pan could take a part;
 //! - [`written`]: rows that stand in no file yet, as text;
 //! - `line`: a part's strokes as they are written; [`plan`]: a whole tune in its key ([`in_key`]), and all keys compared
 //!   ([`keys`]); [`transpose`]: the tune in another key; `edits`: a fit
 //!   as edits of the tune's text;
 //! - [`voices`]: which parts lie above which, so that moves keep them apart;
-//! - `voicing`: the notes of the strums, and `voicing_solve`, how they are found, by `voicing_bound`, what they cost
-//!   at least, and `voicing_joint`, the search over all parts; `harmony`: lines under and over a part;
+//! - `voicing`: the notes of the strums; `voicing_solve`: how they are found, with `voicing_bound` (what they cost at least) and
+//!   `voicing_joint` (the search over all parts); `harmony`: lines under and over a part;
 //! - [`settle`](mod@settle): what a tune leaves open, settled by all of these; `strummed`: which chords are strummed, and by whom.
 //!
-//! What every change costs is in [`Costs`](crate::pan::Costs), since a band file may set it.
+//! The costs of every change are in [`Costs`](crate::pan::Costs), since a band file may set them.
 
 pub mod each;
 mod edits;

@@ -10,7 +10,7 @@ use crate::pan::{Cost, Costs, NoteSet};
 /// Whether a note's octave may change.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Octave {
-    /// It is written, and moving it costs.
+    /// It is written, and moving it costs something.
     #[default]
     Moves,
     /// It stays, whether a pan has it or not.
@@ -22,7 +22,7 @@ pub enum Octave {
 /// A stroke as written: one note, or two for both sticks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Written {
-    /// The note; of two the higher one. Of a note whose octave is open, that pitch class in any octave.
+    /// The note; of two the higher one. If its octave is open, that pitch class in any octave.
     pub top: Pitch,
     /// The lower note of two.
     pub low: Option<Pitch>,
@@ -32,11 +32,13 @@ pub struct Written {
     pub octaves: (Octave, Octave),
     /// Where open notes gather.
     pub home: Option<Pitch>,
-    /// The direction from the stroke before that the degrees of a chord ask for, if both are degrees of one chord.
+    /// The direction from the stroke before that the degrees of a chord ask for, if both are degrees of one chord: `1 5 8` rises on the
+    /// pan, unless that can't be had.
     pub lean: Option<i8>,
-    /// The lowest note of higher parts that sound with it, if it lies at or below it as written: above it, it would cross them.
+    /// The lowest note of the higher parts that sound with it, unless it is above that already as written: higher up it would
+    /// cross them.
     pub under: Option<Pitch>,
-    /// The highest note of lower parts that sound with it, if it lies at or above it as written.
+    /// The highest note of the lower parts that sound with it, unless it is below that already as written.
     pub over: Option<Pitch>,
 }
 
@@ -68,9 +70,9 @@ impl Written {
 pub struct Terms {
     /// Moved notes.
     pub moves: Cost,
-    /// Torn neighbours within phrases.
+    /// Jumps of an octave between neighbours within phrases.
     pub breaks: Cost,
-    /// Torn neighbours across rests.
+    /// Jumps of an octave between neighbours across rests.
     pub breaks_at_rests: Cost,
     /// Lost directions.
     pub turns: Cost,
@@ -94,7 +96,8 @@ impl Terms {
         self.missing += other.missing;
     }
 
-    /// What it costs that the line is changed: all but the leaps of open notes, which are there in any case.
+    /// What it costs that the line is changed: all but the leaps of open notes, which are there in any case. Keys are compared by it, so
+    /// that a tune that needs no change costs 0.
     pub fn changes(self) -> Cost {
         self.total() - self.leaps
     }
@@ -117,14 +120,14 @@ pub struct Fitted {
     pub terms: Terms,
 }
 
-/// A place to strike: octaves moved by the top and the low note.
+/// A way to strike a stroke: octaves moved by the top and the low note.
 #[derive(Clone, Copy, PartialEq, Eq)]
 struct Choice {
     top: i32,
     low: i32,
 }
 
-/// What is compared: the cost, then how many notes are moved, then by how many octaves in all.
+/// What is compared: the cost, then how many notes move, then by how many octaves in all.
 type Rank = (Cost, u32, u32);
 
 /// The fitted line of least cost.
@@ -132,7 +135,7 @@ type Rank = (Cost, u32, u32);
 /// - `line`: the strokes in order. A stroke of two notes moves as a pair: its low note's neighbour is the low note of the
 ///   stroke before, or its only note; the direction is judged by the top notes.
 /// - `set`: the notes that every pan of the part has. A stroke with a pitch class that is not among them costs `missing` for
-///   each such note and is passed over: the strokes around it are neighbours.
+///   each such note and is skipped: the strokes around it are neighbours.
 ///
 /// Cost: O(strokes × choices²), where a note has a choice for each octave in which the pan has it.
 ///
@@ -366,7 +369,7 @@ fn away(costs: &Costs, choice: &Choice, written: &Written) -> Cost {
     costs.home * (of(written.top, choice.top, written.octaves.0) + low)
 }
 
-/// The costs between neighbours: torn in a phrase, torn at a rest, direction lost, leaps of open notes.
+/// The costs between neighbours: a jump of an octave in a phrase, one at a rest, direction lost, leaps of open notes.
 fn step(costs: &Costs, from: (&Choice, &Written), to: (&Choice, &Written), flag: bool) -> [Cost; 4] {
     let ((a, before), (b, now)) = (from, to);
     // A single note stands in for the low note that is not there.
@@ -393,8 +396,8 @@ fn step(costs: &Costs, from: (&Choice, &Written), to: (&Choice, &Written), flag:
     [costs.break_line * torn, 0, turned, 0]
 }
 
-/// The terms of a way through the line, stroke by stroke: a stroke's own, and those between it and the one before. What is
-/// missing is not among them.
+/// The terms of a way through the line, stroke by stroke: a stroke's own, and those between it and the one before. Missing
+/// notes are not among them.
 pub fn by_stroke(line: &[Written], moved: &[Moved], costs: &Costs) -> Vec<Terms> {
     let mut before: Option<(Choice, Written)> = None;
     let mut flag = false;

@@ -1,5 +1,5 @@
-//! Other hands: which other pan of the band could take a part that its own pan can't play, alone or from a bar on, and which
-//! parts could change pans.
+//! Other hands: which other pan of the band could take a part that its own pan can't play, all of it or from a bar on, and
+//! which parts could swap pans.
 
 use super::octaves::{Terms, Written, fit};
 use super::plan::{Options, PartFit, shifted};
@@ -12,8 +12,8 @@ use crate::tune::model::Player;
 pub struct Hand {
     /// The number of the band's pan.
     pub pan: usize,
-    /// From where it takes the part, with the part's own pan before that: the section and the bar in it from 0, in the order
-    /// in which sections are first played; `None`: the whole part.
+    /// From where it takes the part, which its own pan plays until then: the section and the bar in it from 0, in the order in
+    /// which sections are first played; `None`: the whole part.
     pub from: Option<(usize, u32)>,
     /// What it costs.
     pub terms: Terms,
@@ -21,7 +21,7 @@ pub struct Hand {
     pub moved: usize,
 }
 
-/// Two parts that could change pans, so that both fit.
+/// Two parts that could swap pans, so that both fit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Swap {
     /// The two parts.
@@ -74,13 +74,13 @@ fn from_a_bar(part: &PartFit, strokes: &[Written], pan: usize, set: NoteSet, opt
     Some(Hand { pan, from: Some(place), terms, moved: moved(&before.moved) + moved(&rest.moved) })
 }
 
-/// A part's strokes without regard to other parts: where both go anew, what they would cross is not known.
+/// A part's strokes without regard to other parts: where both move, it is not known what they would cross.
 fn by_itself(part: &PartFit, options: &Options) -> Vec<Written> {
     let strokes = shifted(&part.line, options.semitones);
     strokes.into_iter().map(|written| Written { under: None, over: None, ..written }).collect()
 }
 
-/// Pairs of parts that fit each other's pans although one of them does not fit its own, the cheapest first.
+/// Pairs of parts that fit each other's pans, where at least one of them does not fit its own; the cheapest first.
 pub fn swaps<N>(tune: &Tune<N>, parts: &[PartFit], options: &Options) -> Vec<Swap> {
     let set = |part: &PartFit| match &tune.parts[part.part].player {
         Player::Pans { pans, .. } => {

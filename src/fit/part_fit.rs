@@ -1,11 +1,11 @@
-//! A part fitted: its line, and where each stroke goes.
+//! A fitted part: its line, and where each stroke goes.
 
 use std::collections::BTreeMap;
 
 use super::line::{Line, Placed};
 use super::octaves::{Moved, Octave, Terms};
 
-/// A part fitted.
+/// A fitted part.
 #[derive(Clone, Debug)]
 pub struct PartFit {
     /// The part's number.
@@ -19,7 +19,7 @@ pub struct PartFit {
 }
 
 impl PartFit {
-    /// How many written notes move, by the octaves that they move.
+    /// How many written notes move by how many octaves.
     pub fn moves(&self) -> BTreeMap<i32, usize> {
         let mut moves = BTreeMap::new();
         for (placed, moved) in self.strokes() {
@@ -39,7 +39,7 @@ impl PartFit {
         self.line.strokes.iter().filter(|placed| placed.written.is_open()).count()
     }
 
-    /// The strokes with a note that no octave puts on the pans.
+    /// The strokes with a note that the pans have in no octave.
     pub fn missing(&self) -> impl Iterator<Item = &Placed> {
         self.strokes().filter(|(_, moved)| moved.is_none()).map(|(placed, _)| placed)
     }

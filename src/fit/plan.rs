@@ -1,4 +1,4 @@
-//! A whole tune fitted: every part's least octave moves, in the key written or in another, and what the open notes come to.
+//! A whole tune fitted: every part's least octave moves, in the key written or in another, and what becomes of the open notes.
 
 use std::collections::BTreeMap;
 
@@ -25,7 +25,7 @@ pub use super::edits::edits;
 pub struct Options {
     /// Only this part.
     pub part: Option<usize>,
-    /// Only this section; what comes before and after stays, and is not looked at.
+    /// Only this section; what comes before and after it stays, and is not looked at.
     pub section: Option<usize>,
     /// How many semitones higher the tune is to sound.
     pub semitones: i32,
@@ -57,8 +57,8 @@ pub fn fit<N: Copy + Into<Open>>(tune: &Tune<N>, options: &Options) -> Vec<PartF
     fitted.into_values().collect()
 }
 
-/// The parts on pans that nobody in the band plays, as they would be on a usual pan of their kind: nothing of them is changed, but
-/// another pan may take them.
+/// The parts for pans that nobody in the band plays, fitted to a usual pan of their kind: they are not changed, but another pan
+/// may take them.
 pub fn unplayed<N: Copy + Into<Open>>(tune: &Tune<N>, options: &Options) -> Vec<PartFit> {
     let open = crate::people::unseated(tune).into_iter().map(|open| open.part);
     let on_pans = |part: &usize| matches!(tune.parts[*part].player, Player::Pans { .. });
@@ -93,16 +93,16 @@ pub struct KeyFit {
     pub tune: Tune,
     /// How its sections are strummed.
     pub strums: Vec<SectionStrum>,
-    /// What the settled rows suffer.
+    /// What the settled rows lack.
     pub lacks: Vec<Lack>,
     /// What they cost together, with the price of the change of key.
     pub cost: Cost,
 }
 
-/// What a row suffers whose notes are chosen for it.
+/// What a row whose notes are chosen for it lacks.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Lack {
-    /// A note that the part's pans lack: a degree in a pattern, a strum or a harmony line for which nothing is there.
+    /// A note that the part's pans lack: a degree in a pattern, a strum or a harmony line for which they have nothing.
     Note {
         /// The part.
         part: usize,
@@ -126,7 +126,7 @@ pub enum Lack {
     },
 }
 
-/// How far a tune may be moved to find its key: half an octave either way reaches every key.
+/// How far a tune may move to find its key: half an octave either way reaches every key.
 pub const FAR: i32 = 6;
 
 /// Every key from [`FAR`] semitones below to as many above, the cheapest first; of equals the nearest, then the lower.
@@ -160,7 +160,7 @@ fn in_key_at(tune: &Tune<Open>, semitones: i32, options: &Options, hands: &Strum
     KeyFit { semitones, key, parts, tune: settled.tune, strums: settled.strums, lacks, cost }
 }
 
-/// What rows suffer whose notes were chosen: each note once a bar.
+/// What the rows with chosen notes lack: each note once a bar.
 fn lacks(
     open: &Tune<Open>,
     settled: &Tune,
@@ -214,7 +214,7 @@ fn is_open(struck: &Struck<Open>) -> bool {
 }
 
 impl PartFit {
-    /// How often the line is torn where it moves: at how many strokes within phrases, and at how many after a rest.
+    /// How often the line jumps an octave where it moves: at how many strokes within phrases, and at how many after a rest.
     pub fn torn(&self, options: &Options) -> (usize, usize) {
         let strokes = by_stroke(&shifted(&self.line, options.semitones), &self.moved, &options.costs);
         let count = |of: fn(&Terms) -> Cost| strokes.iter().filter(|terms| of(terms) > 0).count();

@@ -1,7 +1,7 @@
-//! What a tune leaves open is settled: octaves and degrees first, since harmony lines and strums lean on them; then the
+//! Settling what a tune leaves open: octaves and degrees first, since harmony lines and strums depend on them; then the
 //! strums, below the leads; then the harmony lines, one after the other along their chain.
 //!
-//! Everything that is open gets a pitch, whether a pan has it or not: what the pans lack is `check`'s to say.
+//! Everything that is open gets a pitch, whether a pan has it or not: `check` says what the pans lack.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -35,19 +35,19 @@ pub struct SectionStrum {
     pub section: usize,
     /// The parts that strum in it.
     pub parts: Vec<usize>,
-    /// The chords, and when each begins; a chord that is written again right after itself stands once.
+    /// The chords, and when each begins; a chord that is written twice in a row is one chord.
     pub chords: Vec<(Length, Moment)>,
     /// The notes.
     pub voiced: Voiced,
 }
 
-/// From tree and band to a tune with every note settled; and everything that is not right with it.
+/// From tree and band to a tune with every note settled; and everything that is wrong with it.
 pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune, Vec<Finding>) {
     let (open, findings) = crate::people::resolve(tree, band);
     (settle(&open).tune, findings)
 }
 
-/// The hands of the parts that strum, by the part's number. The same in every key, and dear to work out.
+/// The hands of the parts that strum, by the part's number. They are the same in every key, and take long to work out.
 pub type Strumming = BTreeMap<usize, Arc<Hands>>;
 
 /// The hands of the parts that strum: at the first pan of each, or at its kind's first layout.
@@ -69,22 +69,22 @@ pub fn settle(open: &Tune<Open>) -> Settled {
     settle_at(open, &strumming(open))
 }
 
-/// The same for one who has the hands already.
+/// The same when the hands are known already.
 pub(crate) fn settle_at(open: &Tune<Open>, strumming: &Strumming) -> Settled {
     let mut settling = Settling::new(open, strumming);
     let strums = settling.settle(&vec![true; open.parts.len()]);
     Settled { tune: settling.tune(), strums }
 }
 
-/// Settles one part as `settle_at` does, and of the others no more than it hangs on. What is not settled of these rests.
+/// Settles one part as `settle_at` does, and of the others only what it depends on. Their notes left open become rests.
 pub fn settle_part(open: &Tune<Open>, strumming: &Strumming, part: usize) -> Tune {
     let mut settling = Settling::new(open, strumming);
     settling.settle(&hangs_on(open, part));
     settling.tune()
 }
 
-/// The parts that a part's notes depend on, itself among them: what it doubles or moves with, and where it strums all that
-/// strum and lead there.
+/// The parts that a part's notes depend on, itself among them: those that it doubles or moves with, and where it strums, all parts
+/// that strum or lead there.
 fn hangs_on(open: &Tune<Open>, part: usize) -> Vec<bool> {
     let mut needed = vec![false; open.parts.len()];
     let mut next = vec![part];
@@ -147,7 +147,7 @@ impl<'a> Settling<'a> {
         strums
     }
 
-    /// Puts the written notes, and the open ones where they suit the line best.
+    /// Settles the written notes, and the open ones where they suit the line best.
     fn lines(&mut self, part: usize) {
         if !matches!(self.open.parts[part].player, Player::Pans { .. }) {
             return;
@@ -173,7 +173,7 @@ impl<'a> Settling<'a> {
         }
     }
 
-    /// Who doubles a part plays the notes that were found for it.
+    /// Parts that double another play the notes that were found for it.
     fn double(&mut self) {
         for (section, of) in self.open.sections.iter().enumerate() {
             for (part, row) in of.rows.iter().enumerate() {
@@ -237,7 +237,7 @@ impl<'a> Settling<'a> {
         Strummer { set, home: line::home(set, kind).unwrap_or_else(middle), hands }
     }
 
-    /// Settles a harmony line, and before it those that it hangs on. The resolver has seen to it that there is no circle.
+    /// Settles a harmony line, and before it those that it depends on. The resolver has made sure that there is no circle.
     fn harmony(&mut self, section: usize, part: usize) {
         let mut chain = vec![part];
         while let Some((of, _)) = self.followed(section, chain[chain.len() - 1]) {
@@ -341,7 +341,7 @@ fn chords_under(section: &Section<Open>, event: &Event<Open>) -> (bool, Vec<Chor
     (true, chords)
 }
 
-/// Middle C, where nothing else is known.
+/// Middle C, for want of anything better.
 fn middle() -> Pitch {
     Pitch::new(60).expect("60 is a key")
 }
@@ -350,7 +350,7 @@ fn notes((low, high): Pair) -> Vec<Pitch> {
     [Some(low), high].into_iter().flatten().collect()
 }
 
-/// A row with its notes; a stroke that nothing could be found for is a stroke fewer.
+/// A row with its notes; a stroke for which nothing was found is left out.
 fn settled_row(row: &Row<Open>, struck: RowNotes) -> Row {
     let mut struck = struck.into_iter();
     let events = row.events.iter().filter_map(|event| {

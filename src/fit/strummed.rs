@@ -9,7 +9,7 @@ use crate::tune::model::{Event, Open, Player, Section, Struck, Tune};
 
 /// The chords that some parts strum in a section, and with which strokes.
 pub(super) struct Strummed {
-    /// The chords that any of the parts strums, and when each begins; one that is written again right after itself stands once.
+    /// The chords that any of the parts strums, and when each begins; a chord that is written twice in a row is one chord.
     pub chords: Vec<(Length, Moment)>,
     /// For each part, its strokes that strum.
     pub strokes: Vec<Vec<Stroke>>,
@@ -69,7 +69,7 @@ impl Strummed {
     }
 }
 
-/// The chords of a section as they last: written again right after itself, a chord goes on.
+/// The chords of a section as they last: a chord that is written again right after itself goes on.
 struct Runs<'a> {
     section: &'a Section<Open>,
     /// When each begins, and what it is.

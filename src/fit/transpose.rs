@@ -1,4 +1,4 @@
-//! A tune in another key, with the octaves that were found for it: still a tune that leaves open what it left open.
+//! A tune in another key, with the octaves that were found for it; what it left open is still open.
 
 use super::part_fit::PartFit;
 use crate::music::{Chord, Key, Pitch};
@@ -53,7 +53,7 @@ fn note_up(note: Open, semitones: i32, key: Key) -> Open {
     }
 }
 
-/// Puts a stroke where the fit has it.
+/// Moves a stroke to where the fit has it.
 fn put(part: &PartFit, event: (usize, usize), stroke: &mut Event<Open>, semitones: i32) {
     let Some((number, first_on_top)) = part.line.events.get(&event) else { return };
     let Some((top, low)) = part.moved[*number] else { return };
@@ -69,7 +69,7 @@ fn put(part: &PartFit, event: (usize, usize), stroke: &mut Event<Open>, semitone
     }
 }
 
-/// Who doubles a part moves with it.
+/// Parts that double another move with it.
 fn double(sections: &mut [Section<Open>]) {
     for section in sections {
         for part in 0..section.rows.len() {

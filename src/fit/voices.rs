@@ -1,4 +1,6 @@
-//! Which parts lie above which, and between what of theirs a stroke lies as it is written: so that octave moves keep voices apart.
+//! Which parts lie above which, and between which of their notes a stroke lies as it is written, so that octave moves keep voices apart.
+//!
+//! Parts are fitted from the highest to the lowest. Parts that change pans, and what `cover` asks, leave voices out.
 
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
@@ -10,8 +12,8 @@ use crate::music::{Length, Pitch};
 use crate::tune::Tune;
 use crate::tune::model::{Event, Open, Player, Row, Struck};
 
-/// The parts on pans with notes written for them, the highest first by the mean of their notes, of equals that of the smaller number.
-/// Versions of a part for one pan alone are not among them.
+/// The parts on pans that have written notes, the highest first by the mean of their notes; of equals the one with the smaller number.
+/// Versions of a part for a single pan are not among them.
 pub fn from_high_to_low<N: Copy + Into<Open>>(tune: &Tune<N>) -> Vec<usize> {
     let mut means: Vec<(usize, f64)> = (0..tune.parts.len())
         .filter(|part| {
@@ -56,7 +58,7 @@ fn stroke_at<N>(row: &Row<N>, moment: Length) -> Option<usize> {
     (moment < event.start + event.length).then_some(number)
 }
 
-/// A part's row as other parts hear it.
+/// A part's row as other parts meet it.
 struct Voice<'a, N> {
     row: &'a Row<N>,
     /// Where the strokes of the row go, if the part is fitted already, and the row's section.
@@ -79,8 +81,8 @@ impl<N: Copy + Into<Open>> Voice<'_, N> {
     }
 }
 
-/// Tells each stroke of a part's line what it lies between: the lowest of what higher parts sound at its moments, and the highest of
-/// what lower parts sound, each where it is not crossed already as written. `fitted`: the parts whose octaves are found.
+/// Gives each stroke of a part's line the notes between which it lies: the lowest that higher parts sound at its moments, and the
+/// highest that lower parts sound, each unless it is crossed already as written. `fitted`: the parts whose octaves are found.
 pub(super) fn set_between<N: Copy + Into<Open>>(
     tune: &Tune<N>,
     part: usize,
@@ -121,7 +123,7 @@ pub(super) fn set_between<N: Copy + Into<Open>>(
     }
 }
 
-/// The order in which parts are fitted: as they lie, from high to low, then those that lie nowhere.
+/// The order in which parts are fitted: from high to low, then those without a place in that order.
 pub(super) fn in_turn(order: &[usize], parts: impl Iterator<Item = usize>) -> Vec<usize> {
     let mut turn: Vec<usize> = parts.collect();
     turn.sort_by_key(|part| {

@@ -1,4 +1,5 @@
-//! Strum voicing: which two notes each strumming pan plays of every chord, chosen together over a whole section.
+//! Strum voicing: which two notes each strumming pan plays of every chord, chosen together over a whole section. Parts that are written
+//! out do not count as covering a tone, since the arranger may change them.
 //!
 //! In: the parts that strum, with their notes and where these lie; the chords in order with what the leads play over them.
 //! Out: for each part and chord a pair of notes, what the pans together leave out, and whether the choice is proven. The
@@ -12,7 +13,7 @@ use crate::hands::movement::{Hands, Place, SPAN};
 use crate::music::{Chord, Pitch, PitchClass};
 use crate::pan::{Cost, NoteSet};
 
-/// What it costs, in thousandths, that no pan plays a tone of the chord. The third says whether a chord is major or minor, the
+/// What it costs, in thousandths, when no pan plays a tone of the chord. The third says whether a chord is major or minor, the
 /// seventh where it wants to go; bass and ear supply root and fifth (common practice, no source; the figures are our own).
 pub const LEFT_OUT: [(Role, Cost); 6] = [
     (Role::Third, 20_000),
@@ -26,13 +27,13 @@ pub const LEFT_OUT: [(Role, Cost); 6] = [
 /// A stick's way from one chord's note to the next, for each semitone. Our own setting.
 const MOVE: Cost = 150;
 /// Each millisecond that a stick comes late to the next chord, when the last stroke on the chord before comes right before it: the
-/// same pan may well have a pair within reach. Our own setting, well below a third that is left out.
+/// pan may well have another pair within reach. Our own setting, well below a third that is left out.
 const LATE: Cost = 20;
 /// A note at or above what the lead plays meanwhile, and for each semitone above it. Our own settings.
 const OVER_LEAD: (Cost, Cost) = (2_000, 200);
 /// The pair's middle away from the middle of the pan, for each semitone. Our own setting.
 const REGISTER: Cost = 60;
-/// Two notes a whole tone apart grind; an octave is one tone twice. Our own settings.
+/// Two notes a whole tone apart grind; an octave is the same tone twice. Our own settings.
 const SECOND: Cost = 1_500;
 const OCTAVE: Cost = 800;
 /// Each semitone beyond an octave between the two notes: the chord falls apart. Our own setting.
@@ -78,7 +79,7 @@ impl Role {
         }
     }
 
-    /// What it costs that no pan plays it.
+    /// What it costs when no pan plays it.
     pub fn left_out(self) -> Cost {
         LEFT_OUT.iter().find(|(role, _)| *role == self).map_or(0, |(_, cost)| *cost)
     }
@@ -96,7 +97,7 @@ pub struct Strummer {
     pub set: NoteSet,
     /// The middle of its notes.
     pub home: Pitch,
-    /// Its player's hands, which know where the notes lie.
+    /// Its player's hands, which know where the notes are.
     pub hands: Arc<Hands>,
 }
 
@@ -109,8 +110,8 @@ pub struct Moment {
     pub lead: Option<Pitch>,
     /// Which of the parts strum it.
     pub plays: Vec<bool>,
-    /// For each part, how long after its last stroke before it strums this chord first, in microseconds; `None` when there is
-    /// none.
+    /// For each part, the time from its last stroke before this chord to its first stroke on it, in microseconds; `None` when there is
+    /// no stroke before.
     pub gaps: Vec<Option<i64>>,
 }
 
@@ -123,7 +124,7 @@ pub type Pair = (Pitch, Option<Pitch>);
 /// What a part plays, chord by chord; `None` where it does not strum.
 pub type Pairs = Vec<Option<Pair>>;
 
-/// What a part may play of one chord; where it does not strum, what it may have played before, `None` if that is nothing.
+/// What a part may play of one chord; where it does not strum, what it may have played before, or `None` if it has not played yet.
 type Options = Vec<Option<Pair>>;
 
 /// A section voiced.
@@ -140,7 +141,7 @@ pub struct Voiced {
 }
 
 impl Voiced {
-    /// What the tones cost that are left out although two sticks each could play them: thirds, sixths and sevenths.
+    /// The thirds and sevenths that are left out although two sticks each could play them.
     pub fn lacking(&self) -> impl Iterator<Item = (usize, PitchClass, Role)> {
         let all = self.left_out.iter().enumerate();
         all.flat_map(|(moment, tones)| tones.iter().map(move |(class, role)| (moment, *class, *role)))
@@ -153,7 +154,7 @@ pub fn voice(parts: &[Strummer], moments: &[Moment]) -> Voiced {
     voice_within(parts, moments, &ROOMS)
 }
 
-/// The same with other rooms for states.
+/// The same with other limits for the number of states.
 fn voice_within(parts: &[Strummer], moments: &[Moment], rooms: &[usize]) -> Voiced {
     let options: Vec<Vec<Options>> = (0..parts.len()).map(|part| options(part, parts, moments)).collect();
     let problem = problem(parts, moments, &options);
@@ -193,7 +194,7 @@ fn options(part: usize, parts: &[Strummer], moments: &[Moment]) -> Vec<Options> 
 }
 
 /// The pairs of a chord's tones that a player can strike, rising; single notes if the pan has no pair; if it has no tone of
-/// the chord at all, what it would need.
+/// the chord at all, the note that it would need.
 fn pairs(part: &Strummer, chord: Chord) -> Vec<Pair> {
     let classes: Vec<PitchClass> = chord.classes().collect();
     let notes: Vec<Pitch> = part.set.iter().filter(|pitch| classes.contains(&pitch.class())).collect();
@@ -228,7 +229,7 @@ impl Strummer {
         pair.map_or([None; 2], |(low, high)| [place(low), high.and_then(place)])
     }
 
-    /// What it costs that the sticks come late from one pair to the next: the best of straight and crossed.
+    /// What it costs when the sticks come late from one pair to the next: straight or crossed, whichever is better.
     fn late(&self, from: Places, to: Places, gap: i64) -> Cost {
         let need = |(from, to): (Option<Place>, Option<Place>)| match (from, to) {
             (Some(from), Some(to)) if from == to => self.hands.double(),

@@ -1,20 +1,19 @@
-//! No joint way costs less than this: a bound for the choice of strums, and which choices a best way may still use.
+//! A lower bound for the joint choice of strums: no joint way costs less. It also shows which choices a best way may still use.
 //!
-//! What all chains cover between them ties them together. The tie is cut by prices: at each moment a chain pays a price for
-//! what it covers, and the covering gets what the chains pay. Whatever the prices are, the chains' cheapest ways and the
+//! The chains are tied together by what all of them cover between them. Prices cut the tie: at each moment a chain pays a price
+//! for what it covers, and the covering gets what the chains pay. Whatever the prices are, the chains' cheapest ways and the
 //! cheapest coverings together cost no more than any joint way (Lagrangian decomposition: Guignard and Kim, Mathematical
-//! Programming 39, 1987). Good prices are found moment by moment: what each cover costs every chain is laid together with what
-//! the covering costs, and of the least sum for each cover every chain bears its equal share (block coordinate ascent on the
-//! prices: Globerson and Jaakkola, Advances in Neural Information Processing Systems 20, 2007). The bound never falls by
-//! that.
+//! Programming 39, 1987). Good prices are found moment by moment: for each cover, what it costs every chain is added to what the
+//! covering costs, and every chain bears an equal share of the least sum (block coordinate ascent on the prices: Globerson and
+//! Jaakkola, Advances in Neural Information Processing Systems 20, 2007). The bound never falls by that.
 
 use super::voicing_problem::{COVERS, Chain, Problem};
 use crate::pan::Cost;
 
-/// Into how many parts a thousandth is cut here, so that shares of whole numbers lose next to nothing.
+/// Into how many parts a thousandth is divided here, so that sharing whole numbers loses next to nothing.
 pub(super) const FINE: Cost = 16;
 
-/// More than any sum of costs in these parts, and so little that a few of them can be added.
+/// More than any sum of costs in these parts, but small enough that a few of them can be added.
 pub(super) const BEYOND: Cost = Cost::MAX / 8;
 
 /// By moment, the numbers of the choices of a chain that may stay.
@@ -23,7 +22,7 @@ type Kept = Vec<Vec<usize>>;
 /// A chain with its prices. All costs in [`FINE`] parts of a thousandth.
 #[derive(Clone, Debug)]
 pub(super) struct Lane {
-    /// The numbers of the choices in the problem, by moment; those that were struck out are not there any more.
+    /// The numbers of the choices in the problem, by moment; those that were struck out are gone.
     pub names: Vec<Vec<usize>>,
     /// What each choice costs by itself.
     pub own: Vec<Vec<Cost>>,
@@ -199,7 +198,7 @@ impl<'a> Relaxed<'a> {
         relaxed
     }
 
-    /// What it costs at a moment that these chains together cover this.
+    /// What it costs at a moment when these chains together cover this.
     pub fn price(&self, moment: usize, cover: usize) -> Cost {
         FINE * self.costs[moment][cover | usize::from(self.covered[moment])]
     }

@@ -1,10 +1,10 @@
 //! The best way over all chains at once, by dynamic programming over their states, chain by chain.
 //!
-//! Movement costs add up chain by chain: so from one moment to the next the chains take their steps one after the other, and
-//! of states that are alike from there on only the cheapest is kept. A state is dropped where the least that it can still cost
-//! (by the prices of [`voicing_bound`](super::voicing_bound)) is more than a way that is known. Where there are more states
-//! than are allowed, those with the highest bounds are dropped: then the way that is found may not be the best, and no way
-//! costs less than the least bound that was dropped.
+//! Movement costs add up chain by chain, so from one moment to the next the chains take their steps one after the other, and
+//! of states that are the same from there on only the cheapest is kept. A state is dropped where the least that it can still cost
+//! (by the prices of [`voicing_bound`](super::voicing_bound)) is more than a way that is known. Where there are too many states,
+//! those with the highest bounds are dropped: then the way that is found may not be the best, but no way costs less than the
+//! least bound that was dropped.
 
 use super::voicing_bound::{BEYOND, Lane, Relaxed};
 use super::voicing_problem::Way;
@@ -13,7 +13,7 @@ use crate::pan::Cost;
 /// How many states are kept over all moments and chains, each of 8 bytes: 16 MB.
 const MOST_KEPT: usize = 2_000_000;
 
-/// How many states one chain's step may lead to before the like ones are put together, each of 32 bytes: 32 MB.
+/// How many states one chain's step may lead to before equal ones are merged, each of 32 bytes: 32 MB.
 const MOST_NEXT: usize = 1_000_000;
 
 /// What was found. Costs in fine parts.
@@ -134,7 +134,7 @@ pub(super) fn search(relaxed: &Relaxed, most: Cost, room: usize) -> Found {
 }
 
 impl Search<'_, '_> {
-    /// The states of the last moment; `None` if somewhere there are more than numbers can tell.
+    /// The states of the last moment; `None` if somewhere there are more states than the keys can number.
     fn last_states(&mut self) -> Option<Vec<State>> {
         let relaxed = self.relaxed;
         let mut states = vec![self.first_state()];
@@ -158,7 +158,7 @@ impl Search<'_, '_> {
         State { key: 0, cost: 0, ahead, from: 0, cover: 0 }
     }
 
-    /// Adds what it costs that the chains cover between them what they do, once all have come to a moment.
+    /// Adds the cost of what the chains cover between them, once all have come to a moment.
     fn pay_covering(&self, moment: usize, states: &mut [State]) {
         for state in states {
             state.cost += self.relaxed.price(moment, usize::from(state.cover));
@@ -177,7 +177,7 @@ impl Search<'_, '_> {
         Some(Digit { old, new, one })
     }
 
-    /// The states after a chain's step: of those that are alike the cheapest, and no more than there is room for.
+    /// The states after a chain's step: of equal ones the cheapest, and no more than there is room for.
     fn step(&mut self, states: &[State], step: &Step) -> Vec<State> {
         let mut next: Vec<State> = Vec::new();
         for (number, state) in states.iter().enumerate() {

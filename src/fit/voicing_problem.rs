@@ -1,4 +1,4 @@
-//! What the joint choice of strummed notes is asked: chains of choices with their costs, and what covers cost.
+//! The problem of the joint choice of strummed notes: chains of choices with their costs, and what covers cost.
 
 use crate::pan::Cost;
 

@@ -1,4 +1,4 @@
-//! Rows of a part written out in the notation: for rows that stand in no file yet.
+//! Rows of a part written out in the notation, for rows that are in no file yet.
 
 use num_rational::Ratio;
 
@@ -11,7 +11,7 @@ use crate::tune::model::{Event, Row, Section, Struck};
 
 /// The sections, in the order of the file, with a row of each of these names.
 ///
-/// `None` when a bar is cut more finely than a bar can be written.
+/// `None` when a bar would need more cells than a bar may have.
 pub fn written(tune: &Tune, names: &[String], rows: &[Rows]) -> Option<String> {
     let mut text = String::new();
     for (number, section) in tune.sections.iter().enumerate() {
@@ -41,7 +41,7 @@ pub fn written(tune: &Tune, names: &[String], rows: &[Rows]) -> Option<String> {
     Some(text)
 }
 
-/// The cells of a bar: as few as tell every start and end.
+/// The cells of a bar: as few as show every start and end.
 fn bar_cells(tune: &Tune, section: &Section, row: &Row, bar: usize) -> Option<String> {
     let (start, length) = (section.bar_starts[bar], section.bar_length(bar));
     let end = start + length;

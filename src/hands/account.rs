@@ -1,4 +1,4 @@
-//! A sticking followed: every way that a stick goes, and what it costs.
+//! A sticking, step by step: every way that a stick goes, and what it costs.
 
 use super::movement::{Hands, Place};
 use super::sticking::{At, Stick, Stroke, Terms, crosses, crossing, strike_both, way};
@@ -16,7 +16,7 @@ pub struct Way {
     pub to: Place,
     /// The time that it has, in microseconds.
     pub time: i64,
-    /// By how much it is late, in microseconds.
+    /// How late it is, in microseconds.
     pub late: i64,
     /// Whether the hands are crossed there.
     pub crossed: bool,

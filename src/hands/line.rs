@@ -1,4 +1,4 @@
-//! The strokes of a part on one pan, in time, as the sticks meet them; and the sticks of a whole part.
+//! The strokes of a part on one pan, with their times, as the sticks need them; and the sticks of a whole part.
 
 use super::movement::Hands;
 use super::sticking::{Stick, Stroke, solve};
@@ -7,7 +7,7 @@ use crate::tune::model::{Event, Row, Section, Struck};
 use crate::tune::swing::Swing;
 use crate::tune::{Tune, model};
 
-/// The share of a rolled note for which the sticks are held: a roll may be cut short by half for the way to what follows
+/// The share of a rolled note that keeps the sticks busy: a roll may be cut short by half for the way to the next note
 /// (common practice, no source).
 const ROLL_HELD: f64 = 0.5;
 
@@ -27,9 +27,10 @@ pub struct Line {
 }
 
 /// The line of a part on a pan, at the tempo written: the sections in the order in which they are first played, each once;
-/// between two that don't follow each other in the form the sticks have all the time they want.
+/// between two that don't follow each other in the form the sticks have all the time they want. The step from the end of a section back
+/// to its beginning is not looked at.
 ///
-/// Left out is what can't be struck at all and is told elsewhere: notes that the pan lacks, and strokes of more than two.
+/// Left out is what can't be struck at all, which is reported elsewhere: notes that the pan lacks, and strokes of more than two.
 pub fn line(tune: &Tune, part: usize, hands: &Hands) -> Line {
     line_of(tune, part, hands, |section| tune.sections[section].rows[part].as_ref())
 }
@@ -107,8 +108,7 @@ impl<'a> Clock<'a> {
 /// For each stroke of a row the stick of its first note as written (of two notes the other stick strikes the other; of a roll it
 /// begins).
 ///
-/// `None`: a stroke whose sticks are not chosen, which is one of percussion, of a note that the pan lacks, or of more than two
-/// notes.
+/// `None`: a stroke whose sticks are not chosen: percussion, a note that the pan lacks, or more than two notes.
 pub type RowSticks = Vec<Option<Stick>>;
 
 /// The sticks of a part on one of the band's pans (by number), by section: an entry for each event of the part's row there.

@@ -2,8 +2,8 @@
 //!
 //! A stick that goes from one note to another takes `a + b · log2(distance / width + 1)` (Fitts's law in Shannon's form,
 //! after MacKenzie, Human-Computer Interaction 7, 1992): the longer and the narrower the target, the longer. The distance is
-//! from middle to middle, the width is the target's along the way. No stroke of a hand follows its last one sooner than the
-//! hand can repeat. Both figures are for one hand and two successive strokes; the other hand moves meanwhile as it likes.
+//! from middle to middle, the width is the target's along the way. Two strokes of a hand never follow each other sooner than
+//! the hand can repeat. Both figures are for one hand and two successive strokes; the other hand moves freely meanwhile.
 
 use crate::music::Pitch;
 use crate::pan::geometry::{Area, Geometry, NotePlace, Point};
@@ -18,7 +18,7 @@ pub const INTERCEPT_MS: f64 = 27.7;
 /// See [`INTERCEPT_MS`].
 pub const SLOPE_MS: f64 = 111.5;
 
-/// How long a hand goes to and fro in one place, and how its ways compare with those of Fitts's subjects.
+/// How fast a hand repeats in one place, and how its movements compare with those of Fitts's subjects.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Figures {
     /// Strokes that one hand repeats on one note, a second, one after the other.
@@ -41,14 +41,14 @@ pub struct Figures {
 /// no source. Intermediate players strum doubled sixteenths at the usual tempos of calypso and soca.
 ///
 /// Movement: Fitts's subjects were adults without special practice. That an intermediate player, who knows where the notes lie, takes nine
-/// tenths of their time, and beginners four tenths more, is common practice, no source. Experienced players' ways are taken to be
-/// quicker than intermediate players' as their repeating is, 5 to 7: 0.643. With that they play scales in sixteenths at 140 on a single lead,
+/// tenths of their time, and beginners four tenths more, is common practice, no source. Experienced players are taken to move faster than
+/// intermediate players by as much as they repeat faster, 7 to 5: 0.643. With that they play scales in sixteenths at 140 on a single lead,
 /// but only at 100 to 120 on sets of two drums, where the best bands go faster (common practice, no source): one more reason why
-/// `check` calls impossible only what is far beyond.
+/// `check` calls a stroke impossible only where it is far too fast.
 ///
-/// Turning: our own settings, no source. With 300 degrees a second eighths across a six bass can be played at 120, and sixteenths
-/// can't (common practice), which holds up to 336 degrees a second; beginners are taken to turn a third slower, and experienced
-/// players a tenth faster, so that they stay below that.
+/// Turning: our own settings, no source. At 300 degrees a second eighths across a six bass can be played at 120, and sixteenths
+/// can't (common practice); that holds up to 336 degrees a second. Beginners are assumed to turn a third slower, and experienced
+/// players a tenth faster, which is still below that.
 pub fn figures(level: Level) -> Figures {
     match level {
         Level::Beginner => Figures { repeats: 3.0, double: 5.0, movement: 1.4, turning: 200.0 },
@@ -57,7 +57,7 @@ pub fn figures(level: Level) -> Figures {
     }
 }
 
-/// What no hand does in a series: 10 strokes a second is the rate of a contest's winner (Fujii and Moritani, J. Electromyogr. Kinesiol.
+/// More than a hand does in a series: 10 strokes a second is the rate of a contest's winner (Fujii and Moritani, J. Electromyogr. Kinesiol.
 /// 22, 2012).
 pub const FASTEST_REPEATS: f64 = 10.0;
 
@@ -69,13 +69,13 @@ pub const COMFORTABLE: f64 = 0.85;
 pub(crate) const SIDEWARDS: f64 = 60.0;
 
 /// How far apart two notes may lie that one player strikes together, in mm: what both arms reach with a stick each without a step, at
-/// any level (our own assumption; no source). Strums are chosen within it, and `check` measures written notes with it.
+/// any level (our own assumption; no source). Strums are chosen within it, and `check` warns of written notes beyond it.
 pub const SPAN: f64 = 1300.0;
 
 /// A note of a pan, by its number in the pan's [`Hands`].
 pub type Place = u16;
 
-/// A player's hands at a pan: everything that depends on the pan and the level alone.
+/// A player's hands at a pan: everything that depends only on the pan and the level.
 #[derive(Clone, Debug)]
 pub struct Hands {
     level: Level,
@@ -184,7 +184,7 @@ pub(crate) fn move_time(distance: f64, width: f64, level: Level) -> f64 {
     figures(level).movement * law(distance, width)
 }
 
-/// How long people take by the law itself, in seconds.
+/// How long the law itself says that people take, in seconds.
 pub fn law(distance: f64, width: f64) -> f64 {
     (INTERCEPT_MS + SLOPE_MS * (distance / width.max(1.0) + 1.0).log2()) / 1000.0
 }

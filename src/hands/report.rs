@@ -26,7 +26,7 @@ pub struct Played<'a> {
     pub sticks: Vec<Stick>,
     /// The ways of the sticks.
     pub ways: Vec<Way>,
-    /// By how much each stroke is late for the sticks, or for the player's turning if that is more, in microseconds.
+    /// How late each stroke is because of the sticks, or of the player's turning if that is more, in microseconds.
     pub late: Vec<i64>,
 }
 
@@ -91,13 +91,13 @@ impl<'a> Played<'a> {
         (section, tune.sections[section].rows[part].as_ref().map_or(0, |row| row.events[event].bar))
     }
 
-    /// The highest share of the tempo for the bar of a stroke, in its place: only ways that end in it count.
+    /// The highest share of the tempo for the bar of a stroke, where it stands: only ways that end in it count.
     pub fn bar_possible(&self, tune: &Tune, part: usize, stroke: usize) -> Option<Share> {
         self.within(self.alike(stroke, |stroke| self.bar(tune, part, stroke)))
     }
 
-    /// The highest share of the tempo where a stroke comes late: that of its bar. A bar that could be played if only the sticks
-    /// stood elsewhere before it is slowed down by what stands around it, so that its section's counts, or else the whole part's.
+    /// The highest share of the tempo where a stroke comes late: that of its bar. A bar that could be played if the sticks came
+    /// from elsewhere is slowed down by the bars around it; then the section's share counts, or else the whole part's.
     pub fn late_possible(&self, tune: &Tune, part: usize, stroke: usize) -> Option<Share> {
         let is_slower = |share: &Option<Share>| share.is_none_or(|share| share < 1000);
         let section = || self.within(self.alike(stroke, |stroke| self.line.places[stroke].0));
@@ -105,7 +105,7 @@ impl<'a> Played<'a> {
         narrow.into_iter().find(is_slower).unwrap_or_else(|| self.possible())
     }
 
-    /// The same for a bar with the sticks chosen where some are written; `None` when none is written there.
+    /// The same for a bar with its sticks chosen freely although some are written; `None` when none is written there.
     pub fn bar_freed(&self, tune: &Tune, part: usize, stroke: usize) -> Option<Option<Share>> {
         let bar = self.alike(stroke, |stroke| self.bar(tune, part, stroke));
         let before = run_up(&bar);
@@ -115,7 +115,7 @@ impl<'a> Played<'a> {
         is_written.then(|| limit_within(&self.hands, &freed(strokes), before.len()..strokes.len(), is_bass))
     }
 
-    /// Whether all strokes can be played at the tempo written once no stick is written.
+    /// Whether all strokes could be played at the tempo written if no stick were written.
     pub fn is_possible_freed(&self) -> bool {
         can_play_at(&self.hands, &freed(&self.line.strokes), 1000, self.pan.kind.is_bass())
     }

@@ -13,7 +13,7 @@ use crate::tune::model::{Carry, Event, Row, Section, Struck};
 /// A way to share a part (all common practice, no source).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Split {
-    /// Of notes together one takes the lowest, the other the rest; this other player takes single notes too.
+    /// Of notes struck together one player takes the lowest, the other the rest; the other takes single notes too.
     Notes,
     /// Hocket: one takes the odd beats of each bar, the other the even ones.
     Beats,

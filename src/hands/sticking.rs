@@ -1,25 +1,25 @@
 //! Which stick strikes what: the best sticking of a line, exactly.
 //!
 //! In: a line of strokes on one pan, and the player's [`Hands`]. Out: for each stroke its sticks, and every term of the cost.
-//! A stroke comes late by as much as its stick had too little time for the way; all lateness together is the least possible.
-//! Of the stickings with that lateness the least awkward one is taken (see [`Terms`]).
+//! A stroke is late by the time that its stick lacks for the way; all lateness together is the least possible.
+//! Of the stickings with that lateness the least awkward one is chosen (see [`Terms`]).
 //!
 //! # Why this is exact
 //!
 //! After a stroke, what may follow depends on where both sticks are and since when, and on whether a stick has just struck two
-//! quick strokes on a note, since a third can't follow as fast. One of them has just struck; the other
-//! waits where it struck last, since some earlier stroke. States are one list for each striking stick, one entry for each
-//! earlier stroke since which the other waits. Three kinds of entry can't be part of the only best way and are dropped:
+//! quick strokes on a note, since a third can't follow as fast. One stick has just struck; the other has been waiting where it
+//! struck last, since some earlier stroke. So there is one list of states for each striking stick, with one entry for each earlier
+//! stroke since which the other may have been waiting. Three kinds of entry are never needed and are dropped:
 //!
-//! - both of two entries wait longer than the longest easy way on the pan takes (`EASY` times the longest movement): from
-//!   then on the time of waiting makes no difference, so of those that wait at one note the cheaper one is as good as both;
-//! - an entry waits at the same note, after as many quick strokes, as one that waits longer and is no dearer: more time is
+//! - two entries both wait longer than the longest easy way on the pan takes (`EASY` times the longest movement): then waiting
+//!   longer makes no difference, and of those that wait at the same note the cheaper one is enough;
+//! - an entry waits at the same note, after as many quick strokes, as another that waits longer and costs no more: more time is
 //!   never worse;
 //! - an entry is later than the best one by more than twice the longest movement: the best one can do whatever the other does
-//!   from here on, and all that it does worse is the next way of each stick, which can be no later than that.
+//!   from here on, and only the next way of each stick can be worse, by no more than that.
 //!
-//! So a list holds a few entries more than the line has different notes, and the cost is O(strokes · notes) at worst. The
-//! tests compare it with all stickings of small lines, one by one.
+//! So a list holds only a few entries more than the line has different notes, and the cost is O(strokes · notes) at worst. The
+//! tests compare the result with all stickings of small lines, one by one.
 
 use super::movement::{Hands, Place};
 pub use crate::notation::tree::Stick;
@@ -77,25 +77,25 @@ impl Stroke {
     }
 }
 
-/// How much slower than possible a movement is easy: one and a half times its least time (common practice, no source).
-/// What is shorter of time is awkward, by its shortage.
+/// How much more than its least time makes a movement easy: one and a half times (common practice, no source).
+/// A movement with less time is awkward by as much as it lacks.
 pub(crate) const EASY: (i64, i64) = (3, 2);
 
-/// Millimetres of a stick's way that are as awkward as the hands crossed (common practice, no source).
+/// How many millimetres of a stick's way are as awkward as one crossing of the hands (common practice, no source).
 pub(crate) const CROSSING: i64 = 500;
 
-/// The same for one stick that strikes twice running (common practice, no source: sticks alternate).
+/// The same for one stick that strikes twice in a row (common practice, no source: sticks alternate).
 pub(crate) const SAME_STICK: i64 = 200;
 
-/// The same for each millisecond that a way is short of its easy time (common practice, no source).
+/// The same for each millisecond that a way lacks for its easy time (common practice, no source).
 pub(crate) const HURRY: i64 = 1;
 
 /// How many millimetres beyond the player's middle are as awkward as one of way: the left stick belongs to the left (common
 /// practice, no source).
 pub const OVER: i64 = 4;
 
-/// Two strokes of different sticks cross the hands when they follow within this time, in microseconds: later the first hand
-/// is out of the way (common practice, no source).
+/// Two strokes of different sticks cross the hands only within this time, in microseconds: later the first hand is out of the
+/// way (common practice, no source).
 pub(crate) const CROSS_WITHIN: i64 = 400_000;
 
 /// How far the right stick's note must lie to the left of the left one's before the hands cross, in mm: sticks come from
@@ -127,9 +127,9 @@ pub struct Terms {
     pub way: i64,
     /// How often the hands cross.
     pub crossings: i64,
-    /// How often a stick strikes twice running.
+    /// How often a stick strikes twice in a row.
     pub same_stick: i64,
-    /// By how much ways are short of their easy time, in ms.
+    /// How much ways lack for their easy time, in ms.
     pub hurry: i64,
     /// How far sticks strike beyond the player's middle, in mm.
     pub over: i64,
@@ -158,7 +158,7 @@ impl Terms {
 pub(super) struct At {
     pub(super) note: Place,
     pub(super) free: i64,
-    /// Whether its last two strokes were quick ones on this note, so that a third can't be.
+    /// Whether its last two strokes were quick ones on this note, so that a third can't be quick too.
     pub(super) quick: bool,
 }
 
@@ -193,7 +193,7 @@ impl Stand {
     }
 }
 
-/// What a stick's way to a note costs. Without a place before it, it may have been there.
+/// What a stick's way to a note costs. At its first stroke the stick may have been there already.
 pub(super) fn way(hands: &Hands, from: Option<At>, to: Place, at: i64, stick: Stick) -> Terms {
     let right = hands.right(to);
     let beyond = match stick {

@@ -7,18 +7,18 @@ use super::turning::late_turns;
 /// A tempo in thousandths of the one that is written.
 pub type Share = u32;
 
-/// The slowest and the fastest share that is looked for: a tenth and four times.
+/// The slowest and the fastest share that is tried: a tenth and four times.
 pub(crate) const SHARES: (Share, Share) = (100, 4000);
 
 /// The highest share of the written tempo at which no stick comes late, to the thousandth; `None` when there is none down to
 /// the slowest. Four times the tempo stands for all above.
 ///
-/// - `amid`: whether the player stands amid the drums and turns.
+/// - `amid`: whether the player stands among the drums and turns.
 pub fn limit(hands: &Hands, line: &[Stroke], amid: bool) -> Option<Share> {
     highest(|share| can_play_at(hands, line, share, amid))
 }
 
-/// The highest share at which something can be done that can be done slower too, so that it is found by halving.
+/// The highest share at which something can be done; found by halving, since it can also be done at every slower one.
 pub(super) fn highest(can: impl Fn(Share) -> bool) -> Option<Share> {
     let (mut can_be, mut cannot) = (SHARES.0, SHARES.1 + 1);
     if !can(can_be) {

@@ -1,14 +1,15 @@
-//! The player of a horseshoe of drums turns: how far, and whether there is time for it.
+//! The player of a horseshoe of drums turns: how far, and whether there is time for it. The ways of the sticks alone would let two sticks
+//! play on opposite sides of the horseshoe.
 //!
-//! A player who stands amid the drums of a bass strikes what lies within [`SIDEWARDS`] of straight ahead and turns for the
-//! rest. That depends on the strokes alone, not on the sticks. Followed exactly: after each stroke the player may face any
-//! direction of an arc, which widens with time and narrows to what the next stroke allows; of two arcs where that can be reached both
-//! ways round.
+//! A player who stands among the drums of a bass strikes what lies within [`SIDEWARDS`] of straight ahead and turns for the
+//! rest. That depends only on the strokes, not on the sticks. It is followed exactly: after each stroke the player may face any
+//! direction within an arc, which widens with time and narrows to what the next stroke allows; there are two arcs where that can be
+//! reached both ways round.
 
 use super::movement::{Hands, SIDEWARDS};
 use super::sticking::Stroke;
 
-/// From which direction to which, in degrees; at most once round.
+/// From one direction to another, in degrees; at most once round.
 type Arc = (f64, f64);
 
 /// Less than this is no gap, in degrees: sums of fractions are not exact.
@@ -24,7 +25,7 @@ pub(super) struct Facing {
     since: i64,
 }
 
-/// For each stroke by how much the player turns too late for it, in microseconds; times multiplied by `stretch`.
+/// How much too late the player turns for each stroke, in microseconds; times multiplied by `stretch`.
 pub fn late_turns(hands: &Hands, line: &[Stroke], stretch: f64) -> Vec<i64> {
     turns(hands, None, line, stretch).0
 }
@@ -84,7 +85,7 @@ fn join(arcs: &mut Vec<Arc>, mut new: Arc) {
     arcs.push(new);
 }
 
-/// Where the player may face to strike a stroke, in degrees; of two notes too far apart, right between them.
+/// Where the player may face to strike a stroke, in degrees; for two notes too far apart, right between them.
 fn allowed(hands: &Hands, stroke: &Stroke) -> (f64, f64) {
     let first = hands.direction(stroke.note);
     let Some(second) = stroke.second.map(|note| hands.direction(note)) else {

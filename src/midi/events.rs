@@ -1,8 +1,8 @@
 //! The events of one track, read by `midly` and put into absolute ticks.
 //!
-//! `midly` stops without a word at the first event that it can't read, and takes what is left of the track for an event that
-//! says it is longer. So each event is looked at once more here: what is passed over is said (see [`Odd`]), and where only
-//! one event is wrong, the track is read on behind it.
+//! `midly` stops without a word at the first event that it can't read, and gives the rest of the track to an event that claims to
+//! be longer. So each event is looked at once more here: what is skipped is reported (see [`Odd`]), and where only one event is
+//! wrong, reading goes on after it.
 
 use midly::{EventBytemapIter, EventIter, MetaMessage, MidiMessage, TrackEventKind};
 
@@ -11,7 +11,7 @@ use super::oddity::{Odd, Oddity};
 use crate::music::Key;
 use crate::music::key::Mode;
 
-/// Bytes of a variable-length quantity at most.
+/// The most bytes of a variable-length quantity.
 const QUANTITY_BYTES: usize = 4;
 
 /// Where the reading of a track stops.
@@ -21,7 +21,7 @@ pub(super) enum Stop {
     End,
     /// At the last of its bytes.
     Bytes,
-    /// Before what begins as the next track does.
+    /// Before bytes that begin like the next track.
     NextTrack,
     /// Before an event that can't be read.
     Unreadable,
@@ -59,8 +59,8 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// Walks to the end of the track. `may_run_on`: whether the track's length is not to be trusted, so that the next track may
-    /// begin before the bytes end.
+    /// Walks to the end of the track. `may_run_on`: whether the track's length can't be trusted, so that the next track may begin
+    /// before the bytes end.
     pub fn run(&mut self, may_run_on: bool) -> Stop {
         loop {
             if self.at == self.bytes.len() {
@@ -84,7 +84,7 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// Reads an event, and says whether it ends the track; `None` when it can't be read, and nothing is changed.
+    /// Reads an event, and returns whether it ends the track; `None` when it can't be read, and then nothing is changed.
     fn step(&mut self) -> Option<bool> {
         let is_silent = self.unread.running_status().is_none();
         *self.unread.running_status_mut() = self.status;
@@ -114,7 +114,7 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// Steps over an event that is only wrong in itself; `false` when it can't be said where it ends.
+    /// Steps over an event that is only wrong in itself; `false` when it is not known where it ends.
     fn skip(&mut self) -> bool {
         let Some(wrong) = Wrong::begins(&self.bytes[self.at..]) else { return false };
         self.tick += u64::from(wrong.delta);
@@ -125,7 +125,7 @@ impl<'a> Walk<'a> {
     }
 }
 
-/// An event that `midly` refuses, though it can be stepped over.
+/// An event that `midly` refuses, but that can be stepped over.
 struct Wrong {
     delta: u32,
     delta_bytes: usize,
@@ -170,7 +170,7 @@ fn quantity(bytes: &[u8]) -> Option<(u32, usize)> {
     Some((bytes[..=last].iter().fold(0, |value, byte| value << 7 | u32::from(byte & 0x7F)), last + 1))
 }
 
-/// What an event says; else what is odd about it.
+/// What an event says, or what is odd about it.
 fn what(raw: &[u8], kind: TrackEventKind) -> Result<What, Odd> {
     match kind {
         TrackEventKind::Midi { channel, message } => Ok(channel_message(channel.as_int(), message)),

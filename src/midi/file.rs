@@ -15,16 +15,16 @@ pub struct File {
     pub division: Division,
     /// The events of each track, in order, the end of the track as the last of them.
     pub tracks: Vec<Vec<Event>>,
-    /// What is not as the standard has it, and was read all the same.
+    /// What breaks the standard, and was read all the same.
     pub oddities: Vec<Oddity>,
 }
 
 /// What a tick is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Division {
-    /// So many ticks are a quarter note; how long that is, the tempo says.
+    /// This many ticks are a quarter note; the tempo says how long that is.
     Quarter(u16),
-    /// So many ticks are a frame, of which so many are a second; 29 stands for 29.97 (30 drop frame).
+    /// A tick is a fraction of a frame, and a frame a fraction of a second; 29 frames stand for 29.97 (30 drop frame).
     Frame {
         /// 24, 25, 29 or 30.
         frames_a_second: u8,
@@ -96,7 +96,7 @@ pub struct Note {
 pub enum Ending {
     /// Its key is released after it was struck.
     Released,
-    /// Its release stands on the tick of its stroke, after it or before it: an ornament that takes no time. Its length is 0.
+    /// Its release is on the tick of its stroke, after it or before it: an ornament that takes no time. Its length is 0.
     AtOnce,
     /// The file has no release for it. It lasts until its key is struck again, or to the end of the track.
     Open,
@@ -137,7 +137,7 @@ impl File {
         tempos
     }
 
-    /// The first text of a kind in a track, such as its name (3); bytes that are no UTF-8 are replaced.
+    /// The first text of a kind in a track, such as its name (3); bytes that are not UTF-8 are replaced.
     pub fn text(&self, track: usize, kind: u8) -> Option<String> {
         self.tracks.get(track)?.iter().find_map(|event| match &event.what {
             What::Text { kind: found, bytes } if *found == kind => Some(String::from_utf8_lossy(bytes).into_owned()),

@@ -58,10 +58,10 @@ struct Touch {
     struck: Option<usize>,
 }
 
-/// The notes of a key for which there is no release, rising.
+/// The notes of a key that have no release, rising.
 #[derive(Default)]
 struct Unreleased {
-    /// Their release stood right before them.
+    /// Their release came right before them.
     at_once: Vec<usize>,
     /// They have none at all.
     open: Vec<usize>,

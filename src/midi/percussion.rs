@@ -1,9 +1,10 @@
 //! Which General MIDI percussion key stands for which stroke of the engine room.
 //!
-//! General MIDI knows no brake drum and tells few strokes apart, so the table is panfold's own choice: the nearest sound of
+//! General MIDI has no brake drum and few different strokes, so the table is panfold's own choice: the nearest sound of
 //! General MIDI's list, and for each stroke of an instrument a key of its own, so that whoever reads the file can tell the
-//! strokes apart. A stroke that the list lacks borrows the key of another sound (see [`is_borrowed`]); its track says which
-//! instrument it is. The keys' names are those of the percussion key map of *General MIDI System Level 1* (RP-003).
+//! strokes apart. A stroke that the list lacks borrows the key of another sound (see [`is_borrowed`]). The instrument's name of its
+//! track says which instrument it is; import looks there first, so that a borrowed key comes back as what it was. The keys' names are
+//! those of the percussion key map of *General MIDI System Level 1* (RP-003).
 
 use crate::notation::tree::Mark;
 use crate::pan::Instrument;

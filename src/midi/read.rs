@@ -1,10 +1,10 @@
 //! A Standard MIDI File's header and chunks; the events of its tracks are read by `midly` (see `events`).
 //!
 //! Follows *Standard MIDI Files 1.0* (RP-001): formats 0, 1 and 2, header chunks longer than six bytes; unknown chunks are
-//! skipped by their length. Files that break the rules are read as far as they can be understood, with what is odd about them
-//! (see [`Oddity`]): they are what other programs write, and what is left of files that were cut off. `midly` has a reader of
-//! chunks too, but it loses a track whose neighbour's length is too long, and doesn't say what it passed over; so the chunks
-//! are parted here.
+//! skipped by their length. Files that break the rules are read as far as they can be understood, and what is odd about them is
+//! kept (see [`Oddity`]): some programs write such files, and some files were cut off. `midly` has a reader of
+//! chunks too, but it loses a track whose neighbour's length is too long, doesn't say what it skipped, and panics in a debug build on
+//! a division of 128 frames; so the chunks are cut here. A file without a header is refused.
 
 use std::fmt;
 
@@ -12,11 +12,11 @@ use super::events::{Stop, Walk};
 use super::file::{Division, Event, File, What};
 use super::oddity::{Odd, Oddity};
 
-/// The largest file that is read, in bytes: 4 MiB. An hour of ten voices that roll without a rest is about that; a tune is a
+/// The largest file that is read, in bytes: 4 MiB. That is about an hour of ten voices that roll without a rest; a tune is a
 /// hundredth of it.
 pub(crate) const MAX_FILE_BYTES: usize = 4 << 20;
 
-/// Tracks that are read: as many as a header can say.
+/// The most tracks that are read: the largest number that a header can give.
 const MAX_TRACKS: usize = u16::MAX as usize;
 
 /// A chunk's name and its length.
@@ -28,7 +28,7 @@ const HEADER: usize = CHUNK_HEAD + 6;
 /// Why bytes are no Standard MIDI File, and where.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ReadError {
-    /// The byte of the file at which it shows, from 0.
+    /// The byte of the file where that is, from 0.
     pub byte: usize,
     /// What is wrong.
     pub reason: Reason,
@@ -43,7 +43,7 @@ pub enum Reason {
     NoHeader,
     /// It ends within the header.
     ShortHeader,
-    /// The format is none of 0, 1, 2.
+    /// The format is not 0, 1 or 2.
     Format(u16),
     /// Ticks a quarter are 0, or frames a second none of 24, 25, 29, 30.
     Division(u16),
@@ -172,7 +172,7 @@ fn word(bytes: &[u8], at: usize) -> u16 {
     u16::from_be_bytes([bytes[at], bytes[at + 1]])
 }
 
-/// Where the chunk that begins at a byte ends, as its length has it.
+/// Where the chunk that begins at a byte ends according to its length.
 fn chunk_end(bytes: &[u8], at: usize) -> usize {
     let length = u32::from(word(bytes, at + 4)) << 16 | u32::from(word(bytes, at + 6));
     (at + CHUNK_HEAD).saturating_add(length as usize)

@@ -31,11 +31,11 @@ impl Signature {
     }
 }
 
-/// The time signatures that put a reader's bar lines where the tune has them.
+/// The time signatures that put a reader's bar lines in the same places as the tune's.
 ///
 /// - `meters`: rising in time; the first at the start.
 /// - `bars`: rising in time. A bar that is shorter or longer than its meter has a signature of its own, and so has one that
-///   begins off the grid of the bars before it, as after a count-in that leaves room for a pickup.
+///   begins off the grid of the bars before it, for example after a count-in that leaves room for a pickup.
 pub fn signatures(meters: &[(Moment, Meter)], bars: &[BarAt]) -> Vec<Signature> {
     let first = meters.first().map_or_else(Meter::default, |(_, meter)| *meter);
     let mut signatures = vec![Signature { at: Moment::START, shown: first, beat: first.beat() }];

@@ -19,8 +19,8 @@ use crate::performance::{Performance, Sound, Stroke, Voice};
 
 /// Ticks a quarter note: 960.
 ///
-/// It makes 256ths, triplets down to 128ths and quintuplets down to 64ths whole ticks, is under a millisecond at every
-/// tempo above 63 (so finer than a MIDI cable tells notes apart), and is common enough for every reader to take. What it
+/// 256ths, triplets down to 128ths and quintuplets down to 64ths are whole ticks; a tick is under a millisecond at every
+/// tempo above 63 (finer than a MIDI cable can separate notes); and the number is common enough for every reader. What it
 /// doesn't divide, such as sevenths of a bar, is rounded.
 pub(crate) const TICKS_A_QUARTER: u16 = 960;
 
@@ -33,7 +33,7 @@ const PAN_CHANNELS: [u8; 15] = [0, 1, 2, 3, 4, 5, 6, 7, 8, 10, 11, 12, 13, 14, 1
 /// The velocity of a release, where a player's is not known (Standard MIDI Files 1.0).
 const RELEASE: u8 = 64;
 
-/// The slowest tempo that a file can say, in microseconds a quarter: three bytes. 3.6 quarters a minute; only a beat of a
+/// The slowest tempo that a file can hold, in microseconds a quarter: three bytes, or 3.6 quarters a minute. Only a beat of a
 /// 16th or less at a crawl is slower, and is written as this.
 const SLOWEST_MICROSECONDS: i64 = 0xFF_FFFF;
 
@@ -47,7 +47,7 @@ const LONGEST_DELTA: u64 = 0x0FFF_FFFF;
 ///   play the same program, so sharing loses nothing, and each voice keeps its own track.
 /// - A note ends before another begins on the same tick, lasts at least a tick, and ends where its voice strikes the same
 ///   note again. Two strokes of a voice on one note at the same tick are one note: the louder force, the later end.
-/// - A marker with the section's name stands where each section begins, with a count if it is played more than once in a
+/// - Each section begins with a marker that has its name, with a count if it is played more than once in a
 ///   row: `verse (2 of 2)`.
 /// - A bar that is shorter or longer than its meter, such as a pickup, has a time signature of its own, so that the bar
 ///   lines of a reader are those of the tune.
@@ -129,7 +129,7 @@ impl<'a> Event<'a> {
     }
 }
 
-/// The first track: what concerns everyone.
+/// The first track: what all parts have in common.
 fn first_track<'a>(performance: &'a Performance, markers: &'a [(u64, String)]) -> Vec<Event<'a>> {
     let mut events = vec![Event::meta(0, MetaMessage::TrackName(performance.title.as_bytes()))];
     if let Some(by) = &performance.by {

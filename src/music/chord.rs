@@ -14,14 +14,14 @@ use super::pitch::{PitchClass, Tone, split_tone};
 /// A kind of chord: how it is written after the root, and its tones.
 #[derive(Debug, PartialEq, Eq)]
 pub struct ChordKind {
-    /// All ways to write it after the root, the usual one first, with the signs as the parser knows them. A `-` alone is none: in a row
-    /// of chords it is as likely a hold that touches its chord.
+    /// All ways to write it after the root, the usual one first, with the signs as the parser knows them. A `-` alone is not among
+    /// them: in a row of chords it may as well be a hold that touches its chord.
     pub suffixes: &'static [&'static str],
     /// Semitones above the root, rising from 0, ninths and elevenths above the octave.
     pub tones: &'static [u8],
     /// MusicXML's name of the kind.
     pub musicxml: &'static str,
-    /// Degrees that MusicXML needs beside the kind: value, alteration, and what is done with it.
+    /// Degrees that MusicXML needs beside the kind: value, alteration, and what happens to it.
     pub degrees: &'static [(u8, i8, DegreeType)],
 }
 
@@ -30,9 +30,9 @@ pub struct ChordKind {
 pub enum DegreeType {
     /// It is added.
     Add,
-    /// It is one of the kind's own, altered.
+    /// It belongs to the kind and is altered.
     Alter,
-    /// It is one of the kind's own, left out.
+    /// It belongs to the kind and is left out.
     Subtract,
 }
 
@@ -100,7 +100,7 @@ pub static KINDS: &[ChordKind] = kinds! {
     ["7#11", "7(#11)", "7+11"], [0, 4, 7, 10, 18], "dominant", [(11, 1, DegreeType::Add)];
 };
 
-/// A chord: root, kind, and the bass note if another than the root is written after a slash.
+/// A chord: root, kind, and the bass note if one is written after a slash.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Chord {
     /// The root as written.
@@ -116,7 +116,7 @@ pub struct Chord {
 pub enum ChordError {
     /// It does not begin with a note letter.
     Root,
-    /// What follows the root is not a kind of chord that is known; the unknown text.
+    /// What follows the root is no known kind of chord; the unknown text.
     Kind(String),
     /// What follows the slash is no note name; the unknown text.
     Bass(String),
@@ -127,7 +127,7 @@ impl fmt::Display for ChordError {
         match self {
             ChordError::Root => f.write_str("a chord begins with a note letter from A to G, as in `G`, `D7`, `F#m`"),
             ChordError::Kind(text) => write!(f, "`{text}` is not a kind of chord"),
-            ChordError::Bass(text) => write!(f, "the bass note after the slash is a note name, found `{text}`"),
+            ChordError::Bass(text) => write!(f, "the bass note after the slash must be a note name, not `{text}`"),
         }
     }
 }
@@ -215,7 +215,7 @@ fn kind(suffix: &str) -> Option<&'static ChordKind> {
     KINDS.iter().find(|kind| kind.suffixes.contains(&plain.as_str()))
 }
 
-/// The sign of the table for a sign that looks alike: triangles, crossed circles, rings and dashes come in many code points.
+/// The sign in the table for one that looks alike: triangles, crossed circles, rings and dashes come in many code points.
 fn plain_sign(sign: char) -> char {
     match sign {
         '♯' => '#',

@@ -1,6 +1,6 @@
 //! Counts from measured numbers.
 
-/// A count of whole things from a number: what is behind the point is dropped, and what is below 0, or no number, counts as 0.
+/// A count of whole things from a number: decimals are dropped, and a negative number, or one that is no number, counts as 0.
 #[expect(clippy::cast_sign_loss, reason = "a number below 0 becomes 0, which is what a count means")]
 pub fn count(number: f64) -> usize {
     number as usize

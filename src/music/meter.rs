@@ -1,4 +1,4 @@
-//! Meters: how many of which note make a bar, and what the beat is.
+//! Meters: how many notes of which length make a bar, and what the beat is.
 
 use std::fmt;
 use std::str::FromStr;
@@ -14,7 +14,7 @@ pub struct Meter {
     unit: u8,
 }
 
-/// The largest number of units in a bar: 64, above any march, waltz, or odd meter.
+/// The largest number of units in a bar: 64, more than any march, waltz or odd meter has.
 pub const MAX_COUNT: u8 = 64;
 
 impl Default for Meter {
@@ -69,7 +69,7 @@ impl Meter {
         if self.is_compound() { self.count / 3 } else { self.count }
     }
 
-    /// Whether players of this meter expect a bar of some length to be cut into so many equal parts (common practice, no
+    /// Whether players of this meter expect a bar of some length to be cut into this many equal parts (common practice, no
     /// source): whole beats; a beat cut into halves, quarters, thirds, sixths and so on, a dotted beat into thirds, sixths
     /// and so on; and thirds of two beats or four, where the bar has more than one such group.
     ///
@@ -112,7 +112,7 @@ pub struct MeterError;
 
 impl fmt::Display for MeterError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "expected a meter such as 4/4 or 6/8: 1 to {MAX_COUNT} notes a bar of 1, 2, 4, 8, 16 or 32")
+        write!(f, "a meter is like 4/4 or 6/8: 1 to {MAX_COUNT} notes in a bar, of 1, 2, 4, 8, 16 or 32")
     }
 }
 

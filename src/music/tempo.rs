@@ -14,10 +14,10 @@ pub struct Tempo {
     thousandths: u32,
 }
 
-/// The slowest tempo that is taken: 10 beats a minute.
+/// The slowest tempo that is accepted: 10 beats a minute.
 pub const SLOWEST: Tempo = Tempo { thousandths: 10_000 };
 
-/// The fastest tempo that is taken: 400 beats a minute, far above mambo's 210.
+/// The fastest tempo that is accepted: 400 beats a minute, far above mambo's 210.
 pub const FASTEST: Tempo = Tempo { thousandths: 400_000 };
 
 impl Default for Tempo {

@@ -13,7 +13,7 @@ use num_traits::{ToPrimitive, Zero};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Length(Ratio<i64>);
 
-/// An instant of musical time: the exact length in quarter notes from the start of what it is counted in.
+/// An instant of musical time: the exact length in quarter notes from the start of a section, a tune or a performance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Moment(Ratio<i64>);
 

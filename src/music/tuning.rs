@@ -12,7 +12,7 @@ pub struct Hertz(pub f64);
 pub struct Cents(pub f64);
 
 impl Cents {
-    /// The frequency ratio that the interval stands for, 2^(cents/1200).
+    /// The frequency ratio of the interval, 2^(cents/1200).
     pub fn ratio(self) -> f64 {
         (self.0 / 1200.0).exp2()
     }
@@ -48,7 +48,7 @@ impl Tuning {
         Hertz(self.a4.0 * ((f64::from(pitch.key()) - 69.0) / 12.0).exp2())
     }
 
-    /// The frequency of a pitch that is `cents` off.
+    /// The frequency of a pitch that is mistuned by `cents`.
     pub fn frequency_off(self, pitch: Pitch, cents: Cents) -> Hertz {
         Hertz(self.frequency(pitch).0 * cents.ratio())
     }

@@ -9,7 +9,7 @@ use super::{capitals, cell, wrong_cell, wrong_chord};
 use crate::music::force::Dynamic;
 use crate::text::{Edit, Finding, Source, Span, Spanned, words};
 
-/// Words for loudness that are spoken or printed, and the mark for each (any handbook).
+/// Words for loudness as people say or print them, and the mark for each (any handbook).
 const SPOKEN: [(&str, &str); 16] = [
     ("forte", "f"),
     ("piano", "p"),
@@ -33,7 +33,7 @@ const SPOKEN: [(&str, &str); 16] = [
 pub struct Reader<'a> {
     /// The text.
     pub source: &'a Arc<Source>,
-    /// What was not right.
+    /// What was wrong.
     pub findings: &'a mut Vec<Finding>,
 }
 
@@ -66,7 +66,7 @@ impl Reader<'_> {
         let rest = trimmed(self.source, start, span.end as usize);
         if !rest.is_empty() || stretches.is_empty() && !doubled {
             if is_times(self.source.slice(rest)) {
-                let message = "how often a section is played stands in the form, not behind its bars";
+                let message = "how often a section is played goes in the form, not after its bars";
                 let finding = Finding::error(&WRONG_BAR, message).at(self.source, rest);
                 self.findings.push(finding.help("write `form verse x2`, or `| % |` for the bar before again"));
                 return stretches;
@@ -74,7 +74,7 @@ impl Reader<'_> {
             let end = rest.end as usize;
             let finding = Finding::error(&WRONG_BAR, "the last bar has no bar line after it")
                 .at(self.source, Span::new(end, end))
-                .label("expected `|` here");
+                .label("`|` goes here");
             let line = self.source.line_span(self.source.line_of(span.start));
             let comment = self.source.slice(Span { start: span.end, end: line.end.max(span.end) });
             // What is kept back for a comment has bar lines, so that it hardly is one.
@@ -90,7 +90,7 @@ impl Reader<'_> {
         stretches
     }
 
-    /// Tells of bar lines that touch, once a line.
+    /// Reports bar lines that touch, once a line.
     fn double(&mut self, told: &mut bool, line: usize) {
         if !std::mem::replace(told, true) {
             let finding = Finding::error(&WRONG_BAR, "two bar lines touch each other");
@@ -99,9 +99,9 @@ impl Reader<'_> {
         }
     }
 
-    /// The bars of a line of a row, each cell read by `one`; `rest` is how a bar is written in which nothing new comes.
+    /// The bars of a line of a row; `one` reads a cell, and `rest` is how a bar with nothing new in it is written.
     ///
-    /// - `of_notes`: whether what stands on both sides of a `+` is one cell, spaces or not.
+    /// - `of_notes`: whether a `+` joins what is on both sides of it into one cell, with or without spaces.
     fn bars<C>(
         &mut self,
         span: Span,
@@ -136,7 +136,7 @@ impl Reader<'_> {
         bars
     }
 
-    /// The cells of a bar; `meant` is how many it says to have, if it does.
+    /// The cells of a bar; `meant` is the number that the bar gives itself, if it does (`7:`).
     fn cells<C>(
         &mut self,
         span: Span,
@@ -148,7 +148,7 @@ impl Reader<'_> {
         let text = source.slice(span);
         if text.split_whitespace().nth(MAX_CELLS).is_some() {
             let count = text.split_whitespace().count();
-            let message = format!("a bar has at most {MAX_CELLS} cells, found {count}");
+            let message = format!("a bar can have {MAX_CELLS} cells at most, and this one has {count}");
             let finding = Finding::error(&TOO_MANY, message).at(&source, span);
             self.findings.push(finding.help("see whether a bar line is missing"));
             return BarContent::Broken;
@@ -172,7 +172,7 @@ impl Reader<'_> {
         bars
     }
 
-    /// A cell; what is only written in small letters goes to `small`, to be told together.
+    /// A cell; one whose only fault is small letters goes to `small`, so that one finding reports them all.
     fn cell(&mut self, span: Span, small: &mut Vec<capitals::Small>) -> Cell {
         let text = self.source.slice(span);
         let broken = Cell { span, slots: Slots::One(Slot::Broken) };
@@ -231,7 +231,7 @@ impl Reader<'_> {
                         let near = spoken.map(|(_, mark)| *mark).or(near.filter(|_| word.is_ascii()));
                         reader.findings.push(match near {
                             Some(near) => finding.help(format!("did you mean `{near}`?")),
-                            None => finding.help("the marks are `pp p mp mf f ff`, `<`, `>` and `-`"),
+                            None => finding.help("use one of `pp p mp mf f ff`, `<`, `>` and `-`"),
                         });
                         DynamicCellKind::Broken
                     }
@@ -271,7 +271,7 @@ fn cell_spans(source: &Source, bar: Span, of_notes: bool) -> Vec<Span> {
     spans
 }
 
-/// `7:` at the head of a bar, and what stands after it.
+/// `7:` at the start of a bar, and the text after it.
 fn meant(source: &Source, span: Span) -> (Option<Spanned<usize>>, Span) {
     let text = source.slice(span);
     let digits = text.len() - text.trim_start_matches(|c: char| c.is_ascii_digit()).len();
@@ -282,7 +282,7 @@ fn meant(source: &Source, span: Span) -> (Option<Spanned<usize>>, Span) {
     (Some(meant), trimmed(source, end, span.end as usize))
 }
 
-/// A finding for a bar that has another number of cells than it says.
+/// A finding for a bar that has fewer or more cells than it says.
 fn miscounted(meant: &Spanned<usize>, cells: usize, source: &Arc<Source>) -> Option<Finding> {
     let said = meant.value;
     if said == cells {
@@ -290,7 +290,7 @@ fn miscounted(meant: &Spanned<usize>, cells: usize, source: &Arc<Source>) -> Opt
     }
     let finding = Finding::error(&WRONG_BAR, format!("`{said}:` means {said} cells, and this bar has {cells}"));
     let rest = if said > cells { "add what is missing" } else { "take out what is too many" };
-    let help = format!("write `{cells}:` if {cells} are meant, or {rest}");
+    let help = format!("write `{cells}:` if you want {cells}, or {rest}");
     Some(finding.at(source, meant.span).help(help).edit(Edit::new(meant.span, format!("{cells}:"))))
 }
 
@@ -300,7 +300,7 @@ fn is_times(text: &str) -> bool {
     number.is_some_and(|number| !number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit()))
 }
 
-/// The cell before another one in the same bar; empty when there is none.
+/// The cell before another one in the same bar; empty when it is the first.
 fn before(source: &Source, span: Span) -> &str {
     let line = source.line_span(source.line_of(span.start));
     let text = source.slice(Span { start: line.start, end: span.start });
@@ -322,7 +322,7 @@ fn too_many(cell: &Cell) -> Option<String> {
         Slots::Many(slots) => slots,
     };
     if slots.len() > MAX_SLOTS {
-        return Some(format!("at most {MAX_SLOTS} strokes share a cell, found {}", slots.len()));
+        return Some(format!("at most {MAX_SLOTS} strokes can share a cell, and here are {}", slots.len()));
     }
     slots.iter().find_map(|slot| together(&slot.value))
 }
@@ -331,7 +331,7 @@ fn together(slot: &Slot) -> Option<String> {
     match slot {
         Slot::Strike(strike) => match &strike.notes {
             super::tree::Notes::Together(notes) if notes.len() > MAX_TOGETHER => {
-                Some(format!("at most {MAX_TOGETHER} notes are struck together, found {}", notes.len()))
+                Some(format!("at most {MAX_TOGETHER} notes can be struck together, and here are {}", notes.len()))
             }
             _ => None,
         },

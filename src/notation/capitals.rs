@@ -1,4 +1,4 @@
-//! Rows in small note letters: one finding for all of a line, in which `b4` is a note like its neighbours.
+//! Rows whose note letters are small: one finding for the whole line, in which `b4` is a note like its neighbours.
 
 use std::sync::Arc;
 
@@ -12,7 +12,7 @@ use crate::text::{Edit, Finding, Source, Span};
 /// The octaves in which some pan may have a B or a Bb: pans lie between E1 and F#6 (the built-in layouts).
 const OCTAVES_OF_B: std::ops::RangeInclusive<u8> = 1..=5;
 
-/// How many cells a finding spells out.
+/// How many cells a finding lists.
 const SHOWN: usize = 8;
 
 /// A cell whose only fault is small letters.
@@ -24,7 +24,7 @@ pub struct Small {
     pub better: String,
 }
 
-/// `g4` as `G4`, `g` as `G`; `None` for what is no note in small letters.
+/// `g4` as `G4`, `g` as `G`; `None` for anything but a note in small letters.
 pub(crate) fn upper_case(stem: &str) -> Option<String> {
     let mut letters = stem.chars();
     let first = letters.next().filter(char::is_ascii_lowercase)?;
@@ -40,7 +40,7 @@ pub fn note_like(degree: &str) -> Option<String> {
     OCTAVES_OF_B.contains(&octave).then(|| format!("B{rest}"))
 }
 
-/// A cell with the letters of all its notes as capitals; `None` if that makes no good cell of it, or no other one.
+/// A cell with the letters of all its notes as capitals; `None` if that is not a valid cell, or changes nothing.
 pub fn capitals(text: &str) -> Option<String> {
     let better: String = text.split_inclusive(['/', '+']).map(piece).collect();
     (better != text && cell::cell(&better, 0).is_some()).then_some(better)
@@ -52,7 +52,7 @@ fn piece(piece: &str) -> String {
     upper_case(stem).map_or_else(|| piece.to_owned(), |better| better + &piece[stem.len()..])
 }
 
-/// Takes the degrees of a line that look like notes to the cells in small letters: among `g4 a4 d5` a `b4` is a note.
+/// Adds the degrees of a line that look like notes to the cells in small letters: among `g4 a4 d5` a `b4` is a note.
 pub(crate) fn take_flats(source: &Source, bars: &mut [Bar<Cell>], small: &mut Vec<Small>) {
     let bars = bars.iter_mut().filter_map(|bar| match &mut bar.content {
         BarContent::Cells(cells) => Some(cells),
@@ -73,7 +73,7 @@ pub(crate) fn take_flats(source: &Source, bars: &mut [Bar<Cell>], small: &mut Ve
     small.sort_by_key(|small| small.span);
 }
 
-/// The finding for the cells of a line in small letters, of which there is at least one, in order.
+/// The finding for the cells of a line that are in small letters: at least one, in order.
 pub fn told(source: &Arc<Source>, small: &[Small]) -> Finding {
     let found: Vec<&str> = small.iter().map(|small| source.slice(small.span)).collect();
     let together = small.len() <= SHOWN
@@ -86,12 +86,12 @@ pub fn told(source: &Arc<Source>, small: &[Small]) -> Finding {
     } else {
         each(small, &found)
     };
-    let message = format!("note letters are capitals, found `{found}`");
+    let message = format!("note letters are capitals, not `{found}`");
     let spans: Vec<Span> = small.iter().map(|small| small.span).collect();
     Finding::error(&WRONG_CELL, message).more(source, &spans).help(help).edit(edit(source, small))
 }
 
-/// Each different note once, and what to write for it; with other cells between them they can't be typed in one go.
+/// Each different note once, and what to write instead; with other cells between them they can't be typed in one go.
 fn each(small: &[Small], found: &[&str]) -> (String, String) {
     let mut told: Vec<(&str, &str)> = Vec::new();
     for (small, found) in small.iter().zip(found) {

@@ -54,7 +54,7 @@ fn slot(text: &str, at: usize) -> impl Parser<&str, Output = Slot, Error = nom::
     ))
 }
 
-/// Notes joined with `+`, each with its stick if one is written, and the signs after them. A note's place is without its stick.
+/// Notes joined with `+`, each with its stick if one is written, and the signs after them. The place of a note leaves its stick out.
 fn strike<'a>(text: &'a str, at: usize, input: &'a str) -> IResult<&'a str, Strike> {
     let one = |input| (spanned(text, at, written), opt(map(one_of("LR"), stick))).parse(input);
     let (rest, notes) = verify(separated_list1(char('+'), one), |notes: &[_]| sticks_agree(notes)).parse(input)?;
@@ -71,7 +71,7 @@ fn strike<'a>(text: &'a str, at: usize, input: &'a str) -> IResult<&'a str, Stri
     Ok((rest, Strike { notes: struck, accent: loud || signs.contains('>'), damped: signs.contains('\''), stick }))
 }
 
-/// Two notes together need both sticks, and more than two are shared among players, so that nobody's sticks can be told.
+/// Two notes together need both sticks; more than two are shared among players, so their sticks can't be known.
 fn sticks_agree<T>(notes: &[(T, Option<Stick>)]) -> bool {
     match notes {
         [_] => true,
@@ -84,7 +84,7 @@ fn stick(letter: char) -> Stick {
     if letter == 'L' { Stick::L } else { Stick::R }
 }
 
-/// A note or a percussion stroke, and whether it is a loud one by itself.
+/// A note or a percussion stroke, and whether it is an accented mark (`X`).
 fn written(input: &str) -> IResult<&str, (Written, bool)> {
     let open = alt((map(tone, Written::Tone), map(degree, Written::Degree)));
     alt((map(alt((map(note, Written::Note), open)), |written| (written, false)), map_opt(one_of(MARKS), mark)))
@@ -119,7 +119,7 @@ fn degree(input: &str) -> IResult<&str, Degree> {
     map_opt(word, |text: &str| text.parse::<Degree>().ok()).parse(input)
 }
 
-/// What stands up to the next join or sign.
+/// The text up to the next join or sign.
 fn word(input: &str) -> IResult<&str, &str> {
     take_while1(|c: char| !JOINS.contains(&c) && !matches!(c, '>' | '\'' | 'L' | 'R')).parse(input)
 }

@@ -1,4 +1,4 @@
-//! More parts, patterns or sections than a tune may have: what is beyond the limit is not read, and told once.
+//! More parts, patterns or sections than a tune may have: those beyond the limit are not read, and are reported once.
 
 use super::findings::TOO_MANY;
 use super::limits::{MAX_PARTS, MAX_PATTERNS, MAX_SECTIONS};
@@ -6,7 +6,7 @@ use super::tree::{Line, Statement};
 use crate::text::{Finding, Source};
 use std::sync::Arc;
 
-/// Takes what is beyond the limits out of the lines.
+/// Removes from the lines what is beyond the limits.
 pub(super) fn taken_out(source: &Arc<Source>, lines: &mut [Line], findings: &mut Vec<Finding>) {
     let mut counts = [0; 3];
     let mut is_left = false;

@@ -2,14 +2,14 @@
 
 use crate::text::Kind;
 
-/// A line that says nothing that the notation knows.
+/// A line that the notation does not know.
 pub static UNKNOWN_LINE: Kind = Kind {
     name: "unknown-line",
     what: "A line is neither a setting, nor a part, a pattern, a form, a section, nor a row.",
     why: "Every line begins with a word that says what it is, or with the name of a part and a `|`.",
 };
 
-/// A cell that is no cell.
+/// Text that is not a valid cell.
 pub static WRONG_CELL: Kind = Kind {
     name: "wrong-cell",
     what: "A cell can't be read.",
@@ -27,17 +27,17 @@ pub static WRONG_BAR: Kind = Kind {
 pub static WRONG_CHORD: Kind = Kind {
     name: "wrong-chord",
     what: "A cell of the row `chords` is not a chord symbol.",
-    why: "Chord symbols begin with a note letter: `G`, `D7`, `F#m`; `-` holds the chord, `N.C.` is no chord.",
+    why: "Chord symbols begin with a note letter: `G`, `D7`, `F#m`; `-` holds the chord, `N.C.` means no chord.",
 };
 
 /// A dynamic mark that is not known.
 pub static WRONG_DYNAMIC: Kind = Kind {
     name: "wrong-dynamic",
     what: "A cell of the row `dynamics` is not a dynamic mark.",
-    why: "The marks are `pp p mp mf f ff`, `<` getting louder, `>` getting softer, and `-` for going on.",
+    why: "The marks are `pp p mp mf f ff`, `<` getting louder, `>` getting softer, and `-` to go on as before.",
 };
 
-/// A value of a setting that can't be.
+/// A value that a setting can't have.
 pub static WRONG_VALUE: Kind = Kind {
     name: "wrong-value",
     what: "A setting has a value that can't be read, or that is out of its range.",
@@ -51,21 +51,21 @@ pub static INCOMPLETE: Kind = Kind {
     why: "For example a part needs a name and what it is played on: `part lead on lead`.",
 };
 
-/// A setting stands twice.
+/// A setting is written twice.
 pub static SETTING_TWICE: Kind = Kind {
     name: "setting-twice",
     what: "A setting is given twice in the same place.",
     why: "Only one of the two can count.",
 };
 
-/// A line stands where it can't.
+/// A line that is in a place where it can't be.
 pub static MISPLACED: Kind = Kind {
     name: "misplaced",
     what: "A line is in the wrong place.",
-    why: "Rows stand in a section; of the settings only `key`, `meter` and `tempo` may be changed there.",
+    why: "Rows go in a section; the only settings that can change there are `key`, `meter` and `tempo`.",
 };
 
-/// A name that can't be one.
+/// Text that can't be a name.
 pub static WRONG_NAME: Kind = Kind {
     name: "wrong-name",
     what: "A name is not one word of letters, digits and hyphens, or it is a word of the notation itself.",

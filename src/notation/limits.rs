@@ -1,18 +1,18 @@
-//! How much of anything a tune file may hold. Far above real tunes; they keep a wrong file from filling the memory.
+//! How much of anything a tune file may hold. The limits are far above real tunes; they keep a wrong file from filling the memory.
 
 /// Lines a file: an evening's programme is a few thousand.
 pub const MAX_LINES: usize = 200_000;
 
-/// Bars in one line of a row: more than that is no line that a person can read.
+/// Bars in one line of a row: nobody can read a line with more.
 pub const MAX_BARS: usize = 4096;
 
-/// Cells a bar: 384 cut a quarter note of 4/4 into 96, as finely as common sequencers' clocks.
+/// Cells a bar: 384 cut a quarter note of 4/4 into 96 pieces, as finely as the clocks of common sequencers.
 pub const MAX_CELLS: usize = 384;
 
 /// Strokes that may share a cell with `/`.
 pub const MAX_SLOTS: usize = 16;
 
-/// Notes that may be joined with `+`: more than two are a finding for one player, yet a part may be played by several.
+/// Notes that may be joined with `+`: for one player more than two are a finding, but a part may have several players.
 pub const MAX_TOGETHER: usize = 8;
 
 /// Times in a row that a form may play a section.
@@ -21,7 +21,7 @@ pub const MAX_TIMES: u32 = 1000;
 /// Steps of a form.
 pub const MAX_STEPS: usize = 10_000;
 
-/// Findings a file before the rest are only counted as more.
+/// Findings a file that are listed; the rest are only counted.
 pub(crate) const MAX_FINDINGS: usize = 100;
 
 /// Parts of a tune: a band of a hundred has about twenty.

@@ -118,8 +118,8 @@ fn cells() {
             ("X4", "write `X` for one stroke, `X/X/X/X` for 4"),
             ("C5G5", "write `C5 G5` for two cells, `C5/G5` for both in one cell"),
             ("C5,E5", "`C5+E5` for both at once"),
-            ("F44", "unexpected `44`"),
-            ("F#4#", "unexpected `#` in `F#4#`"),
+            ("F44", "`44` can't be read"),
+            ("F#4#", "`#` can't be read in `F#4#`"),
         ],
         around,
     );
@@ -256,7 +256,7 @@ fn sections_and_rows() {
             ("strum offbeat", "`second = strum offbeat`"),
             ("second strum", "write `second = strum` and the name of a pattern"),
             ("second with", "write `second = with` and the name of a part"),
-            ("lead | C5 | D5 | x2", "how often a section is played stands in the form"),
+            ("lead | C5 | D5 | x2", "how often a section is played goes in the form"),
             ("lead | C5 | D5 | -- loud", "a comment begins with `#`"),
             ("lead D5 . G5 .", "a row needs bar lines: `lead | D5 . G5 . |`"),
             ("lead D5 . | G5 . |", "write a bar line right after the name: `lead | D5 . | …`"),
@@ -307,7 +307,7 @@ fn dynamics() {
     offers(&[("forte", "f"), ("cresc.", "<"), ("fff", "ff"), ("MF", "mf"), ("dim", ">")], |mark| {
         format!("section a\n dynamics | {mark} |\n")
     });
-    asks(&[("m", "the marks are"), ("sfz", "the marks are")], |mark| format!("section a\n dynamics | {mark} |\n"));
+    asks(&[("m", "use one of"), ("sfz", "use one of")], |mark| format!("section a\n dynamics | {mark} |\n"));
     asks(
         &[
             ("dynamics | f | |", "write `-` for a bar without a mark"),
@@ -323,7 +323,7 @@ fn forms() {
         &[
             ("form verse | chorus | tag", "names of sections with spaces between them"),
             ("form = verse chorus", "names of sections with spaces between them"),
-            ("form verse x2 x3", "how often `verse` is played is said already"),
+            ("form verse x2 x3", "how often `verse` is played is written twice"),
             ("form x2 verse", "write it after the section, as in `form verse x2`"),
         ],
         |line| format!("{line}\n"),
@@ -355,7 +355,7 @@ fn signs_that_are_no_cell_alone() {
 #[test]
 fn small_letters_are_told_each_where_others_stand_between() {
     let finding = only("section a\n lead | f5 . a5 . f5 - |\n");
-    assert_eq!(finding.message, "note letters are capitals, found `f5`, `a5`");
+    assert_eq!(finding.message, "note letters are capitals, not `f5`, `a5`");
     assert_eq!(finding.help, ["write `F5` for `f5`, `A5` for `a5`"]);
 }
 

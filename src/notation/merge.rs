@@ -1,13 +1,13 @@
-//! The same slip made again and again is told once, with all its places.
+//! A slip that is made again and again is reported once, with all its places.
 
 use std::collections::HashMap;
 
 use crate::text::{Finding, Kind};
 
-/// What findings have alike that are put together: kind, part, message and help.
+/// What two findings must share to be put together: kind, part, message and help.
 type Same = (&'static str, Option<String>, String, Vec<String>);
 
-/// The findings, those of some kinds that say the same of the same part put together; in the order of the first of each.
+/// The findings; those of some kinds are put together where they say the same about the same part. In the order of the first of each.
 ///
 /// - `kinds`: the kinds of finding that are put together.
 pub fn merged(findings: Vec<Finding>, kinds: &[&Kind]) -> Vec<Finding> {

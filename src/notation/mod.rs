@@ -1,11 +1,12 @@
 //! The `.tune` notation: text in, a tree out, and back.
 //!
 //! - [`tree`]: what a tune file says, statement by statement, every node with its place;
-//! - [`parse()`]: from text to tree, line by line (`part_line`: the line of a part; `wrapped`: rows broken by mail programs); [`merge`]: what is said of them several times, said once;
+//! - [`parse()`]: from text to tree, line by line (`part_line`: the line of a part; `wrapped`: rows broken by mail programs);
+//!   [`merge`]: the same slip reported once;
 //! - [`setting`], `bars`, [`cell`]: the values of settings, the bars of rows, the grammar of a cell;
 //! - [`capitals`]: rows whose note letters are small;
-//! - `wrong_cell` (its notes: [`wrong_note`]), `wrong_chord`, [`wrong_line`], `wrong_setting`: what something that can't be
-//!   read was most likely meant to be;
+//! - `wrong_cell` (its notes: [`wrong_note`]), `wrong_chord`, [`wrong_line`], `wrong_setting`: what was most likely
+//!   meant where something can't be read;
 //! - [`tidy()`](tidy::tidy): a tree back as text, the cells lined up;
 //! - [`findings`], [`limits`]: the kinds of finding of this room, and how much of anything it takes.
 //!

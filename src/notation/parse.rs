@@ -19,7 +19,7 @@ use crate::text::{Finding, Source, Span, Spanned, words};
 
 /// Reads a tune. Cost: linear in the size of the text.
 ///
-/// All mistakes are told, up to `MAX_FINDINGS`; what is not understood stays in the tree as broken.
+/// All mistakes are reported, up to `MAX_FINDINGS`; what is not understood stays in the tree as broken.
 pub fn parse(source: &Arc<Source>) -> (Tree, Vec<Finding>) {
     let (findings, settings) = (Vec::new(), Vec::new());
     let mut parser = Parser { source, findings, section: None, settings, mended: false, misplaced: false };
@@ -37,7 +37,7 @@ pub fn parse(source: &Arc<Source>) -> (Tree, Vec<Finding>) {
     parser.findings.extend(wrapped::told(source, &wrapped));
     crowd::taken_out(source, &mut lines, &mut parser.findings);
     if source.line_count() > MAX_LINES {
-        let message = format!("a tune has at most {MAX_LINES} lines, found {}", source.line_count());
+        let message = format!("a tune can have {MAX_LINES} lines at most, and this one has {}", source.line_count());
         let finding = Finding::error(&TOO_MANY, message).at(source, source.line_span(MAX_LINES + 1));
         parser.findings.push(finding.help("the rest was not read: is this the file that you meant?"));
     }
@@ -49,7 +49,7 @@ pub fn parse(source: &Arc<Source>) -> (Tree, Vec<Finding>) {
         let place = findings[MAX_FINDINGS].place.clone();
         findings.truncate(MAX_FINDINGS);
         let mut finding =
-            Finding::error(&TOO_MANY, format!("and {} that are not shown", words::count(more, "more finding")));
+            Finding::error(&TOO_MANY, format!("and {} that are not shown", words::count(more, "more problem")));
         finding.place = place;
         findings.push(finding.help("fix the first ones, then check again"));
     }
@@ -59,17 +59,17 @@ pub fn parse(source: &Arc<Source>) -> (Tree, Vec<Finding>) {
 pub(super) struct Parser<'a> {
     pub(super) source: &'a Arc<Source>,
     pub(super) findings: Vec<Finding>,
-    /// The section that the line stands in.
+    /// The section that the line is in.
     section: Option<Span>,
     /// The settings of the header or of the section so far, with their places.
     settings: Vec<(String, Span)>,
-    /// Whether the line is read as what it most likely was meant to be.
+    /// Whether the line is read as what was most likely meant.
     pub(super) mended: bool,
-    /// Whether a row has been told to stand before the first section.
+    /// Whether a row before the first section has been reported.
     misplaced: bool,
 }
 
-/// A line's text being taken apart from the left.
+/// A line's text, read from the left.
 #[derive(Clone, Copy)]
 pub(super) struct Rest<'a> {
     pub(super) source: &'a Source,
@@ -100,7 +100,7 @@ impl<'a> Rest<'a> {
         (word, rest.trimmed())
     }
 
-    /// What is left after signs at the front that stand between words.
+    /// What is left without the signs between words at its front.
     pub(super) fn without(self, signs: &[char]) -> Rest<'a> {
         let text = self.text();
         let start = self.span.start as usize + (text.len() - text.trim_start_matches(signs).len());
@@ -120,7 +120,7 @@ fn row_for(rest: Rest) -> Option<(Span, Rest)> {
     Some((name.span, Rest { span: Span::new(start + at, after.span.end as usize), ..after }))
 }
 
-/// `Blue rim, Ida`: the names; what stands before a comma, or after it, may be empty.
+/// `Blue rim, Ida`: the names; those before or after a comma may be empty.
 pub(super) fn whom(rest: Rest) -> Vec<Span> {
     let mut start = rest.span.start as usize;
     let mut names = Vec::new();
@@ -155,7 +155,7 @@ impl Parser<'_> {
             return None;
         }
         let place = Span::new(line.start as usize + at, line.start as usize + at + 2);
-        let message = format!("a comment begins with `#`, found `{}`", self.source.slice(place));
+        let message = format!("a comment begins with `#`, not `{}`", self.source.slice(place));
         let finding = Finding::error(&UNKNOWN_LINE, message);
         self.tell(finding.help("write a `#` before the comment"), place);
         Some(at)
@@ -196,7 +196,7 @@ impl Parser<'_> {
         let word = self.source.slice(first);
         let line = first.to(rest.span);
         if word.is_empty() {
-            let finding = Finding::error(&UNKNOWN_LINE, "expected the name of a part before the bars");
+            let finding = Finding::error(&UNKNOWN_LINE, "the name of a part is missing before the bars");
             self.tell(finding.help("a row looks like `lead | D5 . G5 . |`"), Span { end: first.start + 1, ..first });
             return Statement::Broken;
         }
@@ -206,7 +206,7 @@ impl Parser<'_> {
         self.read_on(meant.reads, first, rest)
     }
 
-    /// Reads a line as what it was meant to be.
+    /// Reads a line as what was meant.
     fn read_on(&mut self, reads: Reads, first: Span, rest: Rest) -> Statement {
         let told = self.findings.len();
         let statement = match reads {
@@ -224,7 +224,7 @@ impl Parser<'_> {
         statement.unwrap_or(Statement::Broken)
     }
 
-    /// A row with an instruction that stands right after its name.
+    /// A row with an instruction right after its name.
     fn row_of(&mut self, name: Span, rest: Rest) -> Statement {
         let name = self.bare(name);
         if self.section.is_none() {
@@ -234,7 +234,7 @@ impl Parser<'_> {
         Statement::Row(Row { name, pan: None, body: RowBody::Instruction(instruction) })
     }
 
-    /// A name without what stands around it.
+    /// A name without the signs around it.
     fn bare(&self, span: Span) -> Spanned<String> {
         let text = self.source.slice(span);
         let bare = bare_name(text).unwrap_or(text);
@@ -257,7 +257,7 @@ impl Parser<'_> {
         Statement::Setting(Setting { word, value: Spanned::new(value, rest.span) })
     }
 
-    /// Looks whether a setting stands where it may, and once.
+    /// Checks that a setting is where it may be, and that it is written once.
     fn place_setting(&mut self, name: &str, word: Span) {
         if self.section.is_some() && !setting::IN_SECTION.contains(&name) {
             let finding = Finding::error(&MISPLACED, format!("`{name}` is for the whole tune, and this is a section"));
@@ -275,7 +275,7 @@ impl Parser<'_> {
         let (name, rest) = rest.word();
         let name = self.spanned(name);
         if name.value.is_empty() || !rest.text().starts_with('|') {
-            let finding = Finding::error(&INCOMPLETE, "expected `pattern NAME` and its bars");
+            let finding = Finding::error(&INCOMPLETE, "a pattern is written `pattern NAME` and then its bars");
             let help = wrong_line::pattern(&name.value, rest.text());
             self.tell(finding.help(help), word.to(rest.span));
             // Where it is played nothing more is wrong.
@@ -312,7 +312,8 @@ impl Parser<'_> {
             return Statement::Broken;
         }
         if !end.text().is_empty() {
-            let finding = Finding::error(&INCOMPLETE, format!("unexpected `{}` after the section's name", end.text()));
+            let finding =
+                Finding::error(&INCOMPLETE, format!("`{}` can't be read after the section's name", end.text()));
             self.tell(finding.help(wrong_line::after_name(&name.value, end.text())), end.span);
         }
         Statement::Section(self.named("section", name))
@@ -356,15 +357,15 @@ impl Parser<'_> {
         Statement::Form(FormLine { steps })
     }
 
-    /// `x2` after a section's name. A section called `x2` can't be told from it, so names of that shape are refused.
+    /// `x2` after a section's name. A section called `x2` would look the same, so names of that shape are refused.
     fn repeat(&mut self, steps: &mut [FormStep], times: Option<u32>, place: Span, counted: bool) {
         let Some(step) = steps.last_mut() else {
-            let finding = Finding::error(&INCOMPLETE, "expected a section before the number of times");
+            let finding = Finding::error(&INCOMPLETE, "the section is missing before the number of times");
             self.tell(finding.help("write it after the section, as in `form verse x2`"), place);
             return;
         };
         if counted {
-            let message = format!("how often `{}` is played is said already", step.section.value);
+            let message = format!("how often `{}` is played is written twice", step.section.value);
             self.tell(Finding::error(&INCOMPLETE, message).help("keep one of the two"), place);
             return;
         }
@@ -372,7 +373,7 @@ impl Parser<'_> {
             Some(times) => step.times = times,
             None => {
                 let finding =
-                    Finding::error(&TOO_MANY, format!("a section is played from 1 to {MAX_TIMES} times in a row"));
+                    Finding::error(&TOO_MANY, format!("a section can be played 1 to {MAX_TIMES} times in a row"));
                 self.tell(finding.help("for example `verse x2`"), place);
             }
         }
@@ -388,7 +389,7 @@ impl Parser<'_> {
         if self.section.is_none() {
             // Where a section's line is missing, every row of it is in the wrong place.
             if !std::mem::replace(&mut self.misplaced, true) {
-                let message = format!("the row `{}` stands before the first section", name.value);
+                let message = format!("the row `{}` comes before the first section", name.value);
                 let finding = Finding::error(&MISPLACED, message);
                 let help = match wrong_line::missing_section(self.source) {
                     Some(section) => format!("write `section {section}` above it"),
@@ -440,7 +441,7 @@ impl Parser<'_> {
         }
         let end = inner.span.start as usize + inner.text().trim_end_matches(['|', ' ', '\t']).len();
         let inner = Rest { span: Span::new(inner.span.start as usize, end), ..inner };
-        let finding = Finding::error(&UNKNOWN_INSTRUCTION, "an instruction stands after a `=` and has no bar lines");
+        let finding = Finding::error(&UNKNOWN_INSTRUCTION, "an instruction goes after a `=`, without bar lines");
         self.tell(finding.help(format!("did you mean `{} = {}`?", name.value, inner.text())), rest.span);
         let told = self.findings.len();
         let instruction = self.instruction(name, inner);
@@ -461,7 +462,7 @@ impl Parser<'_> {
             (verb @ ("with" | "under" | "over" | "play" | "strum"), "") => {
                 let of_pattern = matches!(verb, "play" | "strum");
                 let (what, name) = if of_pattern { ("pattern", "groove") } else { ("part", "lead") };
-                let finding = Finding::error(&INCOMPLETE, format!("expected the name of a {what}"));
+                let finding = Finding::error(&INCOMPLETE, format!("the name of a {what} is missing"));
                 self.tell(finding.help(format!("for example `{} = {verb} {name}`", row.value)), word);
                 return broken;
             }
@@ -476,13 +477,13 @@ impl Parser<'_> {
             }
         };
         if !junk.text().is_empty() {
-            let finding = Finding::error(&INCOMPLETE, format!("unexpected `{}` after the instruction", junk.text()));
-            self.tell(finding.help("an instruction stands alone in its row"), junk.span);
+            let finding = Finding::error(&INCOMPLETE, format!("`{}` can't be read after the instruction", junk.text()));
+            self.tell(finding.help("leave the instruction alone in its row"), junk.span);
         }
         Spanned::new(instruction, whole)
     }
 
-    /// What follows the `=`, without further signs that came in with it.
+    /// What follows the `=`, without stray signs before it.
     fn one_sign<'r>(&mut self, row: &Spanned<String>, rest: Rest<'r>) -> Rest<'r> {
         let plain = rest.without(&['=', ':', '>', ' ', '\t']);
         if plain.span != rest.span && !plain.text().is_empty() {
@@ -516,7 +517,7 @@ impl Parser<'_> {
         self.tell(finding, place);
     }
 
-    /// A name; what stands around it and does not belong to it is told and taken off.
+    /// A name; signs around it that do not belong to it are reported and removed.
     pub(super) fn named(&mut self, what: &str, name: Spanned<String>) -> Spanned<String> {
         if bare_name(&name.value).is_none() {
             self.check_name(what, &name);
@@ -525,7 +526,7 @@ impl Parser<'_> {
         let bare = self.bare(name.span);
         let message = match name.value.strip_suffix(':') == Some(&bare.value) {
             true => format!("the `:` after `{}` isn't needed", bare.value),
-            false => format!("a {what}'s name has letters, digits and hyphens only, found `{}`", name.value),
+            false => format!("a {what}'s name can have only letters, digits and hyphens, not `{}`", name.value),
         };
         let head = if what == "row" { String::new() } else { format!("{what} ") };
         let finding = Finding::error(&WRONG_NAME, message).help(format!("did you mean `{head}{}`?", bare.value));
@@ -543,7 +544,7 @@ impl Parser<'_> {
     pub(super) fn check_name(&mut self, what: &str, name: &Spanned<String>) {
         let text = name.value.as_str();
         let message = if text.chars().any(|c| !c.is_alphanumeric() && c != '-') {
-            format!("a {what}'s name has letters, digits and hyphens only, found `{text}`")
+            format!("a {what}'s name can have only letters, digits and hyphens, not `{text}`")
         } else if text.len() > MAX_NAME {
             format!("a {what}'s name has at most {MAX_NAME} letters")
         } else if setting::WORDS.contains(&text) || STATEMENTS.contains(&text) {

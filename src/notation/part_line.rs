@@ -1,4 +1,4 @@
-//! The line `part NAME on KIND`, and what it was meant to be when it is not that.
+//! The line `part NAME on KIND`, and what was meant when it is written otherwise.
 
 use super::findings::INCOMPLETE;
 use super::parse::{Parser, Rest, whom};
@@ -6,12 +6,12 @@ use super::tree::{PartLine, Statement};
 use super::wrong_line::{bare_name, is_name};
 use crate::text::{Finding, Span, Spanned};
 
-/// Words that people write where `on` is wanted.
+/// Words that people write instead of `on`.
 const FOR_ON: [&str; 8] = ["in", "for", "is", "plays", "as", "at", "->", "-"];
 
 impl Parser<'_> {
-    /// A line `part`; `rest` is what follows the word. A kind of several words is taken as it is: which kinds there are is
-    /// not known here.
+    /// A line `part`; `rest` is what follows the word. A kind of several words is taken as it is, since this room does not
+    /// know the kinds.
     pub(super) fn part(&mut self, word: Span, rest: Rest) -> Statement {
         let words = words(rest);
         let text = |word: &Span| self.source.slice(*word);
@@ -35,7 +35,7 @@ impl Parser<'_> {
         if whom.iter().all(|one| !one.value.is_empty()) {
             return Statement::Part(PartLine { name, kind, whom });
         }
-        let finding = Finding::error(&INCOMPLETE, "expected a name after `for`");
+        let finding = Finding::error(&INCOMPLETE, "a name is missing after `for`");
         let example = format!("for example `part {} on {} for Blue rim`", name.value, kind.value);
         self.tell(finding.help(example), word.to(rest.span));
         self.mended = true;
@@ -52,7 +52,7 @@ impl Parser<'_> {
         let kind = self.kind(&words[1 + skipped..]);
         let name = self.spanned(words[0]);
         let bare = bare_name(&name.value).unwrap_or(&name.value).to_owned();
-        let finding = Finding::error(&INCOMPLETE, "expected `part NAME on KIND`");
+        let finding = Finding::error(&INCOMPLETE, "a part is written `part NAME on KIND`");
         let kind_text = kind.value.split_whitespace().collect::<Vec<_>>().join("-");
         self.tell(finding.help(format!("did you mean `part {bare} on {kind_text}`?")), word.to(rest.span));
         self.mended = true;
@@ -65,7 +65,7 @@ impl Parser<'_> {
 
     /// A line that lacks its name, or its kind, or whose name is several words.
     fn lost_part(&mut self, word: Span, rest: Rest, words: &[Span], on: Option<usize>) -> Statement {
-        let finding = Finding::error(&INCOMPLETE, "expected `part NAME on KIND`");
+        let finding = Finding::error(&INCOMPLETE, "a part is written `part NAME on KIND`");
         let name = words.first().map(|word| self.spanned(*word)).filter(|_| on != Some(0));
         let bare = name.as_ref().map(|name| bare_name(&name.value).unwrap_or(&name.value).to_owned());
         let after = |from: usize| -> String {
@@ -93,7 +93,7 @@ impl Parser<'_> {
     }
 }
 
-/// The words of a line; signs between them are passed over.
+/// The words of a line; signs between them are skipped.
 fn words(mut rest: Rest) -> Vec<Span> {
     let mut words = Vec::new();
     while !rest.text().is_empty() {

@@ -25,7 +25,7 @@ const MAX_PARTS: i64 = 24;
 /// The longest note that `roll` may name, and the longest pickup, in beats.
 const MAX_BEATS: i64 = 64;
 
-/// The value of a setting, or a finding as yet without its place and the value that most likely was meant.
+/// The value of a setting; if it is wrong, the value that was most likely meant, and a finding without its place.
 ///
 /// # Panics
 /// When `word` is none of [`WORDS`].
@@ -45,7 +45,7 @@ pub fn read(word: &str, text: &str) -> (Value, Option<Box<Finding>>) {
     }
 }
 
-/// The value of a setting; an error is a finding as yet without its place.
+/// The value of a setting; an error is a finding without its place.
 ///
 /// # Panics
 /// When `word` is none of [`WORDS`].
@@ -55,7 +55,7 @@ fn value(word: &str, text: &str) -> Result<Value, Box<Finding>> {
             Err(wrong(format!("the `{}` after `{word}` isn't needed", &text[..1]), ""))
         }
         "band" if wrong_setting::bare(text) != text => {
-            Err(wrong(format!("the path of the band's file has no quotes, found `{text}`"), ""))
+            Err(wrong(format!("the name of the band's file takes no quotes: `{text}`"), ""))
         }
         "title" | "by" if text.chars().nth(MAX_TEXT).is_some() => {
             Err(wrong(format!("the text after `{word}` has at most {MAX_TEXT} letters"), "make it shorter"))
@@ -70,17 +70,14 @@ fn value(word: &str, text: &str) -> Result<Value, Box<Finding>> {
         "pickup" => match beats(text).filter(|beats| *beats > Ratio::from_integer(0)) {
             Some(beats) => Ok(Value::Pickup(beats)),
             None => Err(wrong(
-                format!("expected a number of beats, found `{text}`"),
+                format!("a pickup is a number of beats, not `{text}`"),
                 "for example `pickup 1` or `pickup 1/2`",
             )),
         },
         "roll" if text == "none" => Ok(Value::Roll(None)),
         "roll" => match beats(text).filter(|beats| *beats > Ratio::from_integer(0)) {
             Some(beats) => Ok(Value::Roll(Some(beats))),
-            None => Err(wrong(
-                format!("expected a number of beats, found `{text}`"),
-                "for example `roll 2`, or `roll none`",
-            )),
+            None => Err(wrong(format!("a roll is set in beats, not `{text}`"), "for example `roll 2`, or `roll none`")),
         },
         _ => unreachable!("a setting's word"),
     }
@@ -115,7 +112,7 @@ fn tempo(text: &str) -> Result<Value, Box<Finding>> {
     match text.parse::<f64>().ok().and_then(Tempo::bpm) {
         Some(tempo) => Ok(Value::Tempo(tempo)),
         None => Err(wrong(
-            format!("expected a tempo from {SLOWEST} to {FASTEST} beats a minute, found `{text}`"),
+            format!("a tempo is from {SLOWEST} to {FASTEST} beats a minute, not `{text}`"),
             "for example `tempo 104`",
         )),
     }
@@ -126,7 +123,7 @@ fn swing(text: &str) -> Result<Value, Box<Finding>> {
     match numbers.filter(|(a, b)| (1..=MAX_SWING).contains(a) && (1..=MAX_SWING).contains(b)) {
         Some((first, second)) => Ok(Value::Swing(first, second)),
         None => Err(wrong(
-            format!("expected the two parts of a beat, found `{text}`"),
+            format!("`{text}` does not give the two parts of a beat"),
             &format!("for example `swing 2:1`; each part is from 1 to {MAX_SWING}"),
         )),
     }
@@ -147,7 +144,7 @@ fn beats(text: &str) -> Option<Ratio<i64>> {
     (*ratio.denom() <= MAX_PARTS && ratio <= Ratio::from_integer(MAX_BEATS)).then_some(ratio)
 }
 
-/// A value for a setting, for sentences.
+/// An example of a value for a setting, for sentences.
 pub fn example(word: &str) -> &'static str {
     match word {
         "title" => "Sea-Grape Road",

@@ -100,23 +100,23 @@ fn wrong_sticks_are_explained() {
         let [finding] = &findings[..] else { panic!("{cell}: {findings:?}") };
         format!("{}; {}", finding.message, finding.help.join("; "))
     };
-    assert_eq!(said("G4>L"), "expected one stick right after `G4`, found `G4>L`; did you mean `G4L>`?");
+    assert_eq!(said("G4>L"), "`G4` takes one stick, `L` or `R`, not `G4>L`; did you mean `G4L>`?");
     assert_eq!(
         said("G4LR"),
-        "expected one stick right after `G4`, found `G4LR`; a note is struck with one stick: `G4L` or `G4R`"
+        "`G4` takes one stick, `L` or `R`, not `G4LR`; a note is struck with one stick: `G4L` or `G4R`"
     );
     assert_eq!(
         said("G4L+B4L"),
         "one stick can't strike both notes of `G4L+B4L`; let one end in `L` and the other in `R`, as in `G4L+B4R`"
     );
-    assert!(said("C4L+E4+G4").starts_with("sticks are written for one or two notes"));
-    assert_eq!(said("g4L"), "note letters are capitals, found `g4L`; write `G4L`");
-    assert_eq!(said("C5l"), "the sticks `L` and `R` are upper case, found `C5l`; did you mean `C5L`?");
+    assert!(said("C4L+E4+G4").starts_with("`L` and `R` go with one or two notes"));
+    assert_eq!(said("g4L"), "note letters are capitals, not `g4L`; write `G4L`");
+    assert_eq!(said("C5l"), "the sticks `L` and `R` are capitals, not as in `C5l`; did you mean `C5L`?");
     for (written, meant) in [("E5r>", "E5R>"), ("G4l+B4r", "G4L+B4R"), ("c5l/Bb4r", "C5L/Bb4R"), ("Gl", "GL")] {
         assert!(said(written).ends_with(&format!("; did you mean `{meant}`?")), "{}", said(written));
     }
     assert!(!said("lr").contains("did you mean"), "{}", said("lr"));
-    assert!(said("L").starts_with("expected a note before `L`"), "{}", said("L"));
+    assert!(said("L").starts_with("a note is missing before `L`"), "{}", said("L"));
 }
 
 #[test]
@@ -143,16 +143,13 @@ fn a_whole_tune_reads_well() {
 fn mistakes_are_placed_and_named() {
     let table = [
         ("section a\n lead | H4 |\n", "2:9 wrong-cell: there is no note `H4`: notes run from A to G"),
-        ("section a\n lead | g4> |\n", "2:9 wrong-cell: note letters are capitals, found `g4>`"),
+        ("section a\n lead | g4> |\n", "2:9 wrong-cell: note letters are capitals, not `g4>`"),
         ("section a\n lead | 15 |\n", "2:9 wrong-cell: a chord has no degree `15`"),
-        ("section a\n lead | G4~ |\n", "2:9 wrong-cell: cells need a space between them, found `G4~`"),
-        (
-            "section a\n lead | G4/ |\n",
-            "2:9 wrong-cell: expected a note or a stroke on both sides of the sign in `G4/`",
-        ),
-        ("section a\n lead | > |\n", "2:9 wrong-cell: expected a note before `>`"),
+        ("section a\n lead | G4~ |\n", "2:9 wrong-cell: cells need a space between them: `G4~`"),
+        ("section a\n lead | G4/ |\n", "2:9 wrong-cell: the sign in `G4/` needs a note or a stroke on both sides"),
+        ("section a\n lead | > |\n", "2:9 wrong-cell: a note is missing before `>`"),
         ("section a\n lead | G4 % |\n", "2:12 wrong-cell: a `%` must be alone in its bar"),
-        ("section a\n lead | G12 |\n", "2:9 wrong-cell: unexpected `12` in `G12`"),
+        ("section a\n lead | G12 |\n", "2:9 wrong-cell: `12` can't be read in `G12`"),
         ("section a\n lead | G###4 |\n", "2:9 wrong-cell: `G###4` has too many sharps or flats"),
         ("section a\n lead | G#9 |\n", "2:9 wrong-cell: `G#9` is beyond what can be played"),
         ("section a\n lead | C5 | D5\n", "2:16 wrong-bar: the last bar has no bar line after it"),
@@ -164,30 +161,33 @@ fn mistakes_are_placed_and_named() {
         ),
         ("section a\n dynamics | loud |\n", "2:13 wrong-dynamic: `loud` is not a dynamic mark"),
         ("section a\n lead = strums x\n", "2:9 unknown-instruction: `strums` is not an instruction"),
-        ("section a\n lead = with\n", "2:9 incomplete: expected the name of a part"),
-        ("section a\n lead = rest now\n", "2:14 incomplete: unexpected `now` after the instruction"),
+        ("section a\n lead = with\n", "2:9 incomplete: the name of a part is missing"),
+        ("section a\n lead = rest now\n", "2:14 incomplete: `now` can't be read after the instruction"),
         ("section a\n chords = rest\n", "2:9 unknown-instruction: the row `chords` needs bars, not an instruction"),
-        ("lead | C5 |\n", "1:1 misplaced: the row `lead` stands before the first section"),
+        ("lead | C5 |\n", "1:1 misplaced: the row `lead` comes before the first section"),
         ("section a\n title B\n", "2:2 misplaced: `title` is for the whole tune, and this is a section"),
         ("key G\nkey D\n", "2:1 setting-twice: `key` is given already, on line 1"),
-        ("tempo 0\n", "1:7 wrong-value: expected a tempo from 10 to 400 beats a minute, found `0`"),
-        ("tempo 1e9\n", "1:7 wrong-value: expected a tempo from 10 to 400 beats a minute, found `1e9`"),
+        ("tempo 0\n", "1:7 wrong-value: a tempo is from 10 to 400 beats a minute, not `0`"),
+        ("tempo 1e9\n", "1:7 wrong-value: a tempo is from 10 to 400 beats a minute, not `1e9`"),
         ("meter 0/4\n", "1:7 wrong-value: `0/4` is not a meter"),
         ("key H\n", "1:5 wrong-value: `H` is not a key"),
-        ("swing 3\n", "1:7 wrong-value: expected the two parts of a beat, found `3`"),
-        ("pickup 0\n", "1:8 wrong-value: expected a number of beats, found `0`"),
-        ("roll soon\n", "1:6 wrong-value: expected a number of beats, found `soon`"),
+        ("swing 3\n", "1:7 wrong-value: `3` does not give the two parts of a beat"),
+        ("pickup 0\n", "1:8 wrong-value: a pickup is a number of beats, not `0`"),
+        ("roll soon\n", "1:6 wrong-value: a roll is set in beats, not `soon`"),
         ("title\n", "1:1 incomplete: `title` has no value"),
-        ("part lead lead\n", "1:1 incomplete: expected `part NAME on KIND`"),
-        ("pattern offbeat x\n", "1:1 incomplete: expected `pattern NAME` and its bars"),
-        ("section two words\n", "1:13 incomplete: unexpected `words` after the section's name"),
+        ("part lead lead\n", "1:1 incomplete: a part is written `part NAME on KIND`"),
+        ("pattern offbeat x\n", "1:1 incomplete: a pattern is written `pattern NAME` and then its bars"),
+        ("section two words\n", "1:13 incomplete: `words` can't be read after the section's name"),
         ("section\n", "1:1 incomplete: the section has no name"),
-        ("form x2 a\n", "1:6 incomplete: expected a section before the number of times"),
-        ("form a x1001\n", "1:8 too-many: a section is played from 1 to 1000 times in a row"),
+        ("form x2 a\n", "1:6 incomplete: the section is missing before the number of times"),
+        ("form a x1001\n", "1:8 too-many: a section can be played 1 to 1000 times in a row"),
         ("part form on lead\n", "1:6 wrong-name: `form` is a word of the notation and can't name a part"),
-        ("part le_ad on lead\n", "1:6 wrong-name: a part's name has letters, digits and hyphens only, found `le_ad`"),
+        (
+            "part le_ad on lead\n",
+            "1:6 wrong-name: a part's name can have only letters, digits and hyphens, not `le_ad`",
+        ),
         ("sectoin a\n", "1:1 unknown-line: no line of a tune begins with `sectoin`"),
-        ("| C5 |\n", "1:1 unknown-line: expected the name of a part before the bars"),
+        ("| C5 |\n", "1:1 unknown-line: the name of a part is missing before the bars"),
     ];
     for (text, expected) in table {
         assert_eq!(read(text).1, [expected], "{text}");
@@ -213,7 +213,7 @@ fn of_row(bars: &str) -> Vec<(String, String, String)> {
 fn small_note_letters_are_told_once_a_row_and_b4_is_one_of_them() {
     let told = |bars: &str| {
         let [(message, marked, mended)] = &of_row(bars)[..] else { panic!("{bars}: {:?}", of_row(bars)) };
-        assert_eq!(message.replace("`, `", " "), format!("note letters are capitals, found `{marked}`"));
+        assert_eq!(message.replace("`, `", " "), format!("note letters are capitals, not `{marked}`"));
         mended.trim_start_matches("lead | ").trim_end_matches(" |").to_owned()
     };
     assert_eq!(told("g4 a4 b4 d5"), "G4 A4 B4 D5");
@@ -232,7 +232,7 @@ fn small_note_letters_are_told_once_a_row_and_b4_is_one_of_them() {
 fn many_small_letters_are_not_all_spelled_out() {
     let told = of_row(&"g4 b4 ".repeat(50));
     assert_eq!(told.len(), 1);
-    assert_eq!(told[0].0, "note letters are capitals, found `g4`, `b4`");
+    assert_eq!(told[0].0, "note letters are capitals, not `g4`, `b4`");
     assert_eq!(told[0].2.matches("G4 B4").count(), 50);
 }
 
@@ -258,7 +258,7 @@ fn a_bar_may_say_how_many_cells_it_has() {
     assert_eq!(wrong("0: C5"), "`0:` means 0 cells, and this bar has 1 [0:] lead | 1: C5 |");
     assert_eq!(wrong("5:"), "`5:` says how many cells the bar has, but there are none [5:] ");
     assert_eq!(wrong("2: %"), "a `%` must be alone in its bar [%] ");
-    assert!(wrong("99999999999999999999: C5").starts_with("expected a note or a stroke"));
+    assert!(wrong("99999999999999999999: C5").starts_with("`99999999999999999999:` is neither a note nor a stroke"));
 }
 
 #[test]
@@ -284,7 +284,7 @@ fn all_mistakes_of_a_file_are_told_once_each() {
 fn a_flood_of_mistakes_is_cut_short() {
     let told = read(&"foo\n".repeat(1000)).1;
     assert_eq!(told.len(), 101);
-    assert!(told[100].ends_with("and 900 more findings that are not shown"), "{}", told[100]);
+    assert!(told[100].ends_with("and 900 more problems that are not shown"), "{}", told[100]);
     for text in [
         "|".repeat(1 << 20),
         format!("section a\n x {}", "|".repeat(1 << 20)),

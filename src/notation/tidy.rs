@@ -1,8 +1,8 @@
 //! A tree back as text, with the cells of a section's rows lined up under each other.
 //!
-//! Rows that stand together, without a blank line between them, are one block. In a block the names are as wide as the
-//! widest, the bars of one number are as wide as the widest of them, and in a bar the rows with as many cells have their
-//! cells in the same columns. Words, comments and lines that can't be understood stay as they are.
+//! Rows without a blank line between them are one block. In a block all names are as wide as the widest, all bars with the same
+//! number are as wide as the widest of them, and the rows that have as many cells in a bar have these cells in the same
+//! columns. Words, comments and lines that can't be understood stay as they are.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -12,7 +12,7 @@ use unicode_width::UnicodeWidthStr;
 use super::tree::{Bar, BarContent, Line, Row, RowBody, Statement, Tree};
 use crate::text::{Source, Span};
 
-/// The text of a tree, tidied. Line ends stay as they are; a byte-order mark is for the caller to keep.
+/// The text of a tree, tidied. Line ends stay as they are; the caller keeps a byte-order mark.
 pub fn tidy(tree: &Tree) -> String {
     let source = &tree.source;
     let mut text = String::with_capacity(source.text().len() + source.text().len() / 4);
@@ -52,7 +52,7 @@ fn line_end(source: &Source, line: &Line) -> &'static str {
     ["\r\n", "\n", "\r"].into_iter().find(|end| rest.starts_with(*end)).unwrap_or_default()
 }
 
-/// A line: its statement anew if it is one that is laid out, as written if not; then its comment.
+/// A line: its statement, laid out if it is of a kind that is, else as written; then its comment.
 fn whole_line(source: &Source, line: &Line, row: Option<String>) -> String {
     let written = source.slice(line.span);
     let Some(row) = row.or_else(|| statement(source, line)).filter(|_| !line.mended) else {
@@ -78,7 +78,7 @@ fn content<'a>(source: &'a Source, line: &Line) -> &'a str {
     source.slice(Span { start: line.span.start, end }).trim()
 }
 
-/// The rows of a block as text; `None` for lines that are none.
+/// The rows of a block as text; `None` for lines that are no rows.
 fn layout(source: &Source, lines: &[Line]) -> Vec<Option<String>> {
     let rows: Vec<Option<&Row>> = lines
         .iter()

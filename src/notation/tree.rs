@@ -1,7 +1,7 @@
 //! What a tune file says, statement by statement. Every node has its place in the source.
 //!
-//! The tree is close to the text: a `%` is still a `%`, a hold over a bar line is still a hold in the next bar, names are
-//! not yet looked up.
+//! The tree is close to the text: a `%` is still a `%`, a hold over a bar line is still a hold in the next bar, and names are
+//! not looked up yet.
 
 use std::sync::Arc;
 
@@ -29,12 +29,12 @@ pub struct Line {
     pub statement: Option<Statement>,
     /// The comment at its end, from `#` on.
     pub comment: Option<Span>,
-    /// Whether it was read as what it most likely was meant to be; its finding has been made, and it is left as it is written.
+    /// Whether it was read as what was most likely meant; its finding has been made, and its text is left as it is.
     pub mended: bool,
 }
 
 impl Line {
-    /// A line of which nothing is left to say, since it has been read with another.
+    /// A line that has been read as part of another one.
     pub fn broken(span: Span) -> Line {
         Line { span, statement: Some(Statement::Broken), comment: None, mended: true }
     }
@@ -87,7 +87,7 @@ pub enum Value {
     Tempo(Tempo),
     /// `swing 2:1`: the first part of a beat to the second.
     Swing(u8, u8),
-    /// `pickup`: how many beats of the first bar there are.
+    /// `pickup`: how many beats the first bar has.
     Pickup(Ratio<i64>),
     /// `roll`: from how many beats on a note is rolled; `None` for `roll none`.
     Roll(Option<Ratio<i64>>),
@@ -102,8 +102,8 @@ pub struct PartLine {
     pub name: Spanned<String>,
     /// What it is played on: a kind of pan or of percussion, as written.
     pub kind: Spanned<String>,
-    /// Who plays it in this tune: names of pans, of percussion or of players, in the order written; empty: whom the band has
-    /// for it.
+    /// Who plays it in this tune: names of pans, of percussion or of players, in the order written. Empty: whoever in the band
+    /// can play it.
     pub whom: Vec<Spanned<String>>,
 }
 
@@ -137,7 +137,7 @@ pub struct FormStep {
 pub struct Row {
     /// The part's name, or `chords`, `words`, `dynamics`.
     pub name: Spanned<String>,
-    /// The pan whose own row it is (`lead for Green rim | … |`); `None`: everybody's who plays the part.
+    /// The pan whose own row it is (`lead for Green rim | … |`); `None`: the row of everybody who plays the part.
     pub pan: Option<Spanned<String>>,
     /// What the row says.
     pub body: RowBody,
@@ -180,9 +180,9 @@ pub enum Instruction {
 /// A bar of a row.
 #[derive(Clone, Debug)]
 pub struct Bar<C> {
-    /// What stands between the bar lines, without the white space at both ends (an empty span in an empty bar).
+    /// Everything between the bar lines, without the white space at both ends (an empty span in an empty bar).
     pub span: Span,
-    /// `7:` first in the bar: that it is cut into seven on purpose, and where that is written.
+    /// `7:` first in the bar says that it has seven cells on purpose; the number, and where it is written.
     pub meant: Option<Spanned<usize>>,
     /// What it holds.
     pub content: BarContent<C>,
@@ -250,7 +250,7 @@ pub struct Strike {
 pub enum Notes {
     /// One note or percussion stroke.
     One(Written),
-    /// `G4+B4`: both sticks together; two or more (that a player has two sticks is for `check` to say).
+    /// `G4+B4`: both sticks together; two or more (it is for `check` to say that a player has two sticks).
     Together(Box<[Spanned<Written>]>),
 }
 
@@ -352,9 +352,9 @@ pub struct DynamicCell {
 pub enum DynamicCellKind {
     /// A mark from `pp` to `ff`.
     Mark(Dynamic),
-    /// `<`: growing until the next mark.
+    /// `<`: getting louder until the next mark.
     Growing,
-    /// `>`: falling until the next mark.
+    /// `>`: getting softer until the next mark.
     Falling,
     /// `-`: goes on.
     Hold,

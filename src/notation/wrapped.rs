@@ -1,10 +1,10 @@
-//! Rows that a mail program broke over two lines: the rest is read as part of the line above it.
+//! Rows that a mail program broke over two lines: the second line is read as part of the first.
 
 use super::cell;
 use super::findings::UNKNOWN_LINE;
 use crate::text::{Finding, Source, Span};
 
-/// How many of the lines after a row's line (from 1) are the rest of it.
+/// How many of the lines after a row's line (from 1) belong to it.
 pub fn rest_of(source: &std::sync::Arc<Source>, line: usize, last: usize) -> usize {
     let text = |line: usize| source.slice(source.line_span(line));
     if !is_row(text(line)) {
@@ -35,6 +35,6 @@ pub fn told(source: &std::sync::Arc<Source>, lines: &[Span]) -> Option<Finding> 
         return None;
     }
     let finding =
-        Finding::error(&UNKNOWN_LINE, "this looks like the rest of the row above: a row goes to the end of its line");
+        Finding::error(&UNKNOWN_LINE, "this looks like the rest of the row above: a row must stay on one line");
     Some(finding.more(source, lines).help("join it to the line above; mail programs break long lines"))
 }

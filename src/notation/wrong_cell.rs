@@ -1,4 +1,4 @@
-//! What to say about a cell that can't be read: what it most likely was meant to be.
+//! What to say about a cell that can't be read: what was most likely meant.
 
 use super::capitals::{capitals, upper_case};
 use super::findings::WRONG_CELL;
@@ -7,7 +7,7 @@ use crate::music::NoteName;
 use crate::music::pitch::{NoteNameError, split_tone};
 use crate::text::{Edit, Finding, Span};
 
-/// A finding for a cell, as yet without its place.
+/// A finding for a cell, without its place.
 pub fn explain(text: &str, span: Span) -> Finding {
     let is_wrong = |piece: &&str| !is_good(piece) && capitals(piece).is_none();
     let piece = text.split(['/', '+']).find(is_wrong).unwrap_or(text);
@@ -20,12 +20,12 @@ pub fn explain(text: &str, span: Span) -> Finding {
     };
     if let Some(whole) = straight(text) {
         let finding =
-            finding(format!("an accent is a `>` after the note, a damped note has a straight `'`, found `{text}`"));
+            finding(format!("an accent is a `>` after the note, a damped note has a straight `'`, not as in `{text}`"));
         return finding.help(format!("did you mean `{whole}`?")).edit(Edit::new(span, whole));
     }
     if text.contains(char::is_whitespace) {
         let whole: String = text.split_whitespace().collect();
-        let finding = finding(format!("two notes at once are written without spaces, found `{text}`"));
+        let finding = finding(format!("two notes at once are written without spaces: `{text}`"));
         return if is_good(&whole) {
             finding.help(format!("did you mean `{whole}`?")).edit(Edit::new(span, whole))
         } else {
@@ -45,15 +45,15 @@ pub fn explain(text: &str, span: Span) -> Finding {
         return finding("a `%` must be alone in its bar".to_owned()).help("write `| % |` to play the bar before again");
     }
     if piece.is_empty() {
-        return finding(format!("expected a note or a stroke on both sides of the sign in `{text}`"))
+        return finding(format!("the sign in `{text}` needs a note or a stroke on both sides"))
             .help("`A5/B5` puts two strokes into a cell, `G4+B4` strikes two notes at once");
     }
     if stem.is_empty() {
-        return finding(format!("expected a note before `{piece}`"))
-            .help("`>`, `'` and the sticks `L` and `R` stand after a note, as in `G4>` or `G4L`");
+        return finding(format!("a note is missing before `{piece}`"))
+            .help("`>`, `'` and the sticks `L` and `R` go after a note, as in `G4>` or `G4L`");
     }
     if let Some(whole) = upper_sticks(text) {
-        let finding = finding(format!("the sticks `L` and `R` are upper case, found `{text}`"));
+        let finding = finding(format!("the sticks `L` and `R` are capitals, not as in `{text}`"));
         return finding.help(format!("did you mean `{whole}`?")).edit(Edit::new(span, whole));
     }
     if let Some(finding) = sticks(text, piece, stem, &finding) {
@@ -67,7 +67,7 @@ pub fn explain(text: &str, span: Span) -> Finding {
     }
     if let Some(glued) = stem.strip_suffix(['-', '~', '.']).filter(|note| note.parse::<NoteName>().is_ok()) {
         let sign = &stem[glued.len()..];
-        return finding(format!("cells need a space between them, found `{piece}`"))
+        return finding(format!("cells need a space between them: `{piece}`"))
             .help(format!("did you mean `{glued} {sign}`?"));
     }
     if let Some(meant) = wrong_note::meant(stem) {
@@ -78,10 +78,10 @@ pub fn explain(text: &str, span: Span) -> Finding {
     }
     if is_degree(stem) {
         let message = format!("a chord has no degree `{stem}`");
-        return finding(message).help("degrees run from `1`, the root, to `13`; `b7` is the seventh lowered");
+        return finding(message).help("use a degree from `1`, the root, to `13`; `b7` is the flat seventh");
     }
     note(stem, finding).unwrap_or_else(|| {
-        finding(format!("expected a note or a stroke, found `{piece}`"))
+        finding(format!("`{piece}` is neither a note nor a stroke"))
             .help("a note is a letter and its octave (`F#4`), a degree of the chord a number (`5`), a percussion stroke `x`, `X`, `o` or `s`; `.` rests, `-` holds, `~` rolls")
     })
 }
@@ -94,13 +94,13 @@ fn sticks(text: &str, piece: &str, stem: &str, finding: &impl Fn(String) -> Find
         return Some(match notes.len() {
             2 => finding(format!("one stick can't strike both notes of `{slot}`"))
                 .help("let one end in `L` and the other in `R`, as in `G4L+B4R`"),
-            _ => finding(format!("sticks are written for one or two notes, found `{slot}`"))
+            _ => finding(format!("`L` and `R` go with one or two notes, not with `{slot}`"))
                 .help("more notes are shared out among players"),
         });
     }
     let signs = &piece[stem.len()..];
     let letters: Vec<char> = signs.chars().filter(char::is_ascii_uppercase).collect();
-    let finding = |stem: &str| finding(format!("expected one stick right after `{stem}`, found `{piece}`"));
+    let finding = |stem: &str| finding(format!("`{stem}` takes one stick, `L` or `R`, not `{piece}`"));
     let others = signs.replace(['L', 'R'], "");
     match letters[..] {
         _ if !is_good(stem) => None,
@@ -110,10 +110,10 @@ fn sticks(text: &str, piece: &str, stem: &str, finding: &impl Fn(String) -> Find
     }
 }
 
-/// Signs that programs for text put in place of a straight `'`, or that look like it.
+/// Signs that word processors put in place of a straight `'`, or that look like it.
 const APOSTROPHES: [char; 6] = ['’', '‘', 'ʼ', '´', '`', '′'];
 
-/// A cell with a straight damping sign and a plain accent, if that makes a good one of it.
+/// A cell with a straight damping sign and a plain accent, if that makes it valid.
 fn straight(text: &str) -> Option<String> {
     let whole = text.replace(APOSTROPHES, "'").replace(['!', '！', '＞', '^'], ">");
     (whole != text && is_good(&whole)).then_some(whole)
@@ -123,7 +123,7 @@ fn is_good(piece: &str) -> bool {
     super::cell::cell(piece, 0).is_some()
 }
 
-/// `C5L` for `C5l` or `c5l`, if that makes the whole cell a good one.
+/// `C5L` for `C5l` or `c5l`, if that makes the whole cell valid.
 fn upper_sticks(text: &str) -> Option<String> {
     let sticks = text.replace('l', "L").replace('r', "R");
     let notes = sticks.split_inclusive(['/', '+']).map(|piece| {
@@ -157,7 +157,7 @@ fn is_degree(stem: &str) -> bool {
     !digits.is_empty() && digits.chars().all(|c| c.is_ascii_digit())
 }
 
-/// What is wrong with something that begins as a note.
+/// What is wrong with text that begins like a note.
 fn note(stem: &str, finding: impl Fn(String) -> Finding) -> Option<Finding> {
     let (_, rest) = match split_tone(stem) {
         Ok(split) => split,
@@ -172,7 +172,7 @@ fn note(stem: &str, finding: impl Fn(String) -> Finding) -> Option<Finding> {
     }
     let after: &str = rest.trim_start_matches(|c: char| c.is_ascii_digit() || c == '-');
     let junk: &str = if after.is_empty() { rest } else { after };
-    Some(finding(format!("unexpected `{junk}` in `{stem}`")).help(
+    Some(finding(format!("`{junk}` can't be read in `{stem}`")).help(
         "a note is a letter, its sharp or flat, and its octave: `F#4`; an accent `>` or a damping `'` may follow",
     ))
 }

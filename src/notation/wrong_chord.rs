@@ -1,13 +1,13 @@
-//! What to say about a chord symbol that can't be read: what it most likely was meant to be.
+//! What to say about a chord symbol that can't be read: what was most likely meant.
 //!
-//! Digits and signs of a chord are never changed by a guess: `C9` is another chord than `C7`, not a slip of it.
+//! A guess never changes digits and signs of a chord: `C9` is another chord than `C7`, not a slip for it.
 
 use super::findings::WRONG_CHORD;
 use crate::music::Chord;
 use crate::music::chord::{ChordError, KINDS};
 use crate::text::{Finding, words};
 
-/// Ways to write a kind of chord that are not taken, and what each means. From charts of many countries (common practice, no source).
+/// Ways to write a kind of chord that are not accepted, and what each means. From charts of many countries (common practice, no source).
 const MEANT: [(&str, &str); 23] = [
     ("major", ""),
     ("minor", "m"),
@@ -37,11 +37,11 @@ const MEANT: [(&str, &str); 23] = [
 /// What chords look like.
 const EXAMPLES: &str = "chords look like `G`, `Em`, `D7`, `Cmaj7`, `F#m7b5`, `G/B`";
 
-/// The kinds that are named where a real chord is not known.
+/// The kinds that are listed when a real chord is not known.
 const KNOWN: &str = "write a simpler chord; known after the root are `m`, `7`, `m7`, `maj7`, `6`, `m6`, `9`, `m9`, `maj9`, `11`, `m11`, `maj11`, `13`, `m13`, `maj13`, `dim`, \
                      `dim7`, `m7b5`, `aug`, `sus2`, `sus4`, `7sus4`, `add2`, `add9`, `omit5`, `7b9`, `7#9`";
 
-/// A finding for a cell of the row `chords`, as yet without its place. `before` is the cell before it in the bar, or nothing.
+/// A finding for a cell of the row `chords`, without its place. `before` is the cell before it in the bar, or nothing.
 pub fn explain(text: &str, error: &ChordError, before: &str) -> Finding {
     let finding = |message: String| Finding::error(&WRONG_CHORD, message);
     if let Some(held) = text.strip_suffix(['-', '–', '—']).filter(|held| is_chord(held)) {
@@ -51,8 +51,9 @@ pub fn explain(text: &str, error: &ChordError, before: &str) -> Finding {
                 finding(format!("`{text}` may be a minor chord, or a chord and a hold without a space between them"))
                     .help(format!("write `{minor}` for the minor chord, or `{held} -` if `{held}` is held"))
             }
-            false => finding(format!("cells need a space between them, found `{text}`"))
-                .help(format!("did you mean `{held} -`?")),
+            false => {
+                finding(format!("cells need a space between them: `{text}`")).help(format!("did you mean `{held} -`?"))
+            }
         };
     }
     if let Some(chord) = text.strip_suffix('/').filter(|chord| is_chord(chord)) {
@@ -89,7 +90,7 @@ pub fn explain(text: &str, error: &ChordError, before: &str) -> Finding {
     match error {
         ChordError::Kind(kind) if is_likely(kind) => finding.help(KNOWN),
         ChordError::Kind(_) => finding.help(EXAMPLES),
-        _ => finding.help(format!("{EXAMPLES}; `N.C.` is no chord")),
+        _ => finding.help(format!("{EXAMPLES}; `N.C.` means no chord")),
     }
 }
 
@@ -97,13 +98,13 @@ fn is_chord(text: &str) -> bool {
     text.parse::<Chord>().is_ok()
 }
 
-/// Whether what follows a root looks like a kind of chord that others may know: numbers with the usual signs and words.
+/// Whether the text after a root looks like a kind of chord that other people use: numbers with the usual signs and words.
 fn is_likely(kind: &str) -> bool {
     let usual = |c: char| c.is_ascii_digit() || "b#♭♯+-()/,mMajinsuddøΔ°o".contains(c);
     kind.contains(|c: char| c.is_ascii_digit()) && kind.chars().all(usual) || kind == "7alt" || kind == "alt"
 }
 
-/// The first reading of a symbol that is one.
+/// The first way to read a symbol that makes it a chord.
 fn meant(text: &str, error: &ChordError) -> Option<String> {
     let text = text.replace('\\', "/");
     let (chord, bass) = match text.rsplit_once('/') {
@@ -145,7 +146,7 @@ fn letter(text: &str) -> String {
     first.into_iter().chain(letters).collect()
 }
 
-/// The kind of chord whose letters a kind most likely mistypes, if it has the same digits and signs.
+/// The kind of chord that was most likely mistyped in its letters, if it has the same digits and signs.
 fn typo(kind: &str) -> Option<&'static str> {
     let signs = |text: &str| text.chars().filter(|c| !c.is_alphabetic()).collect::<String>();
     // With one or two letters, one of them is half the word.

@@ -1,11 +1,11 @@
-//! What to say about a line that begins no statement: what it most likely was meant to be, and whether to read on as if it were
-//! that, so that nothing that follows from the mistake is told too.
+//! What to say about a line that begins no statement: what was most likely meant, and whether to read on as if that were written,
+//! so that nothing that only follows from the mistake is reported.
 
 use super::reserved::{INSTRUCTIONS, STATEMENTS, times};
 use super::{cell, setting};
 use crate::text::{Source, words};
 
-/// What a line was meant to be.
+/// What was meant by a line.
 pub struct Meant {
     /// What is wrong: a sentence in lower case.
     pub message: String,
@@ -18,16 +18,16 @@ pub struct Meant {
 /// What a line is read as.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Reads {
-    /// A statement that begins with this word; if it is not `sure`, what else is wrong with the line is not told.
+    /// A statement that begins with this word; if that is not `sure`, other mistakes of the line are not reported.
     Keyword {
         /// The word.
         word: &'static str,
-        /// Whether there is hardly a doubt.
+        /// Whether there is hardly any doubt.
         sure: bool,
     },
     /// `part` left out in front of the line.
     Part,
-    /// A section of the name that the line is.
+    /// A section whose name is the line.
     Section,
     /// A row with an instruction, its `=` left out.
     Instruction,
@@ -54,7 +54,7 @@ const SYNONYMS: [(&str, &str); 15] = [
     ("structure", "form"),
 ];
 
-/// How long a line may be that is repeated in a help, in letters.
+/// The longest line that a help repeats, in letters.
 const SHORT: usize = 70;
 
 /// Every word that begins a statement other than a row.
@@ -62,7 +62,7 @@ fn keywords() -> impl Iterator<Item = &'static str> {
     setting::WORDS.into_iter().chain(STATEMENTS)
 }
 
-/// What a line was meant to be, from its first word and the rest; `section`: whether it stands in one.
+/// What was meant by a line, from its first word and the rest; `section`: whether it is in one.
 pub fn meant(word: &str, rest: &str, section: bool) -> Meant {
     comment(word)
         .or_else(|| keyword(word, rest))
@@ -74,12 +74,12 @@ pub fn meant(word: &str, rest: &str, section: bool) -> Meant {
         .unwrap_or_else(|| unknown(word, section))
 }
 
-/// Whether a text can name a part, a section or a pattern by its letters.
+/// Whether the letters of a text can be the name of a part, a section or a pattern.
 pub fn is_name(text: &str) -> bool {
     !text.is_empty() && text.chars().all(|c| c.is_alphanumeric() || c == '-')
 }
 
-/// What is in front of or behind a name and does not belong to it: colons, quotes and the like. The name, if it is one then.
+/// A name without colons, quotes and the like around it, if it is a name then.
 pub(crate) fn bare_name(text: &str) -> Option<&str> {
     let around = |c: char| ":;,.\"'“”„‘’()[]{}".contains(c);
     let bare = text.trim_matches(around);
@@ -102,7 +102,7 @@ pub fn pattern(name: &str, rest: &str) -> String {
     }
 }
 
-/// The first section that a form names and that is nowhere.
+/// The first section that a form names and the tune does not have.
 pub fn missing_section(source: &Source) -> Option<&str> {
     let lines = || source.text().lines().map(|line| line.split_whitespace().collect::<Vec<_>>());
     let heads = lines().filter(|words| words.first() == Some(&"section"));
@@ -121,7 +121,7 @@ pub(crate) fn after_name(name: &str, more: &str) -> String {
     let word = more.trim_matches(['(', ')']);
     let times = word.strip_prefix('x').or_else(|| word.strip_suffix('x')).is_some_and(|n| n.parse::<u32>().is_ok());
     if times {
-        return format!("how often a section is played stands in the form: `form {name} x2`");
+        return format!("how often a section is played goes in the form: `form {name} x2`");
     }
     if more.starts_with(['(', '[', '-', '–', ',']) {
         return "take it out, or write a `#` before it".to_owned();
@@ -133,11 +133,11 @@ pub(crate) fn after_name(name: &str, more: &str) -> String {
 /// `//`, `;` or `--` before a comment.
 fn comment(word: &str) -> Option<Meant> {
     let sign = ["//", "/*", "--", ";"].into_iter().find(|sign| word.starts_with(sign))?;
-    let message = format!("a comment begins with `#`, found `{sign}`");
+    let message = format!("a comment begins with `#`, not `{sign}`");
     Some(Meant { message, help: "write a `#` before the comment".to_owned(), reads: Reads::Nothing })
 }
 
-/// A known word with a colon after it, or in capitals, or by another name.
+/// A known word with a colon after it, or in capitals, or another word for it.
 fn keyword(word: &str, rest: &str) -> Option<Meant> {
     let plain = word.trim_end_matches(':');
     let lower = plain.to_lowercase();
@@ -168,7 +168,7 @@ fn no_line(word: &str) -> String {
     format!("no line of a tune begins with `{word}`")
 }
 
-/// The line as it should be; only its first word when the whole would be too long to read.
+/// The line as it should be, or only its first word when the line is too long to repeat.
 fn did_you_mean(word: &str, rest: &str) -> String {
     let line = format!("{word} {rest}");
     if line.chars().count() <= SHORT && !rest.is_empty() {
@@ -200,7 +200,7 @@ fn instruction(word: &str, rest: &str) -> Option<Meant> {
     }
     let message = match told == rest && name == word {
         true => format!("the `=` after `{name}` is missing"),
-        false => format!("expected a `=` after `{name}`"),
+        false => format!("a `=` is missing after `{name}`"),
     };
     let told: Vec<&str> = told.split_whitespace().collect();
     let help = match told[..] {
@@ -223,7 +223,7 @@ fn part(word: &str, rest: &str, section: bool) -> Option<Meant> {
     Some(Meant { message: no_line(word), help, reads: Reads::Part })
 }
 
-/// Cells, with some of the bar lines or with none.
+/// Cells, with some or all bar lines missing.
 fn row(word: &str, rest: &str, section: bool) -> Option<Meant> {
     let name = bare_name(word).unwrap_or(word);
     let message = no_line(word);

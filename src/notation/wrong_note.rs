@@ -1,10 +1,10 @@
-//! What a cell that is no note or stroke most likely was meant to be: signs in another order, names of other countries, cells
+//! What was most likely meant by a cell that is no note or stroke: signs in another order, note names of other countries, cells
 //! that touch each other.
 
 use crate::music::NoteName;
 use crate::music::pitch::split_tone;
 
-/// What a wrong cell was meant to be: what is wrong with it, and what to do.
+/// What was meant by a wrong cell: what is wrong with it, and what to do.
 pub struct Meant {
     /// A sentence in lower case.
     pub message: String,
@@ -16,41 +16,41 @@ pub struct Meant {
 pub enum Instead {
     /// This, for sure.
     This(String),
-    /// One of several things; a sentence that says which is which.
+    /// One of several things: a sentence that lists them.
     Ask(String),
 }
 
-/// Words for a rest that are typed as they are spoken.
+/// Spoken words for a rest.
 const RESTS: [&str; 4] = ["rest", "Rest", "r", "z"];
 
-/// Marks that programs for text put around or after words.
+/// Marks that are put around or after words in ordinary text.
 const AROUND: [char; 12] = ['(', ')', '[', ']', '"', '“', '”', '„', '‘', '’', ',', ';'];
 
-/// What a cell, or a piece of one without its signs, was meant to be; `None` when there is no telling.
+/// What was meant by a cell, or by a piece of one without its signs; `None` when that can't be guessed.
 pub fn meant(stem: &str) -> Option<Meant> {
     let this = |message: String, better: String| Some(Meant { message, instead: Instead::This(better) });
     if RESTS.contains(&stem) {
-        return this(format!("a rest is a `.`, found `{stem}`"), ".".to_owned());
+        return this(format!("a rest is a `.`, not `{stem}`"), ".".to_owned());
     }
     if let Some(sign) = one_sign(stem) {
         let apart = vec![sign.to_string(); stem.chars().count()].join(" ");
-        return this(format!("cells need a space between them, found `{stem}`"), apart);
+        return this(format!("cells need a space between them: `{stem}`"), apart);
     }
     if let Some(better) = octave_first(stem).or_else(|| in_words(stem)) {
-        let message = format!("a note is a letter, then its sharp or flat, then its octave; found `{stem}`");
+        let message = format!("a note is a letter, then its sharp or flat, then its octave, not `{stem}`");
         return this(message, better);
     }
     if let Some(better) = degree(stem) {
-        return this(format!("the sharp or flat of a degree stands before it, found `{stem}`"), better);
+        return this(format!("the sharp or flat of a degree goes before it, not as in `{stem}`"), better);
     }
     let plain = stem.trim_matches(AROUND);
     if plain != stem && super::cell::cell(plain, 0).is_some() {
-        return this(format!("a cell has no brackets, quotes or commas, found `{stem}`"), plain.to_owned());
+        return this(format!("a cell has no brackets, quotes or commas: `{stem}`"), plain.to_owned());
     }
     numbered_stroke(stem).or_else(|| touching(stem))
 }
 
-/// The sign of a text that is one sign several times.
+/// The sign that a text repeats, if it is nothing else.
 fn one_sign(stem: &str) -> Option<char> {
     let first = stem.chars().next().filter(|first| matches!(first, '-' | '.' | '~'))?;
     (stem.chars().count() > 1 && stem.chars().all(|sign| sign == first)).then_some(first)
@@ -102,7 +102,7 @@ fn numbered_stroke(stem: &str) -> Option<Meant> {
     let mark = stem.chars().next().filter(|c| matches!(c, 'x' | 'X' | 'o' | 's'))?;
     let number: usize = stem[1..].parse().ok().filter(|number| (1..=8).contains(number))?;
     let several = vec![mark.to_string(); number.max(2)].join("/");
-    let message = format!("a percussion stroke has no number, found `{stem}`");
+    let message = format!("a percussion stroke has no number: `{stem}`");
     let ask = format!("write `{mark}` for one stroke, `{several}` for {} in the time of one cell", number.max(2));
     Some(Meant { message, instead: Instead::Ask(ask) })
 }
@@ -115,14 +115,14 @@ fn touching(stem: &str) -> Option<Meant> {
     if [first, second].iter().any(|note| note.parse::<NoteName>().is_err() && !is_tone(note)) {
         return None;
     }
-    let message = format!("cells need a space between them, found `{stem}`");
+    let message = format!("cells need a space between them: `{stem}`");
     let ask = format!(
         "write `{first} {second}` for two cells, `{first}/{second}` for both in one cell, `{first}+{second}` for both at once"
     );
     Some(Meant { message, instead: Instead::Ask(ask) })
 }
 
-/// Whether a text is a note without its octave, with a sharp or flat so that it is no part of a word.
+/// Whether a text is a note without its octave, with a sharp or flat, so that it is not just a letter of a word.
 fn is_tone(text: &str) -> bool {
     text.len() > 1 && split_tone(text).is_ok_and(|(_, rest)| rest.is_empty())
 }

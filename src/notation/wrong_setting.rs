@@ -1,10 +1,10 @@
-//! What a setting's value that can't be read most likely was meant to be: `key g major`, `tempo 104 bpm`, `meter 4:4`.
+//! What was most likely meant by a setting's value that can't be read: `key g major`, `tempo 104 bpm`, `meter 4:4`.
 
 use crate::music::key::Mode;
 use crate::music::pitch::split_tone;
 use crate::music::{Key, Tone};
 
-/// A value as it should be written; whether it is one is for the caller to try.
+/// A value as it should probably be written; the caller tries whether it is valid.
 pub fn meant(word: &str, text: &str) -> Option<String> {
     let text = bare(text);
     match word {
@@ -27,8 +27,8 @@ pub fn bare(text: &str) -> &str {
     }
 }
 
-/// A key said in words: letter, `sharp` or `flat`, `major` or `minor`, in any case and with hyphens. A key that would need more than
-/// seven sharps or flats becomes the one that sounds alike.
+/// A key in words: letter, `sharp` or `flat`, `major` or `minor`, in any case and with hyphens. A key that would need more than
+/// seven sharps or flats becomes the one that sounds the same.
 fn key(text: &str) -> Option<String> {
     let text = text.to_lowercase().replace(['-', '_'], " ");
     let mut words: Vec<&str> =
@@ -61,7 +61,7 @@ fn key(text: &str) -> Option<String> {
     rest.is_empty().then(|| Key::new(tonic, mode).or_else(|| alike(tonic, mode))).flatten().map(|key| key.to_string())
 }
 
-/// The key that sounds like one that would need too many sharps or flats.
+/// The key that sounds the same as one that would need too many sharps or flats.
 fn alike(tonic: Tone, mode: Mode) -> Option<Key> {
     let mut keys = (-7..=7).filter_map(|fifths| Key::from_fifths(fifths, mode));
     keys.find(|key| key.tonic().class() == tonic.class())
@@ -82,7 +82,7 @@ fn meter(text: &str) -> Option<String> {
     }
 }
 
-/// The only number of a text; a comma may stand for the point.
+/// The only number of a text; a comma counts as a decimal point.
 fn tempo(text: &str) -> Option<String> {
     let text = text.replace(',', ".");
     let number = |c: char| c.is_ascii_digit() || c == '.';

@@ -19,7 +19,7 @@ export const TEMPOS = { least: 30, most: 120 };
 export const DRILLS = ['once', 'loop', 'ladder', 'echo', 'chain'];
 
 /**
- * A choice as it was kept, with what makes no sense (any more) as it is at first.
+ * A choice as it was kept; what makes no sense (any more) is as on a new page.
  *
  * @param {Data} data
  * @param {unknown} kept

@@ -128,7 +128,7 @@ impl Heading<'_> {
     }
 }
 
-/// Links to files, each with its length and size, and a player under each track; all say for readers of screens whom they are for.
+/// Links to files, each with its length and size, and a player under each track; each says whom it is for, so that a screen reader says it too.
 fn entries(entries: &[Entry], whose: &str) -> String {
     let mut out = String::from("<ul>\n");
     for entry in entries {

@@ -1,4 +1,4 @@
-//! How loud a page plays: for every way to hear the part, what the player, the band and all of it are raised by.
+//! How loud a page plays: for every way to hear the part, by how much the player, the band and the whole are raised.
 //!
 //! As tracks do, each way comes to one loudness, measured by the meter of ITU-R BS.1770 over half a minute from where the part
 //! begins; the page's script keeps what is still too loud below [`CEILING`].

@@ -151,7 +151,7 @@ class Page {
       if (input.id === 'counted') input.checked = counted;
     }
     const whole = first === 0 && last === score.bars.length;
-    const more = this.open ? '; tap where it ends, or play it' : '';
+    const more = this.open ? '; now tap the last one, or Play' : '';
     this.view.say('stretch', whole ? 'the whole tune' : named(first, last) + more);
     byId('whole').toggleAttribute('disabled', whole);
     for (const button of document.querySelectorAll('button[data-form]')) {
@@ -197,7 +197,7 @@ class Page {
       }
     } catch {
       this.stop();
-      this.view.say('said', 'This browser can not play the page’s sound.');
+      this.view.say('said', 'This browser can’t play the sound: try another browser.');
       return;
     }
     if (this.playing) this.begin();

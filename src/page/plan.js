@@ -24,7 +24,7 @@ export function* plan(data, kind, first, last, counted) {
     yield { from: -count.length, to: 0, percent: begins, heard: 'count', what: 'count-in', first, last };
   }
   if (kind === 'loop') {
-    for (let time = 1; ; time++) yield piece(first, last, `${named(first, last)}, time ${time}`);
+    for (let time = 1; ; time++) yield piece(first, last, `${named(first, last)}, round ${time}`);
   } else if (kind === 'ladder') {
     for (const percent of data.ladder) yield piece(first, last, `${named(first, last)} at ${percent} %`, percent);
   } else if (kind === 'chain') {

@@ -15,7 +15,7 @@ use crate::text::words;
 use crate::tune::Tune;
 use crate::tune::model::Event;
 
-/// How much wider than the least cells are drawn: 14 points for the name of a note.
+/// How much wider than their least width cells are drawn: 14 points for the name of a note.
 const SCALE: f64 = 1.15;
 
 /// The rows of a player.
@@ -42,7 +42,7 @@ pub fn write(tune: &Tune, parts: &[usize], pan: Option<&Pan>, written: &Performa
         let Some(pass) = passes.iter().find(|pass| pass.number == section.section) else { continue };
         head(&section, &mut out.html);
         if section.rests {
-            let _ = writeln!(out.html, "<p>rests for {}</p></div>", words::count(section.of, "bar"));
+            let _ = writeln!(out.html, "<p>rest for {}</p></div>", words::count(section.of, "bar"));
             continue;
         }
         out.html.push_str("<div class=\"bars\">\n");

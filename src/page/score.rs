@@ -17,7 +17,7 @@ use crate::performance::{Options, Performance, Sound, Stroke, TempoChoice, perfo
 use crate::sound::plan;
 use crate::tune::Tune;
 
-/// The tempos, in percent, for which rolls are played out. The page plays those of the nearest.
+/// The tempos, in percent, for which rolls are played out. The page plays those of the nearest tempo.
 pub const READINGS: [f64; 3] = [100.0, 60.0, 36.0];
 
 /// What a page plays and shows.

@@ -216,9 +216,10 @@ fn way_choices(ways: &[Way]) -> String {
 }
 
 /// The usual caution about loudness (NIOSH, publication 98-126: 85 dBA over 8 hours, half the time for every 3 dB more).
-pub const CAUTION: &str = "A steel band is loud, and the iron above all; headphones can be as loud. A usual limit at work is \
-85 dBA over 8 hours, and half the time for every 3 dB more: at 100 dBA that is a quarter of an hour. Keep headphones low, take \
-breaks, wear hearing protection in the panyard. Local rules come first, and if your ears ring, see a hearing professional.";
+pub const CAUTION: &str = "A steel band is loud, the iron most of all, and headphones can be as loud. Keep \
+headphones low, take breaks, and wear hearing protection in the panyard. If your ears ring, see a hearing \
+professional. A usual limit at work is 85 dBA over 8 hours, and half the time for every 3 dB more: at 100 dBA that \
+is a quarter of an hour. Local rules come first.";
 
 /// What the page says about what the player plays.
 struct Texts<'a> {

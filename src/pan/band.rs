@@ -1,4 +1,4 @@
-//! A band: its pans, its percussion, and what it is tuned to.
+//! A band: its pans, its percussion, and its tuning.
 
 use std::sync::Arc;
 
@@ -25,11 +25,11 @@ pub struct Band {
     pub tuning: Tuning,
     /// How far a note may be off before `check` says so.
     pub tolerance: Cents,
-    /// How far the players have come whose parts and pans say nothing of it.
+    /// The level of players for whom nothing else is set.
     pub level: Level,
-    /// How far those have come who play parts of these names, whichever pan they play them on.
+    /// The levels of those who play parts of these names, on whichever pan.
     pub levels: Vec<PartLevel>,
-    /// What changes of a tune cost.
+    /// What changes to a tune cost.
     pub costs: Costs,
     /// The pans, in the order of the file.
     pub pans: Vec<BandPan>,
@@ -46,20 +46,20 @@ pub struct Band {
 pub struct BandPan {
     /// The pan.
     pub pan: Pan,
-    /// The parts that the band usually gives it (its habit); empty: any part on its kind.
+    /// The parts that the band usually gives it (its habit); empty: any part for its kind.
     pub plays: Vec<String>,
-    /// How far its player has come; `None`: as the band.
+    /// The level of its player; `None`: as the band.
     pub level: Option<Level>,
     /// Where the band file names it.
     pub span: Span,
 }
 
-/// How far the player of a part has come, as the table `[levels]` says.
+/// The level of whoever plays a part, as the table `[levels]` says.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PartLevel {
     /// The name of the part.
     pub part: String,
-    /// How far its player has come.
+    /// The level.
     pub level: Level,
     /// Where the band file names the part.
     pub span: Span,
@@ -74,7 +74,7 @@ pub enum SetFor {
     Part,
     /// The pan, in its `[[pan]]`.
     Pan,
-    /// All that say nothing; also when the file says nothing at all.
+    /// The whole band; also when the file sets no level at all.
     Band,
 }
 
@@ -92,8 +92,8 @@ pub struct Percussion {
 }
 
 impl Band {
-    /// How far the player of a part on a pan (by number) has come: what is set for the part counts before what is set for the
-    /// pan, and that before the band's.
+    /// The level of whoever plays a part on a pan (by number): a level set for the part counts before one set for the pan, and that
+    /// before the band's.
     pub fn level(&self, part: &str, pan: usize) -> Level {
         self.level_set(part, pan).0
     }

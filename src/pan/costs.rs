@@ -1,4 +1,4 @@
-//! What every change of a tune costs: the table that all optimisers share. It stands with the pans since a band file may set
+//! What every change to a tune costs: the table that all optimisers share. It is kept with the pans since a band file may set
 //! it.
 
 /// A cost in thousandths of a unit, so that sums and ties are exact and the same everywhere.
@@ -9,30 +9,30 @@ pub type Cost = i64;
 pub struct Costs {
     /// A note that moves, for each octave. The unit.
     pub move_note: Cost,
-    /// Two neighbours of a phrase that move by different numbers of octaves, for each octave of difference: a line that is
-    /// torn is worse than several notes that move together.
+    /// Two neighbours of a phrase that move by different numbers of octaves, for each octave of difference: a jump of an octave in
+    /// the line is worse than several notes that move together.
     pub break_line: Cost,
-    /// The same across a rest of at least a beat or a section's start: there a line breathes, and a new octave is heard as a
+    /// The same across a rest of at least a beat or a section's start: the line breathes there, and a new octave sounds like a
     /// new beginning.
     pub break_at_rest: Cost,
-    /// Two neighbours of a phrase whose direction is lost: up became down, or a repeated note a leap. Tunes are known by
+    /// Two neighbours of a phrase whose direction is lost: up became down, or a repeated note became a leap. People know tunes by
     /// their ups and downs.
     pub turn: Cost,
-    /// A note that comes to lie above a higher part that sounds, or below a lower one, and does not as written. Less than a moved
-    /// note, so that nothing moves for it alone; of two ways to move, the one that keeps the voices apart is taken.
+    /// A note that ends up above a higher part that sounds, or below a lower one, and is not so as written. It costs less than a
+    /// moved note, so that nothing moves for it alone; of two ways to move, the one that keeps the voices apart is chosen.
     pub cross: Cost,
     /// A note whose pitch class the pan does not have at all: more than any line of moves is worth.
     pub missing: Cost,
-    /// Where parts of somebody else's score are given to pans: a stroke that its pan has in no octave, beside [`Costs::cross`] for each
-    /// moment at which two neighbours cross. Three moved notes: with missing strokes before everything, a bass of which one note is
-    /// missing on the six bass goes to the cellos, above the tenor for the whole tune.
+    /// Where parts of somebody else's score are given to pans: a stroke that its pan has in no octave. It is weighed against
+    /// [`Costs::cross`] for each moment at which two neighbours cross. Three moved notes: if missing strokes came before everything,
+    /// a bass part with one note missing on the six bass would go to the cellos, above the tenor for the whole tune.
     pub left_out: Cost,
     /// Another key, for each semitone away from the one that was written.
     pub rekey: Cost,
-    /// Where an octave is left open: a leap from one note to the next, for each semitone. The nearest octave is what a
-    /// reader takes a bare letter for.
+    /// Where an octave is left open: a leap from one note to the next, for each semitone. A reader takes a bare letter for the
+    /// nearest octave.
     pub leap: Cost,
-    /// Where an octave is left open: a note away from the middle of its pan (on a bass: from the lower part of it), for each
+    /// Where an octave is left open: how far a note is from the middle of its pan (on a bass: from the lower part of it), for each
     /// semitone. Small: it decides where a line begins, not how it goes on.
     pub home: Cost,
 }
@@ -59,7 +59,7 @@ pub const SETTINGS: [Setting; 10] = [
     Setting { key: "home", of: |costs| &mut costs.home },
 ];
 
-/// The most that a cost may be set to, in units: sums over the longest tunes stay far below what a number holds.
+/// The most that a cost may be set to, in units, so that sums over the longest tunes never overflow.
 pub const MOST: f64 = 100_000.0;
 
 impl Default for Costs {

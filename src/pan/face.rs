@@ -21,7 +21,7 @@ pub struct Pan {
     pub sureness: Sureness,
     /// Where the layout's facts come from; empty for a band's own pan.
     pub source: String,
-    /// What a reader should know about it; may be empty.
+    /// What a reader should know about the layout; may be empty.
     pub note: String,
 }
 
@@ -30,7 +30,7 @@ pub struct Pan {
 pub struct Drum {
     /// Its notes: ring by ring from the outer one in, clockwise as the player sees it.
     pub notes: Vec<NoteArea>,
-    /// Places of notes that cannot be played: the layout has them, this pan is `without` them. They are drawn, no more.
+    /// Places of notes that cannot be played: the layout has them, this pan is `without` them. They are only drawn.
     pub dead: Vec<NoteArea>,
 }
 
@@ -46,7 +46,7 @@ pub struct NoteArea {
     /// Where on the ring: degrees clockwise from the place nearest to the player, 0 up to 360; `None` when the file does
     /// not say.
     pub angle: Option<f64>,
-    /// How far it is off equal temperament at the band's A4, as measured.
+    /// How far its measured pitch is from equal temperament at the band's A4.
     pub cents: Cents,
 }
 
@@ -77,7 +77,7 @@ impl fmt::Display for Ring {
     }
 }
 
-/// How well the sources of a layout agree, or whether something is only drawn so.
+/// How well the sources of a layout agree, or whether something is only drawn that way.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Sure {
     /// Sources agree, or the pan's owner says so.

@@ -1,7 +1,7 @@
 //! The keys and values of a table in a band or pan file, each taken out with its place.
 //!
 //! The tables come from `toml`'s own parser; they are taken apart here and not by derived code, so that all mistakes of a
-//! file are told in one run, each in the trade's words.
+//! file are reported in one run, each in the trade's words.
 
 use std::sync::Arc;
 
@@ -22,7 +22,7 @@ const MAX_TEXT: usize = 1000;
 /// How many unknown keys are answered with the nearest known one.
 const MOST_LOOKED_UP: usize = 100;
 
-/// Reads a whole file; what is no TOML becomes findings.
+/// Reads a whole file; what is not TOML becomes findings.
 pub fn parse<'a>(source: &'a Arc<Source>, findings: &mut Vec<Finding>) -> At<DeTable<'a>> {
     let (table, errors) = DeTable::parse_recoverable(source.text());
     let placed = |error: &toml::de::Error| {
@@ -45,20 +45,20 @@ fn on_letters(source: &Source, start: usize, end: usize) -> Span {
 pub struct Fields<'a> {
     source: &'a Arc<Source>,
     table: &'a DeTable<'a>,
-    /// Where the table stands, for what it lacks.
+    /// Where the table is, for findings about missing keys.
     pub place: Span,
-    /// How the table is headed, if it is one of a band file's.
+    /// The table's heading, if it is in a band file.
     within: Option<&'static str>,
     known: Vec<&'static str>,
 }
 
 impl<'a> Fields<'a> {
-    /// The fields of a table that stands at `place`.
+    /// The fields of a table; `place`: where it is.
     pub fn new(source: &'a Arc<Source>, table: &'a DeTable<'a>, place: Span) -> Self {
         Fields { source, table, place, within: None, known: Vec::new() }
     }
 
-    /// The fields of a table of a band file, which is headed like this: `[fit]`.
+    /// The fields of a table of a band file with this heading, such as `[fit]`.
     pub fn within(self, heading: &'static str) -> Self {
         Fields { within: Some(heading), ..self }
     }
@@ -86,7 +86,7 @@ impl<'a> Fields<'a> {
             }
             DeValue::String(text) => Some(Spanned::new(text.to_string(), span(value))),
             other => {
-                let message = format!("`{key}` is a text in quotes, found {}", sort(other));
+                let message = format!("`{key}` is a text in quotes, not {}", sort(other));
                 findings.push(self.wrong(message, span(value)).help(format!("for example `{key} = \"…\"`")));
                 None
             }
@@ -118,7 +118,7 @@ impl<'a> Fields<'a> {
             Some(number) => Some(number),
             None => {
                 let found = self.source.slice(span(value));
-                let message = format!("`{key}` is a number from {low} to {high} {unit}, found `{found}`");
+                let message = format!("`{key}` is a number from {low} to {high} {unit}, not `{found}`");
                 let finding = self.wrong(message, span(value));
                 let bare = found.trim_matches(['"', '\'']).trim();
                 findings.push(match bare.parse::<f64>() {
@@ -180,7 +180,7 @@ impl<'a> Fields<'a> {
         }
     }
 
-    /// A table with a heading, below which its lines stand; `help` says how it is written.
+    /// A table with a heading and its lines below; `help` says how it is written.
     pub(crate) fn headed(
         &mut self,
         key: &'static str,
@@ -192,7 +192,7 @@ impl<'a> Fields<'a> {
             DeValue::Table(table) => Some((span(value), table)),
             other => {
                 let message =
-                    format!("`{key}` is a heading in square brackets on a line of its own, found {}", sort(other));
+                    format!("`{key}` is a heading in square brackets on a line of its own, not {}", sort(other));
                 findings.push(self.wrong(message, span(value)).help(help));
                 None
             }
@@ -215,7 +215,7 @@ impl<'a> Fields<'a> {
                 _ => findings.push(self.wrong(format!("`{key}` is a list of notes"), span(item))),
             }),
             other => {
-                let message = format!("`{key}` is a list of notes, found {}", sort(other));
+                let message = format!("`{key}` is a list of notes, not {}", sort(other));
                 findings
                     .push(self.wrong(message, span(value)).help(format!("for example `{key} = [\"C#3\", \"E3\"]`")));
             }
@@ -237,7 +237,7 @@ impl<'a> Fields<'a> {
         }
     }
 
-    /// Tells every key that was not asked for.
+    /// Reports every key that was not asked for.
     pub fn finish(self, findings: &mut Vec<Finding>) {
         let mut unknown: Vec<_> =
             self.table.keys().filter(|key| !self.known.contains(&key.get_ref().as_ref())).collect();
@@ -259,7 +259,7 @@ impl<'a> Fields<'a> {
                 Some(near) => finding.help(format!("did you mean `{near}`?")),
                 None => {
                     let known: Vec<String> = self.known.iter().map(|key| format!("`{key}`")).collect();
-                    finding.help(format!("the settings here are {}", words::and(&known)))
+                    finding.help(format!("choose from the settings here: {}", words::and(&known)))
                 }
             });
         }
@@ -268,8 +268,8 @@ impl<'a> Fields<'a> {
 
 /// Every key of a table that takes any, with its text, in the order of the file.
 ///
-/// - `within`: how the table is headed;
-/// - `fits`: whether a text is one that the table is for. A key of the whole band whose text is not is told to be misplaced.
+/// - `within`: the table's heading;
+/// - `fits`: whether the table takes a text. Where it does not, a key that belongs to the whole band is reported as misplaced.
 pub(crate) fn named_texts<'a>(
     source: &'a Arc<Source>,
     table: &'a DeTable<'a>,
@@ -293,7 +293,7 @@ pub(crate) fn named_texts<'a>(
         match value.get_ref() {
             DeValue::String(text) => texts.push((name, Spanned::new(text.to_string(), span(value)))),
             other => {
-                let message = format!("`{}` is a text in quotes, found {}", name.value, sort(other));
+                let message = format!("`{}` is a text in quotes, not {}", name.value, sort(other));
                 let finding = Finding::error(&WRONG_ENTRY, message).at(source, span(value));
                 findings.push(finding.help(format!("for example `{} = \"…\"`", name.value)));
             }
@@ -319,7 +319,7 @@ fn placed(word: &str, span: Span) -> Result<Placed, Box<Finding>> {
     match angle.parse::<f64>().ok().filter(|angle| (0.0..360.0).contains(angle)) {
         Some(angle) => Ok(Placed { name, angle: Some(angle) }),
         None => {
-            let message = format!("after the `@` stands an angle from 0 up to 360 degrees, found `{angle}`");
+            let message = format!("an angle from 0 up to 360 degrees goes after the `@`, not `{angle}`");
             let help = "0 is nearest to the player, and it counts clockwise as seen from above";
             Err(Box::new(Finding::error(&WRONG_NOTE, message).help(help)))
         }
@@ -329,7 +329,7 @@ fn placed(word: &str, span: Span) -> Result<Placed, Box<Finding>> {
 /// A note name.
 ///
 /// # Errors
-/// When it is none, or beyond what can be played: a finding, as yet without its place.
+/// When it is not a note name, or is beyond what can be played: a finding, without its place.
 pub fn note(word: &str) -> Result<NoteName, Box<Finding>> {
     let finding = |message: String| Finding::error(&WRONG_NOTE, message);
     match word.parse::<NoteName>() {
@@ -346,7 +346,7 @@ pub fn note(word: &str) -> Result<NoteName, Box<Finding>> {
             Err(Box::new(if better != word && better.parse::<NoteName>().is_ok() {
                 finding.help(format!("did you mean `{better}`?"))
             } else {
-                finding.help("notes look like `F#4` or `Bb3`")
+                finding.help("write it like `F#4` or `Bb3`")
             }))
         }
     }

@@ -2,11 +2,11 @@
 
 use crate::text::Kind;
 
-/// A file is no TOML.
+/// A file is not TOML.
 pub static BAND_SYNTAX: Kind = Kind {
     name: "band-syntax",
-    what: "A band or pan file can't be read as TOML.",
-    why: "Band and pan files have lines such as `name = \"Red rim\"`: texts stand in quotes, lists in square brackets.",
+    what: "A line of a band or pan file can't be read.",
+    why: "Band and pan files have lines such as `name = \"Red rim\"`: texts go in quotes, lists in square brackets.",
 };
 
 /// A setting that is not known.
@@ -27,27 +27,27 @@ pub static WRONG_ENTRY: Kind = Kind {
 pub static UNKNOWN_LAYOUT: Kind = Kind {
     name: "unknown-layout",
     what: "A band or pan file names a layout or a kind of pan that panfold does not know.",
-    why: "`panfold pans` lists the layouts; a pan that follows none of them gives its own notes.",
+    why: "`panfold pans` lists the layouts; for a pan that follows none of them, list its notes.",
 };
 
 /// A kind of percussion that is not known.
 pub static UNKNOWN_PERCUSSION: Kind = Kind {
     name: "unknown-percussion",
     what: "A band file names a kind of percussion that panfold does not know.",
-    why: "Every kind has its own strokes and its own sound; take the nearest one on the list.",
+    why: "Every kind has its own strokes and its own sound; take the nearest one in `panfold guide engine-room`.",
 };
 
 /// A drum kit where one instrument is asked for.
 pub static DRUM_KIT: Kind = Kind {
     name: "drum-kit",
     what: "A drum kit is written where one instrument of the engine room is asked for.",
-    why: "A row says one instrument's strokes; a kit is as many instruments as it has pieces, which one player may play.",
+    why: "A row is for one instrument. Each piece of a kit is an instrument of its own; one player can play them all.",
 };
 
-/// A text that is no note.
+/// A text that is not a note.
 pub static WRONG_NOTE: Kind = Kind {
     name: "wrong-note",
-    what: "A band or pan file has a text that is no note name.",
+    what: "A band or pan file has something that is not a note where a note should be.",
     why: "Notes are written with their octave, as in `F#4` or `Bb3`.",
 };
 
@@ -55,7 +55,7 @@ pub static WRONG_NOTE: Kind = Kind {
 pub static NOTE_TWICE: Kind = Kind {
     name: "note-twice",
     what: "A pan has the same note twice.",
-    why: "Sounding pitch counts, so `Gb4` is the same note as `F#4`; usually an octave is mistyped.",
+    why: "`Gb4` and `F#4` sound the same, so they are one note. Usually an octave is mistyped.",
 };
 
 /// A note that a pan does not have.
@@ -89,11 +89,11 @@ pub static PLAYER_TWICE: Kind = Kind {
 /// A pan or percussion that a player plays and that is not in the band.
 pub static UNKNOWN_PIECE: Kind = Kind {
     name: "unknown-piece",
-    what: "A `[[player]]` plays something that the band file does not have, or a tune gives a part to it.",
+    what: "A `[[player]]` plays something that is not in the band file.",
     why: "Players play the pans and the percussion of the band file, by the names that they have there.",
 };
 
-/// Something that has nothing in it.
+/// Something that is empty.
 pub static NOTHING_THERE: Kind = Kind {
     name: "nothing-there",
     what: "A band has neither pans nor percussion, or a pan has no notes.",

@@ -11,7 +11,7 @@ use super::placing;
 pub use super::shape::{Area, Outline, Point};
 use crate::music::{Cents, NoteName, Pitch};
 
-/// Inside radius of a drum: half of 571.5 mm, the inside diameter of a 55 US gallon drum of which pans are made (dealers'
+/// Inside radius of a drum: half of 571.5 mm, the inside diameter of the 55 US gallon drums that pans are made from (dealers'
 /// data sheets; ISO 15750 and ANSI MH2 describe the drum).
 pub(crate) const DRUM_RADIUS: f64 = 571.5 / 2.0;
 
@@ -23,7 +23,7 @@ pub(crate) const DRUM_SPACING: f64 = 610.0;
 pub(crate) const REACH: f64 = 150.0;
 
 /// The widest angle between neighbouring drums round the player, in degrees; and how far round the player a horseshoe
-/// goes: three quarters, the rest is the way in (common practice, no source).
+/// goes: three quarters; the rest is the way in (common practice, no source).
 const WIDEST_STEP: f64 = 60.0;
 const HORSESHOE: f64 = 270.0;
 
@@ -60,7 +60,7 @@ pub struct NotePlace {
     pub area: Area,
     /// Whether it lies there but cannot be played.
     pub dead: bool,
-    /// How far it is off, as measured.
+    /// How far out of tune it is, as measured.
     pub cents: Cents,
 }
 
@@ -100,12 +100,12 @@ impl Geometry {
         if self.drums.is_empty() { (Point::default(), Point::default()) } else { (least, most) }
     }
 
-    /// Whether every note lies at a place that the pan tells.
+    /// Whether the pan's file gives the place of every note.
     pub fn is_told(&self) -> bool {
         self.notes.iter().all(|note| matches!(note.area, Area::Oval { .. }))
     }
 
-    /// Puts a drum and its notes; gives back the notes that have no place on it.
+    /// Places a drum and its notes; returns the notes that have no place on it.
     fn put(&mut self, drum: usize, notes: &Drum, centre: Point, turn: f64) -> Vec<(usize, NoteArea, bool)> {
         let all = notes.notes.iter().map(|note| (*note, false)).chain(notes.dead.iter().map(|note| (*note, true)));
         let (placed, loose): (Vec<_>, Vec<_>) = all.partition(|(note, _)| note.ring.is_some() && note.angle.is_some());

@@ -1,8 +1,8 @@
 //! The engine room's instruments and the strokes that each allows.
 //!
-//! A new one goes last, since its number seeds its sound; then into `sound/engine_room.rs` (its sound), `sound/plan.rs` (how loud, and
-//! where it stands), `drawing/strokes.rs` (what its strokes are called), `midi/percussion.rs` and `exchange/percussion.rs` (its keys
-//! and names), and into the guide's table.
+//! A new one goes last, since its number seeds its sound. It also needs entries in `sound/engine_room.rs` (its sound),
+//! `sound/plan.rs` (how loud, and where it stands), `drawing/strokes.rs` (what its strokes are called), `midi/percussion.rs` and
+//! `exchange/percussion.rs` (its keys and names), and in the guide's table.
 
 use std::fmt;
 
@@ -80,7 +80,7 @@ impl Instrument {
         self.names()[0]
     }
 
-    /// All names that are taken for it, the one that panfold uses first (common practice, no source).
+    /// All names that are understood for it, the one that panfold uses first (common practice, no source).
     pub fn names(self) -> &'static [&'static str] {
         match self {
             Instrument::Iron => &["iron", "irons", "brake-drum", "cutter"],
@@ -129,7 +129,7 @@ impl Instrument {
         }
     }
 
-    /// What plays a stroke: a foot the bass drum and the hi-hat's pedal, a hand everything else (common practice, no source).
+    /// What plays a stroke: a foot plays the bass drum and the hi-hat's pedal, a hand everything else (common practice, no source).
     pub fn limb(self, mark: Mark) -> Limb {
         match (self, mark) {
             (Instrument::Kick, _) | (Instrument::HiHat, Mark::Slap) => Limb::Foot,

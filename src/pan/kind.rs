@@ -1,6 +1,6 @@
 //! Kinds of pan, and the names that the trade has for them.
 //!
-//! Places differ in their words (a lead is a tenor in Trinidad, a soprano elsewhere), so the other names are taken too.
+//! Words differ from place to place (a lead is a tenor in Trinidad, a soprano elsewhere), so the other names are understood too.
 
 use std::fmt;
 
@@ -42,7 +42,7 @@ impl PanKind {
         self.names()[0]
     }
 
-    /// All names that are taken for it, the one that panfold uses first. Synonyms are common practice; those of the
+    /// All names that are understood for it, the one that panfold uses first. Synonyms are common practice; those of the
     /// leads, seconds and double tenors are reported from the Trinidad and Tobago glossary's draft.
     pub fn names(self) -> &'static [&'static str] {
         match self {
@@ -76,7 +76,7 @@ impl PanKind {
         matches!(self, PanKind::Lead | PanKind::PingPong)
     }
 
-    /// Whether it is one of the middle, between the leads and the basses: a pan that strums.
+    /// Whether it is a middle pan, between the leads and the basses: a pan that strums.
     pub fn is_middle(self) -> bool {
         !self.is_lead() && !self.is_bass()
     }

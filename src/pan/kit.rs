@@ -1,4 +1,4 @@
-//! What is said of a drum kit that is written as if it were one instrument.
+//! What to say about a drum kit that is written as if it were one instrument.
 
 use std::sync::Arc;
 

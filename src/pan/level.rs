@@ -1,4 +1,4 @@
-//! How far a player has come. What that means in time and millimetres stands in [`crate::hands::movement`].
+//! A player's level. What it means in time and millimetres is in [`crate::hands::movement`].
 
 use std::fmt;
 
@@ -7,7 +7,7 @@ use std::fmt;
 pub enum Level {
     /// In the first year, or a child.
     Beginner,
-    /// Finds the notes without searching; an adult's ordinary hands. Taken where the band file says nothing.
+    /// Finds the notes without searching; an adult's ordinary hands. Assumed where the band file says nothing.
     #[default]
     Intermediate,
     /// Has played for years.

@@ -1,4 +1,4 @@
-//! Which built-in layout a set of notes comes near, and which of its notes are unlikely on their kind of pan.
+//! Which built-in layout a set of notes resembles, and which of its notes are unlikely on their kind of pan.
 
 use super::face::{Pan, Ring};
 use super::kind::PanKind;
@@ -6,15 +6,15 @@ use super::layouts::layouts;
 use super::notes::NoteSet;
 use crate::music::Pitch;
 
-/// How far beyond the usual layouts of its kind a note may lie before it is thought mistyped: a fourth. Makers go a tone or
+/// How far beyond the usual layouts of its kind a note may lie before it is taken for a typing mistake: a fourth. Makers go a tone or
 /// two further than the layouts; a slip by an octave goes twelve semitones. Our own setting; no source gives one.
 pub const BEYOND: i32 = 5;
 
-/// The most that a set may differ from a layout, in notes lacking and notes more, and still look like it: a third of the
+/// The most that a set may differ from a layout, in missing and in extra notes, and still look like it: a third of the
 /// layout's notes. Our own setting.
 const ALIKE: usize = 3;
 
-/// A layout that a set of notes comes near.
+/// A layout that a set of notes resembles.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Likeness {
     /// The layout.
@@ -25,8 +25,8 @@ pub struct Likeness {
     pub more: NoteSet,
 }
 
-/// The layout of the kind that differs least from a set; when none of the kind is alike, the one of another kind. Alike is what
-/// differs by at most a third of the layout's notes. Of equals the first.
+/// The layout of the kind that differs least from a set; when none of the kind is similar, one of another kind. A layout is similar
+/// if it differs by at most a third of its notes. Of equals the first.
 pub fn likeness(set: NoteSet, kind: PanKind) -> Option<Likeness> {
     let compare = |layout: &'static Pan| {
         let other = layout.note_set();
@@ -38,7 +38,7 @@ pub fn likeness(set: NoteSet, kind: PanKind) -> Option<Likeness> {
     nearest.min_by_key(|like| (like.layout.kind != kind, differs(like)))
 }
 
-/// The notes that lie far beyond every layout of a kind, each with how many semitones (negative: below).
+/// The notes that lie far beyond every layout of a kind, and by how many semitones (negative: below).
 pub fn unlikely(set: NoteSet, kind: PanKind) -> Vec<(Pitch, i32)> {
     let usual = layouts().iter().filter(|pan| pan.kind == kind).map(Pan::note_set).fold(NoteSet::EMPTY, NoteSet::or);
     let (Some(low), Some(high)) = (usual.lowest(), usual.highest()) else { return Vec::new() };
@@ -49,9 +49,10 @@ pub fn unlikely(set: NoteSet, kind: PanKind) -> Vec<(Pitch, i32)> {
     set.iter().map(|pitch| (pitch, beyond(pitch))).filter(|(_, by)| by.abs() > BEYOND).collect()
 }
 
-/// Gives the notes of a pan whose file tells no places those of the layout of its kind on which most of them lie on the same
-/// drum (drums of a pair may be the other way round); the layout, and how many found a place. `None`, and nothing is changed, when
-/// fewer than two thirds find one: then the pan is laid out in a way of its own. The two thirds are our own setting.
+/// Places the notes of a pan whose file gives no places, as on the layout of its kind that has most of them on the same drum (drums of
+/// a pair may be the other way round). Returns the layout, and how many notes found a place. `None`, and nothing is changed, when fewer
+/// than two thirds find one: then the pan is laid out in a way of its own. The two thirds are our own setting. Rows of tiles would
+/// lay the neighbours of a scale side by side, and the stick model would find everything easy.
 pub fn placed_as(pan: &mut Pan) -> Option<(&'static Pan, usize)> {
     let count = pan.notes().count();
     let same_kind = layouts().iter().filter(|layout| layout.kind == pan.kind && layout.drums.len() == pan.drums.len());

@@ -1,4 +1,4 @@
-//! Entries of a band file that ended up in a table by where they were written, and files that are no band.
+//! Entries of a band file that ended up in the wrong table because of where they were written, and files that are no band.
 //!
 //! TOML puts every line below a line in square brackets into that table, which people who write a band file once a year
 //! don't expect.
@@ -18,14 +18,14 @@ const AT_THE_TOP: [&str; 6] = ["name", "a4", "tolerance", "level", "levels", "fi
 /// What only a pan file has at its top.
 const OF_A_PAN: [&str; 5] = ["layout", "kind", "drums", "notes", "confidence"];
 
-/// A finding for a key that belongs to the whole band and stands in a table; `None` for any other key.
+/// A finding for a key that belongs to the whole band but is in a table; `None` for any other key.
 ///
 /// - `within`: the table as it is headed, for example `[levels]`.
 pub fn misplaced(source: &Arc<Source>, key: &str, place: Span, within: &str) -> Option<Finding> {
     if !AT_THE_TOP.contains(&key) {
         return None;
     }
-    let message = format!("`{key}` stands inside `{within}`, and is for the whole band");
+    let message = format!("`{key}` is for the whole band, but is written under `{within}`");
     let finding = Finding::error(&UNKNOWN_SETTING, message).at(source, place);
     Some(finding.help("move it above the first line in square brackets"))
 }
@@ -39,5 +39,5 @@ pub fn is_a_pan_file(source: &Arc<Source>, table: &At<DeTable>) -> Option<Findin
     let first =
         table.keys().filter(|key| OF_A_PAN.contains(&key.get_ref().as_ref())).min_by_key(|key| key.span().start)?;
     let finding = Finding::error(&WRONG_ENTRY, "this is a pan file, not a band").at(source, span(first));
-    Some(finding.help("give the file of a band; there a `[[pan]]` with a line `file = \"…\"` takes this pan in"))
+    Some(finding.help("give a band file; a `[[pan]]` in it with the line `file = \"…\"` brings this pan in"))
 }

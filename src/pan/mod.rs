@@ -1,17 +1,17 @@
 //! Pans: which notes are on them, where, and how well in tune; the band that plays them.
 //!
 //! - `kind`: kinds of pan, with the trade's other names for them;
-//! - [`instrument`]: the engine room's instruments; [`kit`]: what is said of a whole drum kit;
+//! - [`instrument`]: the engine room's instruments; [`kit`]: what to say about a whole drum kit;
 //! - [`face`]: drums, rings, places of notes;
 //! - [`geometry`]: where the drums hang and the notes lie, in millimetres; `placing`: how the notes find room;
-//! - `level`: how far a player has come;
+//! - `level`: a player's level;
 //! - `notes`: a plain set of notes, for questions such as "which octaves of this are there";
 //! - [`band`]: a band's pans and percussion; [`player`]: its people;
 //! - [`mod@layouts`]: the built-in layouts, which are pan files as users write them;
 //! - [`read_pan()`], [`read_band()`]: reading pan and band files; [`fields`]: their keys and values with their places;
-//!   `misplaced`: entries and files in a wrong place; `wrong_toml`: files that are no TOML;
-//! - [`write_pan()`]: writing a pan file; [`mod@likeness`]: which layout a set of notes comes near;
-//! - `costs`: what changes of a tune cost, which a band file may set;
+//!   `misplaced`: entries and files in a wrong place; `wrong_toml`: files that are not TOML;
+//! - [`write_pan()`]: writing a pan file; [`mod@likeness`]: which layout a set of notes resembles;
+//! - `costs`: what changes to a tune cost, which a band file may set;
 //! - [`findings`]: the kinds of finding of this room.
 
 pub mod band;

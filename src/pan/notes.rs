@@ -12,7 +12,7 @@ impl NoteSet {
     /// The set without notes.
     pub const EMPTY: NoteSet = NoteSet(0);
 
-    /// Whether a note is there.
+    /// Whether it has a note.
     pub fn has(self, pitch: Pitch) -> bool {
         self.0 >> pitch.key() & 1 == 1
     }
@@ -22,7 +22,7 @@ impl NoteSet {
         self.0 |= 1 << pitch.key();
     }
 
-    /// Takes a note out.
+    /// Removes a note.
     pub fn remove(&mut self, pitch: Pitch) {
         self.0 &= !(1 << pitch.key());
     }
@@ -67,12 +67,12 @@ impl NoteSet {
         (0..128u8).filter(move |key| self.0 >> key & 1 == 1).filter_map(Pitch::new)
     }
 
-    /// The octaves of a pitch class that are there, rising.
+    /// Its notes of a pitch class, rising.
     pub fn octaves(self, class: PitchClass) -> impl DoubleEndedIterator<Item = Pitch> + Clone {
         self.iter().filter(move |pitch| pitch.class() == class)
     }
 
-    /// The notes between the lowest and the highest that are not there, rising.
+    /// The notes that are missing between the lowest and the highest, rising.
     pub fn gaps(self) -> Vec<Pitch> {
         let (Some(low), Some(high)) = (self.lowest(), self.highest()) else { return Vec::new() };
         (low.key()..high.key()).filter_map(Pitch::new).filter(|pitch| !self.has(*pitch)).collect()

@@ -1,4 +1,4 @@
-//! All that a band has to play on, and everybody who plays it.
+//! Everything that a band has to play on, and everybody who plays it.
 
 use std::collections::BTreeSet;
 

@@ -1,4 +1,4 @@
-//! Where in a file something stands that the TOML reader found.
+//! Where in a file the TOML reader found something.
 
 use toml::Spanned as At;
 

@@ -1,8 +1,8 @@
-//! Finding room on a drum's face: ovals as wide as the notes are low, none over another, none over the rim.
+//! Finding room for the notes on a drum's face: ovals, wider for lower notes, none over another, none over the rim.
 //!
-//! Real note areas were fitted by a maker's hammer; here they are fitted by giving way. Every note first takes the width
-//! that its pitch asks for; notes that overlap give way a little, again and again, until none does; then each takes back
-//! what room is left.
+//! A maker fits real note areas with a hammer; here they are fitted by giving way. Every note first takes the width that its
+//! pitch asks for; notes that overlap shrink a little, again and again, until none does; then each takes back what room is
+//! left.
 
 use std::f64::consts::TAU;
 
@@ -68,7 +68,7 @@ pub struct Oval {
     along: f64,
     deep: f64,
     out: f64,
-    /// What it would have if there were room.
+    /// Its size if there were room enough.
     wish: (f64, f64),
 }
 
@@ -252,7 +252,7 @@ const TILE_STEP: (f64, f64) = (86.0, 72.0);
 /// The most tiles in a row.
 const ROW: usize = 7;
 
-/// Tiles for notes of which only the pitch is known: rows of up to seven, rising from left to right, the lowest row nearest
+/// Tiles for notes without places: rows of up to seven, rising from left to right, the lowest row nearest
 /// to the player. The outline, and each tile's place from its middle, in the order of the notes.
 pub fn rows(notes: &[NoteArea]) -> (Outline, Vec<(Point, Area)>) {
     let rank = |note: &NoteArea| notes.iter().filter(|other| other.pitch < note.pitch).count();

@@ -19,14 +19,14 @@ pub struct BandPlayer {
     pub name: String,
     /// What they can play, the usual one first; never empty.
     pub plays: Vec<Piece>,
-    /// How far they have come; `None`: as the pan or the band says.
+    /// Their level; `None`: as the pan or the band says.
     pub level: Option<Level>,
     /// The parts that they have learnt already.
     pub knows: Vec<Known>,
-    /// Where the band file names them; for one who is named nowhere, what they play.
+    /// Where the band file names them; for somebody who is named nowhere, where it names what they play.
     pub span: Span,
     /// Whether the band file has a `[[player]]` for them. A pan that no `[[player]]` plays has a player of its own, who is
-    /// named after it.
+    /// named after it, so that a band with a drum kit needs one entry only.
     pub is_named: bool,
 }
 

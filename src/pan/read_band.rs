@@ -21,7 +21,7 @@ use super::read_player::{self, Pieces};
 use crate::music::{Cents, Hertz, Tuning};
 use crate::text::{Finding, Source, Span, Spanned, words};
 
-/// What a band may be tuned to, in hertz: two whole tones either way of 440, further than any band strays.
+/// What a band's A4 may be, in hertz: two whole tones either way from 440, more than any band strays.
 pub const A4_RANGE: (f64, f64) = (350.0, 550.0);
 
 /// What the tolerance of a note may be, in cents.
@@ -35,7 +35,7 @@ pub type Load<'a> = &'a mut dyn FnMut(&str) -> Result<Arc<Source>, Box<Finding>>
 
 /// Reads a band file. `load` reads the pan files that it names.
 ///
-/// `None` when the file is no TOML at all, or a pan file; else the band with what could be read of it.
+/// `None` when the file is not TOML at all, or is a pan file; else the band with what could be read of it.
 pub fn read_band(source: &Arc<Source>, load: Load) -> (Option<Band>, Vec<Finding>) {
     let mut findings = Vec::new();
     let table = fields::parse(source, &mut findings);
@@ -75,7 +75,7 @@ pub fn read_band(source: &Arc<Source>, load: Load) -> (Option<Band>, Vec<Finding
     (Some(Band { name, tuning, tolerance, level, levels, costs, pans, percussion, players, source }), findings)
 }
 
-/// The costs of the table `[fit]`, in units; what it does not name stays as it is.
+/// The costs of the table `[fit]`, in units; those that it does not name keep their usual values.
 fn costs<'a>(source: &'a Arc<Source>, table: Option<(Span, &'a DeTable<'a>)>, findings: &mut Vec<Finding>) -> Costs {
     let mut costs = Costs::default();
     let Some((place, table)) = table else { return costs };
@@ -92,7 +92,8 @@ fn costs<'a>(source: &'a Arc<Source>, table: Option<(Span, &'a DeTable<'a>)>, fi
 /// The first [`MAX_PANS`] entries of a list.
 fn limited<T>(what: &str, all: Vec<(Span, T)>, source: &Arc<Source>, findings: &mut Vec<Finding>) -> Vec<(Span, T)> {
     if let Some((place, _)) = all.get(MAX_PANS) {
-        let message = format!("a band has at most {MAX_PANS} entries `[[{what}]]`, found {}", all.len());
+        let message =
+            format!("a band can have {MAX_PANS} entries `[[{what}]]` at most, and this one has {}", all.len());
         findings.push(Finding::error(&WRONG_ENTRY, message).at(source, *place));
     }
     all.into_iter().take(MAX_PANS).collect()
@@ -148,15 +149,15 @@ fn band_pan<'a>(
 }
 
 /// How levels of parts are written.
-const LEVELS_HELP: &str = "write `[levels]` below everything that stands at the top, and below it a line a part, as in \
+const LEVELS_HELP: &str = "write `[levels]` below the lines at the top, and under it a line for each part, as in \
                            `lead = \"beginner\"`; for everybody at once write `level = \"beginner\"` at the top";
 
-/// The value of `level` at the top of the file, where it is easily taken for `levels`.
+/// The value of `level` at the top of the file, where people easily confuse it with `levels`.
 fn bands_level<'a>(source: &Arc<Source>, fields: &mut Fields<'a>, findings: &mut Vec<Finding>) -> Option<Level> {
     if let Some(value) = fields.get("level")
         && matches!(value.get_ref(), DeValue::Table(_))
     {
-        let message = "`level` is a text in quotes, for the whole band; found a heading";
+        let message = "`level` is a text in quotes for the whole band, not a heading";
         let finding = fields.wrong(message, heading(source, fields::span(value)));
         findings.push(finding.help("did you mean `[levels]`?"));
         return None;
@@ -178,7 +179,7 @@ fn levels<'a>(
 ) -> Vec<PartLevel> {
     let Some((place, table)) = table else { return Vec::new() };
     if table.len() > MAX_PANS {
-        let message = format!("`levels` has at most {MAX_PANS} parts, found {}", table.len());
+        let message = format!("`levels` can have {MAX_PANS} parts at most, and here are {}", table.len());
         findings.push(Finding::error(&WRONG_ENTRY, message).at(source, heading(source, place)));
         return Vec::new();
     }
@@ -200,7 +201,7 @@ fn named_level(source: &Arc<Source>, text: &Spanned<String>, findings: &mut Vec<
         let near = words::nearest(&text.value, Level::ALL.iter().map(|level| level.name()));
         findings.push(match near {
             Some(near) => finding.help(format!("did you mean `{near}`?")),
-            None => finding.help(format!("the levels are {}", words::and(&names))),
+            None => finding.help(format!("choose from the levels: {}", words::and(&names))),
         });
     }
     level
@@ -255,7 +256,7 @@ fn instrument<'a>(
         let known: Vec<&str> = Instrument::ALL.iter().flat_map(|instrument| instrument.names()).copied().collect();
         findings.push(match words::nearest(&kind.value, words::singular(&known)) {
             _ if PanKind::from_name(&kind.value).is_some() => {
-                finding.help(format!("`{}` is a kind of pan: it stands below `[[pan]]`", kind.value))
+                finding.help(format!("`{}` is a kind of pan: it goes below `[[pan]]`", kind.value))
             }
             Some(near) => finding.help(format!("did you mean `{near}`?")),
             None => {

@@ -1,4 +1,7 @@
 //! Reading a pan: a file of its own, or a `[[pan]]` of a band file.
+//!
+//! One text may hold all notes of a ring (`outer = "C4 F4 Bb4"`), with `.` for an empty place, `start` for the angle of the first place,
+//! and `G2@109.4` for a note at an angle of its own: layouts are long, and a table entry for each note would hide the ring.
 
 use std::sync::Arc;
 
@@ -12,14 +15,13 @@ use super::kind::PanKind;
 use crate::music::{Cents, NoteName};
 use crate::text::{Finding, Source, Span, Spanned, words};
 
-/// How far a note may be measured off, in cents: a semitone, beyond which it would be another note.
+/// How far out of tune a note may be, in cents: a semitone, beyond which it would be another note.
 pub(crate) const MAX_CENTS: f64 = 100.0;
 
 /// How many drums a pan may have: more than any bass.
 pub const MAX_DRUMS: usize = 24;
 
-/// Gives the layouts that a pan may start from. A function, since those that are built in are read by this very file, which
-/// start from none.
+/// Gives the layouts that a pan may start from. A function, since this file also reads the built-in layouts, which start from none.
 pub type Layouts = fn() -> &'static [Pan];
 
 /// The layout of a name (`lead-c`); for a kind's name or one of its other names (`tenor`), the kind's first layout.
@@ -44,7 +46,7 @@ pub(crate) fn read_pan_from(source: &Arc<Source>, layouts: Layouts) -> (Option<P
     (pan, findings)
 }
 
-/// The pan of a table; the caller has still to look for keys that are not known.
+/// The pan of a table; the caller still has to look for unknown keys.
 pub fn pan(source: &Arc<Source>, fields: &mut Fields, layouts: Layouts, findings: &mut Vec<Finding>) -> Option<Pan> {
     let before = findings.len();
     let name = fields.needed_text("name", findings);
@@ -129,7 +131,7 @@ fn unknown_layout(source: &Arc<Source>, layout: &Spanned<String>, layouts: &[Pan
     let kinds: Vec<&str> = PanKind::ALL.iter().flat_map(|kind| kind.names()).copied().collect();
     if Instrument::from_name(&layout.value).is_some() {
         return finding
-            .help(format!("`{}` is percussion: it stands below `[[percussion]]`, as its `kind`", layout.value));
+            .help(format!("`{}` is percussion: it goes below `[[percussion]]`, as its `kind`", layout.value));
     }
     match words::nearest(&layout.value, names.iter().copied().chain(words::singular(&kinds))) {
         Some(near) => finding.help(format!("did you mean `{near}`?")),
@@ -150,8 +152,8 @@ fn unknown_kind(source: &Arc<Source>, kind: &Spanned<String>) -> Finding {
     }
 }
 
-/// A pan's own drums, and how sure they are when nothing else is said: the order of the notes is the owner's word, where
-/// exactly they lie on the ring is not.
+/// A pan's own drums, and how sure they are when nothing else is said: the owner knows the order of the notes, but not where exactly
+/// they lie on the ring.
 struct Own {
     drums: Vec<Drum>,
     sureness: Sureness,
@@ -161,7 +163,7 @@ fn own_drums(source: &Arc<Source>, fields: &mut Fields, findings: &mut Vec<Findi
     let tables = fields.tables("drums", findings);
     let flat = fields.notes("notes", findings);
     if tables.len() > MAX_DRUMS {
-        let message = format!("a pan has at most {MAX_DRUMS} drums, found {}", tables.len());
+        let message = format!("a pan can have {MAX_DRUMS} drums at most, and this one has {}", tables.len());
         findings.push(Finding::error(&WRONG_ENTRY, message).at(source, tables[MAX_DRUMS].0));
     }
     if !tables.is_empty() {
@@ -255,7 +257,7 @@ fn change(source: &Arc<Source>, fields: &mut Fields, pan: &mut Pan, findings: &m
         };
         let Some(cents) = number(value.get_ref()).filter(|cents| cents.abs() <= MAX_CENTS) else {
             let message = format!(
-                "cents of `{name}` are a number from -{MAX_CENTS} to {MAX_CENTS}, found `{}`",
+                "cents of `{name}` are a number from -{MAX_CENTS} to {MAX_CENTS}, not `{}`",
                 source.slice(span(value))
             );
             findings.push(Finding::error(&WRONG_ENTRY, message).at(source, span(value)));
@@ -281,11 +283,11 @@ fn no_such_note(source: &Arc<Source>, key: &str, name: NoteName, place: Span, pa
     if same.is_empty() {
         finding.help("see `panfold pans` for its notes")
     } else {
-        finding.help(format!("it has {}", words::and(&same)))
+        finding.help(format!("write one that it has: {}", words::and(&same)))
     }
 }
 
-/// Tells notes that a pan has twice.
+/// Reports notes that a pan has twice.
 fn doubles(source: &Arc<Source>, place: Span, pan: &Pan, findings: &mut Vec<Finding>) {
     let mut seen: Vec<&NoteArea> = Vec::new();
     for (_, note) in pan.notes() {

@@ -19,7 +19,7 @@ fn a_note_may_be_a_semitone_off_and_no_more() {
     for exact in ["100", "-100", "100.0", "0"] {
         assert_eq!(cents(exact), Vec::<String>::new(), "{exact}");
     }
-    assert_eq!(cents("100.5"), ["cents of `C4` are a number from -100 to 100, found `100.5`"]);
+    assert_eq!(cents("100.5"), ["cents of `C4` are a number from -100 to 100, not `100.5`"]);
     assert_eq!(cents("-101").len(), 1);
 }
 
@@ -34,5 +34,5 @@ fn a_pan_may_have_24_drums_and_no_more() {
         said(&format!("kind = \"double-second\"\ndrums = [{}]\n", drums.join(", ")))
     };
     assert_eq!(drums(24), Vec::<String>::new());
-    assert_eq!(drums(25), ["a pan has at most 24 drums, found 25"]);
+    assert_eq!(drums(25), ["a pan can have 24 drums at most, and this one has 25"]);
 }

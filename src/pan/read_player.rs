@@ -15,7 +15,7 @@ pub struct Pieces<'a> {
     pub pans: &'a [BandPan],
     /// Its percussion.
     pub percussion: &'a [Percussion],
-    /// Whether one of them could not be read, so that a name may be unknown for that alone.
+    /// Whether one of them could not be read, so that a name may be unknown for that reason only.
     pub some_lost: bool,
 }
 
@@ -80,10 +80,7 @@ fn unknown(source: &Arc<Source>, text: &Spanned<String>, pieces: &Pieces) -> Fin
         Some(near) => finding.help(format!("did you mean `{near}`?")),
         None => {
             let names: Vec<String> = pieces.names().take(12).map(|(name, _)| format!("`{name}`")).collect();
-            finding.help(format!(
-                "a player plays pans and percussion of this file, by their names: {}",
-                words::and(&names)
-            ))
+            finding.help(format!("choose from the pans and percussion of this file: {}", words::and(&names)))
         }
     }
 }
@@ -112,7 +109,7 @@ pub fn doubles(source: &Arc<Source>, players: &[BandPlayer], findings: &mut Vec<
     for BandPlayer { name, span, .. } in players {
         if seen.contains(&name.as_str()) {
             let finding = Finding::error(&PLAYER_TWICE, format!("the band has two players named `{name}`"));
-            findings.push(finding.at(source, *span).help("give one of them a surname's letter, or a nickname"));
+            findings.push(finding.at(source, *span).help("add the first letter of a surname, or use a nickname"));
         }
         seen.push(name);
     }

@@ -24,7 +24,7 @@ pub enum Outline {
         /// Half its inside diameter, in mm.
         radius: f64,
     },
-    /// A drum of which only the notes are known: tiles in rows, an octave a row, the lowest nearest to the player.
+    /// A drum whose notes are known, but not their places: tiles in rows, an octave a row, the lowest nearest to the player.
     Rows {
         /// Half the width of all rows, in mm.
         half_width: f64,

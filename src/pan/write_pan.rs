@@ -5,13 +5,13 @@ use std::fmt::Write;
 
 use super::face::{Drum, NoteArea, Pan, Ring, Sure, Sureness};
 
-/// The most places that a ring is divided into so that its notes need no angle of their own.
+/// The most places into which a ring is divided so that its notes need no angles of their own.
 const MOST_PLACES: usize = 24;
 
 /// The text of a pan's file.
 ///
-/// What a file can't say is left out: the ring of a note whose angle is not known, the angle of one whose ring is not. A note
-/// that is dead has no cents. The pan must have a name and at least one note, and no note twice, or it could not be read.
+/// What a file can't say is left out: the ring of a note without an angle, the angle of a note without a ring. A dead note has no
+/// cents. The pan must have a name and at least one note, and no note twice, or it could not be read back.
 ///
 /// ```
 /// # use panfold::{pan::{layout, read_pan, write_pan}, text::Source};

@@ -1,4 +1,4 @@
-//! What to say about a band or pan file that is no TOML: what its owner most likely meant to write.
+//! What to say about a band or pan file that is not TOML: what its owner most likely meant to write.
 
 use std::sync::Arc;
 
@@ -10,10 +10,10 @@ use crate::text::{Finding, Source, Span};
 /// The tables of a band file that are written in double brackets.
 const LISTS: [&str; 2] = ["pan", "percussion"];
 
-/// Marks that word processors put in place of straight quotes.
+/// Quotes that word processors put in place of straight ones.
 const CURLY: [char; 6] = ['“', '”', '„', '«', '»', '″'];
 
-/// Findings for what the parser found wrong: for each its message and its place. One mistake is told once, with all its places.
+/// Findings for what the parser found wrong, from its messages and their places. One mistake is reported once, with all its places.
 pub fn findings(source: &Arc<Source>, errors: &[(String, Span)]) -> Vec<Finding> {
     let mut told: Vec<Finding> = Vec::new();
     let mut lines: Vec<usize> = Vec::new();
@@ -49,7 +49,7 @@ fn explained(source: &Arc<Source>, message: &str, span: Span) -> Finding {
     }
     let line = source.slice(source.line_span(source.line_of(span.start)));
     if line.contains(CURLY) {
-        let finding = at("texts stand in straight quotes, found curly ones".to_owned(), span);
+        let finding = at("texts go in straight quotes, not curly ones".to_owned(), span);
         return finding.help("type them again as `\"`, and switch smart quotes off in your editor");
     }
     if let Some((better, message)) = meant(line) {
@@ -60,10 +60,10 @@ fn explained(source: &Arc<Source>, message: &str, span: Span) -> Finding {
             .help("write it between the texts, as in `plays = [\"Red rim\", \"Brake drum\"]`");
     }
     at(format!("this line can't be read: {}", plain(message)), span)
-        .help("write lines such as `name = \"Red rim\"`: texts stand in quotes, lists in square brackets")
+        .help("write lines such as `name = \"Red rim\"`: texts go in quotes, lists in square brackets")
 }
 
-/// What the parser says, in words of a file rather than of a program.
+/// What the parser says, in words that fit a file rather than a program.
 fn plain(message: &str) -> String {
     message
         .replace("array elements", "the texts of a list")
@@ -73,14 +73,14 @@ fn plain(message: &str) -> String {
         .replace("inline table", "entry in braces")
 }
 
-/// The place of a table that stands in single brackets.
+/// The place of a table whose heading has single brackets.
 fn single_brackets(source: &Source, key: &str) -> Option<Span> {
     let heading = format!("[{key}]");
     let lines = (1..=source.line_count()).map(|line| source.line_span(line));
     lines.into_iter().find(|line| source.slice(*line).trim() == heading)
 }
 
-/// The line `key = value` that a line was meant to be, and what is wrong with it; only what then can be read.
+/// The line `key = value` that was meant by a line, and what is wrong with it; only if it can be read then.
 fn meant(line: &str) -> Option<(String, &'static str)> {
     let line = line.trim();
     let is_key = |key: &str| !key.is_empty() && key.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-');
@@ -91,9 +91,9 @@ fn meant(line: &str) -> Option<(String, &'static str)> {
     };
     let open = |quote: char| value.starts_with(quote) && !value[1..].contains(quote);
     let message = match colon {
-        true => "a `=` stands between a key and its value",
+        true => "a `=` goes between a name and its value",
         false if open('"') || open('\'') => "the quote at the end of this text is missing",
-        false => "a text stands in quotes",
+        false => "a text goes in quotes",
     };
     let is_read = |value: &str| {
         let line = format!("{key} = {value}");
@@ -107,7 +107,7 @@ fn meant(line: &str) -> Option<(String, &'static str)> {
     }
     let number = value.trim_end_matches(|c: char| c.is_alphabetic() || c == '%').trim_end();
     if number != value && number.parse::<f64>().is_ok() {
-        return is_read(number).map(|line| (line, "a number stands without its unit"));
+        return is_read(number).map(|line| (line, "a number goes without its unit"));
     }
     let quoted = match value.strip_prefix('[').and_then(|items| items.strip_suffix(']')) {
         Some(items) => format!("[{}]", items.split(',').map(quote).collect::<Vec<_>>().join(", ")),
@@ -137,20 +137,20 @@ mod tests {
     #[test]
     fn one_mistake_is_told_once_with_what_was_meant() {
         let table = [
-            ("name: \"Quay\"", "a `=` stands between a key and its value; did you mean `name = \"Quay\"`? (0)"),
-            ("name: Quay", "a `=` stands between a key and its value; did you mean `name = \"Quay\"`? (0)"),
-            ("name = Lantern Quay", "a text stands in quotes; did you mean `name = \"Lantern Quay\"`? (0)"),
+            ("name: \"Quay\"", "a `=` goes between a name and its value; did you mean `name = \"Quay\"`? (0)"),
+            ("name: Quay", "a `=` goes between a name and its value; did you mean `name = \"Quay\"`? (0)"),
+            ("name = Lantern Quay", "a text goes in quotes; did you mean `name = \"Lantern Quay\"`? (0)"),
             ("name = \"Quay", "the quote at the end of this text is missing; did you mean `name = \"Quay\"`? (0)"),
             (
                 "plays = [\"A\" \"B\"]",
                 "a comma is missing in this list; write it between the texts, as in `plays = [\"Red rim\", \"Brake drum\"]` (0)",
             ),
-            ("layout = lead-c", "a text stands in quotes; did you mean `layout = \"lead-c\"`? (0)"),
-            ("plays = [lead, second]", "a text stands in quotes; did you mean `plays = [\"lead\", \"second\"]`? (0)"),
-            ("a4 = 440hz", "a number stands without its unit; did you mean `a4 = 440`? (0)"),
+            ("layout = lead-c", "a text goes in quotes; did you mean `layout = \"lead-c\"`? (0)"),
+            ("plays = [lead, second]", "a text goes in quotes; did you mean `plays = [\"lead\", \"second\"]`? (0)"),
+            ("a4 = 440hz", "a number goes without its unit; did you mean `a4 = 440`? (0)"),
             (
                 "name = “Quay”",
-                "texts stand in straight quotes, found curly ones; type them again as `\"`, and switch smart quotes off in your editor (0)",
+                "texts go in straight quotes, not curly ones; type them again as `\"`, and switch smart quotes off in your editor (0)",
             ),
             (
                 "[pan]\nname = \"A\"\n[[pan]]\nname = \"B\"\n[[pan]]\nname = \"C\"",
@@ -158,7 +158,7 @@ mod tests {
             ),
             (
                 "Our band\nRed rim lead\nBlue second",
-                "this line can't be read: it has no `=`; write lines such as `name = \"Red rim\"`: texts stand in quotes, lists in square brackets (2)",
+                "this line can't be read: it has no `=`; write lines such as `name = \"Red rim\"`: texts go in quotes, lists in square brackets (2)",
             ),
         ];
         for (text, expected) in table {

@@ -1,6 +1,6 @@
 //! What is wanted of the seats, in which order: each aim weighs more than all after it together.
 //!
-//! Before all of them stands that nobody plays two parts at a time, which the assignment never breaks.
+//! Above all of them, nobody plays two parts at a time; the assignment never breaks that.
 
 use super::problem::{Weight, above};
 
@@ -28,7 +28,7 @@ pub struct Aims {
 pub struct Scale {
     /// For a part that nobody plays.
     pub nobody: Weight,
-    /// For each part of a player that is not their first. It stands after the habits: who usually plays both goes on so.
+    /// For each part of a player that is not their first. It weighs less than the habits: whoever usually plays both keeps both.
     pub again: Weight,
     not_asked_for: Weight,
     habit_broken: Weight,

@@ -113,7 +113,7 @@ impl Problem {
 pub struct Pair {
     /// The two parts.
     pub parts: (usize, usize),
-    /// By the number of the first part's choice and of the second's. Nothing is less than nothing.
+    /// By the number of the first part's choice and of the second's. No cost is below zero.
     pub costs: Vec<Vec<Weight>>,
 }
 

@@ -165,7 +165,7 @@ fn pieces(whole: &Performance, request: &Request, first: usize, last: usize) -> 
     Ok(match request.kind {
         Kind::Loop { times } if times > MAX_STEPS => return Err(Refused::TooLong),
         Kind::Loop { times } => {
-            (1..=times.max(1)).map(|time| all(100.0, format!("time {time} of {}", times.max(1)))).collect()
+            (1..=times.max(1)).map(|time| all(100.0, format!("round {time} of {}", times.max(1)))).collect()
         }
         Kind::Ladder { from, to, step } => {
             let named = |percent: f64| format!("at {} %", (percent * 10.0).round() / 10.0);

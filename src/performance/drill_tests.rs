@@ -42,7 +42,7 @@ fn texts(drill: &Drill) -> Vec<String> {
 fn a_loop_has_no_gap() {
     let drill = drill(&tune(), &Request { section: Some(0), ..request(Kind::Loop { times: 3 }) }).expect("a drill");
     // A bar of count-in at 120 is two seconds, each time four.
-    assert_eq!(texts(&drill), ["2.00 time 1 of 3", "6.00 time 2 of 3", "10.00 time 3 of 3"]);
+    assert_eq!(texts(&drill), ["2.00 round 1 of 3", "6.00 round 2 of 3", "10.00 round 3 of 3"]);
     let once = strokes(&perform(&tune(), &Options { section: Some(0), ..Options::default() }), 0);
     let all = strokes(&drill.performance, 0);
     assert_eq!(all.len(), 3 * once.len());

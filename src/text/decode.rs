@@ -21,7 +21,7 @@ pub static NOT_TEXT: Kind = Kind {
           save the file as plain text, UTF-8.",
 };
 
-/// A finding for a file that has more bytes than are read.
+/// A finding for a file that has more bytes than panfold reads.
 pub(crate) fn too_large(name: &str, most: usize) -> Finding {
     let message = format!("`{name}` is larger than {} MiB", most >> 20);
     Finding::error(&TOO_LARGE, message).help("is this the file that you meant?")

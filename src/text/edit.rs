@@ -8,7 +8,7 @@ use super::span::Span;
 pub struct Edit {
     /// What is replaced; empty to insert.
     pub span: Span,
-    /// What stands there afterwards.
+    /// The text that is there afterwards.
     pub text: String,
 }
 

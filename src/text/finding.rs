@@ -1,6 +1,6 @@
-//! One thing that the tool has to say: what, where, how bad, and what to do about it.
+//! One thing that the tool has to say: what, where, how serious, and what to do about it.
 //!
-//! A finding is data. The screen and the JSON are made of it in `cli/` and nowhere else.
+//! A finding is data. Screens are made from it in `cli/` and JSON in `door/`, and nowhere else.
 
 use std::error::Error;
 use std::fmt;
@@ -37,7 +37,7 @@ impl Severity {
 pub struct Kind {
     /// Its name in JSON and in `panfold findings`: words with hyphens, for example `missing-note`.
     pub name: &'static str,
-    /// One sentence: what is the case.
+    /// One sentence: what has been found.
     pub what: &'static str,
     /// Why it matters and what usually helps.
     pub why: &'static str,
@@ -68,22 +68,22 @@ pub struct Finding {
     pub severity: Severity,
     /// Where it is; `None` when it is about no place in a text.
     pub place: Option<Place>,
-    /// Further places of the same source where the same is the case.
+    /// Further places of the same source where the same was found.
     pub more: Vec<Span>,
-    /// What stands beside the mark under the place; may be empty.
+    /// The words beside the mark under the place; may be empty.
     pub label: String,
     /// One sentence in lower case, names in backticks, no full stop.
     pub message: String,
     /// What to do: each a sentence without a full stop, best first.
     pub help: Vec<String>,
-    /// Changes of the source that would settle it, best first, each complete in itself.
+    /// Changes of the source that would fix it, best first, each complete in itself.
     pub edits: Vec<Edit>,
     /// The part that it is about, if it is about one.
     pub part: Option<String>,
 }
 
 /// `error: sea-grape-road.tune:12:9: the pan lacks E6; try E5`: all in one line, for logs and programs. The program's own
-/// screen shows the line that is meant.
+/// screen shows the line of the tune as well.
 impl fmt::Display for Finding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}: ", self.severity.word())?;
@@ -119,7 +119,7 @@ impl From<Box<Finding>> for Refusal {
 }
 
 impl Finding {
-    /// A finding of a severity, as yet without a place.
+    /// A finding of a severity, without a place so far.
     pub fn new(severity: Severity, kind: &'static Kind, message: impl Into<String>) -> Self {
         Finding {
             kind,
@@ -165,7 +165,7 @@ impl Finding {
         self
     }
 
-    /// Sets what stands beside the mark.
+    /// Sets the words beside the mark.
     pub fn label(mut self, label: impl Into<String>) -> Self {
         self.label = shortened(label.into());
         self
@@ -177,7 +177,7 @@ impl Finding {
         self
     }
 
-    /// Adds a change that would settle it.
+    /// Adds a change that would fix it.
     pub fn edit(mut self, edit: Edit) -> Self {
         self.edits.push(edit);
         self
@@ -190,13 +190,13 @@ impl Finding {
     }
 }
 
-/// The longest text of a finding, in bytes; far above what one says that is about names of people and notes.
+/// The longest text of a finding, in bytes: far more than a finding about names of people and notes needs.
 const LONGEST: usize = 1000;
 
-/// How many findings of a kind are told; more help nobody.
+/// How many findings of a kind are reported; more would help nobody.
 const MOST_OF_A_KIND: usize = 100;
 
-/// A text without its middle, if that is very long: whoever wrote 20 megabytes in a place for a name knows it by its ends.
+/// A very long text without its middle: whoever wrote 20 megabytes where a name belongs knows the text by its ends.
 pub fn shortened(mut text: String) -> String {
     if text.len() > LONGEST {
         let (from, to) = (text.floor_char_boundary(LONGEST / 2), text.ceil_char_boundary(text.len() - LONGEST / 4));

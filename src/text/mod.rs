@@ -1,10 +1,10 @@
 //! Text and places in it: what every room needs to say *where* something is. Knows no music.
 //!
-//! - [`source`]: a file's text, with its lines counted once; [`decode`]: from bytes; [`plain`]: what is no plain text;
+//! - [`source`]: a file's text, with its lines counted once; [`decode`]: from bytes; [`plain`]: files that are not plain text;
 //! - [`span`]: a stretch of bytes in a source;
 //! - [`finding`]: one thing that the tool has to say, with its place and what to do about it;
 //! - [`edit`]: a change of a source, so that advice can be applied;
-//! - [`signs`]: signs that are not seen and do something;
+//! - [`signs`]: invisible signs that do something;
 //! - [`words`]: plain English (one note, two notes; the nearest name).
 
 pub mod decode;

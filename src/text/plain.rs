@@ -1,10 +1,10 @@
-//! Files that look like text to their owner and are none: what word processors and browsers save, and text in wide letters.
+//! Files that look like text to their owner and are not plain text: what word processors and browsers save, and UTF-16.
 
-/// What a file is that is no plain UTF-8 text, and what to do about it.
+/// What a file is that is not plain UTF-8 text, and what to do about it.
 pub struct Foreign {
     /// What it is, after `is`.
     pub what: &'static str,
-    /// How it becomes plain text.
+    /// How to turn it into plain text.
     pub help: &'static str,
 }
 
@@ -15,7 +15,7 @@ const ENCODING: &str = "open it in the program that made it, choose Save as, and
 /// How many bytes at the front are looked at.
 const FRONT: usize = 1024;
 
-/// What a file is, if its first bytes are those of something else than plain UTF-8 text. The bytes are the formats' own marks: those
+/// What a file is, if it begins like something else than plain UTF-8 text. The bytes are the formats' own marks: those
 /// of RTF, ZIP, compound documents, PDF and HTML are as registered with IANA, those of UTF-16 as in the Unicode Standard.
 pub fn foreign(bytes: &[u8]) -> Option<Foreign> {
     let front = &bytes[..bytes.len().min(FRONT)];

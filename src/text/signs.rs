@@ -1,4 +1,4 @@
-//! Signs that are not seen and do something: they steer a terminal, or turn the direction of writing.
+//! Invisible signs that do something: they steer a terminal, or turn the direction of writing.
 
 /// Whether a sign steers a terminal, ends a line, or turns the direction of writing (Unicode Standard Annex 9, section 2).
 pub fn steers(c: char) -> bool {

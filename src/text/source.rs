@@ -4,16 +4,16 @@ use std::sync::Arc;
 
 use super::span::{Span, range_of};
 
-/// The largest text there is, in bytes: 32 MiB, for MusicXML, of which a symphony takes half. So spans stay 32 bits wide.
+/// The largest text that is read, in bytes: 32 MiB, for MusicXML; a symphony takes half of that. So 32 bits are enough for spans.
 pub const MAX_SOURCE_BYTES: usize = 32 << 20;
 
-/// The largest tune, band or pan file that is read, in bytes: 2 MiB. A thousand bars of forty parts are about that; it is what is
-/// looked through in two seconds, whatever is written there.
+/// The largest tune, band or pan file that is read, in bytes: 2 MiB. A thousand bars of forty parts are about that; whatever
+/// is written there, it is looked through in two seconds.
 pub const MAX_TEXT_BYTES: usize = 2 << 20;
 
 /// A text with a name, cut into lines once.
 ///
-/// A byte-order mark at the front is taken off; line ends may be LF, CRLF, or CR alone
+/// A byte-order mark at the front is removed; line ends may be LF, CRLF, or CR alone
 /// (old Macs), and are kept as they are.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Source {
@@ -33,7 +33,7 @@ pub struct Position {
 }
 
 impl Source {
-    /// A source from text that is already known to be good. `name` is what messages call it, usually its path.
+    /// A source from text that is known to be good. `name` is what messages call it, usually its path.
     ///
     /// # Panics
     /// When the text is larger than [`MAX_SOURCE_BYTES`]; use [`Source::from_bytes`] for text from outside.
@@ -73,7 +73,7 @@ impl Source {
     /// The span of a piece of the text, as [`Source::slice`] gives it or any part of that.
     ///
     /// # Panics
-    /// When it is no piece of this source's text, but another one, even if it reads alike.
+    /// When it is not a piece of this source's own text, even if it reads the same.
     pub fn span_of(&self, piece: &str) -> Span {
         let range = range_of(&self.text, piece);
         Span::new(range.start, range.end)

@@ -47,7 +47,7 @@ impl Span {
 /// Where a piece of a text lies in it, in bytes.
 ///
 /// # Panics
-/// When it is no piece of that text, but another one.
+/// When it is not a piece of that text itself.
 pub fn range_of(whole: &str, piece: &str) -> Range<usize> {
     let start = (piece.as_ptr() as usize).checked_sub(whole.as_ptr() as usize);
     let range = start.map(|start| start..start + piece.len()).filter(|range| range.end <= whole.len());

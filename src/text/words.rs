@@ -31,11 +31,11 @@ fn join<S: AsRef<str>>(items: &[S], word: &str) -> String {
     }
 }
 
-/// The candidate nearest to `word` by edit distance, if it is near enough to be what was meant and no other is as near.
+/// The candidate nearest to `word` by edit distance, if it is near enough to be what was meant and no other is equally near.
 ///
-/// Near enough: at most a quarter of the longer word's letters (but at least one) inserted, left out, changed or swapped, and
-/// fewer than the shorter word has. Upper and lower case count as equal. Two candidates with other letters at the same distance are a
-/// guess, and a wrong guess is worse than none. Cost: O(letters²) a candidate.
+/// Near enough: at most a quarter of the longer word's letters (but at least one) are inserted, left out, changed or swapped, and
+/// fewer than the shorter word has. Upper and lower case count as equal. Where two different candidates are equally near, either would be
+/// a guess, and a wrong guess is worse than none. Cost: O(letters²) a candidate.
 ///
 /// ```
 /// # use panfold::text::words::nearest;
@@ -64,7 +64,7 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
     best.filter(|_| !tied).map(|(_, candidate)| candidate)
 }
 
-/// The names that are no plural of another of them: a name and its plural are equally near to what is meant by both.
+/// The names without plurals of others among them: a name and its plural are equally near to what is meant.
 pub fn singular<'a>(names: &[&'a str]) -> impl Iterator<Item = &'a str> {
     let is_plural = |name: &str| {
         let of = |ending: &str| name.strip_suffix(ending).is_some_and(|one| names.contains(&one));

@@ -1,4 +1,4 @@
-//! Bar lines that were forgotten within a row: which bar is two, and what the row was meant to be.
+//! Bar lines that were forgotten within a row: which bar is really two, and how the row was meant.
 
 use std::borrow::Cow;
 use std::sync::Arc;
@@ -11,11 +11,11 @@ use super::written_section::{Written, WrittenBody};
 use crate::notation::tree::{Bar, BarContent, Cell, ChordCell};
 use crate::text::{Edit, Finding, Source, Span, words};
 
-/// How long the bars may be that a finding spells out, in letters.
+/// The longest bars that a finding repeats, in letters.
 const SHORT: usize = 70;
 
 /// Puts in the bar lines without which a row is too short, where only one place for them makes sense, so that nothing follows
-/// from the mistake; each is told as an error.
+/// from the mistake; each is reported as an error.
 pub fn mend(section: &mut Written, source: &Arc<Source>, findings: &mut Vec<Finding>) {
     let Some((wanted, model)) = wanted(section, source) else { return };
     let model = format!("`{model}` has {wanted}");
@@ -35,8 +35,8 @@ pub fn mend(section: &mut Written, source: &Arc<Source>, findings: &mut Vec<Find
     }
 }
 
-/// The number of bars that most rows have or would have with the bar lines that they lack, and a row that has it; `None` where
-/// nothing is to be mended. Of two numbers as common, the one that more rows have as they are, or else the first.
+/// The number of bars that most rows have, or would have with the bar lines that they lack, and a row that has it; `None` where
+/// nothing needs fixing. Of two equally common numbers, the one that more rows have as they are, or else the first.
 fn wanted<'a>(section: &Written, source: &'a Arc<Source>) -> Option<(usize, &'a str)> {
     let rows = rows(section, source);
     let short: Vec<&BarRow> = rows.iter().filter(|row| row.missing > 0).collect();
@@ -51,7 +51,7 @@ fn wanted<'a>(section: &Written, source: &'a Arc<Source>) -> Option<(usize, &'a 
     (mended(model.bars) > 0).then_some((model.bars, model.name))
 }
 
-/// Parts the long bars of a row.
+/// Divides the long bars of a row.
 fn part<C: Clone>(bars: &mut Vec<Cow<Bar<C>>>, long: &Long, span: impl Fn(&C) -> Span) {
     let mut whole = Vec::with_capacity(bars.len() + long.missing());
     for (number, bar) in std::mem::take(bars).into_iter().enumerate() {
@@ -68,14 +68,14 @@ fn part<C: Clone>(bars: &mut Vec<Cow<Bar<C>>>, long: &Long, span: impl Fn(&C) ->
     *bars = whole;
 }
 
-/// What a finding speaks of.
+/// What a finding is about.
 struct Told<'a> {
     source: &'a Arc<Source>,
     section: &'a str,
     row: &'a str,
     /// What the row's cells are.
     noun: &'a str,
-    /// Which row has as many bars as there should be.
+    /// A row with the right number of bars.
     model: &'a str,
 }
 
@@ -119,7 +119,7 @@ impl Told<'_> {
         let finding = Finding::error(&MISSING_BAR_LINE, message).more(self.source, &spans);
         let finding = match self.whole(&bars[first], long.usual, &span).filter(|_| parts > 2) {
             Some(whole) => finding.help(format!("write `{whole}`")),
-            None => finding.help(format!("write `{}`", self.around(gaps[0]))),
+            None => finding.help(format!("put it here: `{}`", self.around(gaps[0]))),
         };
         finding
             .help(format!("without it `{}` has {}, and {}", self.row, words::count(bars.len(), "bar"), self.model))

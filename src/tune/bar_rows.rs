@@ -11,13 +11,13 @@ use crate::text::{Source, Span, words};
 pub struct BarRow<'a> {
     /// Its name.
     pub name: &'a str,
-    /// Where that stands first.
+    /// Where the name is written first.
     pub span: Span,
     /// How many bars it has.
     pub bars: usize,
     /// How many bar lines it seems to lack.
     pub missing: usize,
-    /// Whether its bar lines are not in order, which has been told.
+    /// Whether something is wrong with its bar lines, which has been reported.
     pub broken: bool,
 }
 
@@ -61,18 +61,18 @@ fn is_closed(bar: Span, source: &Source) -> bool {
     after.trim_start_matches([' ', '\t']).starts_with('|')
 }
 
-/// What to do about a row that has so many bars too few or too many.
+/// What to do about a row with that many bars too few or too many.
 pub fn help(row: &BarRow, missing: usize, is_short: bool) -> String {
     if is_short && row.missing > 0 {
         format!("add {}, or see whether a bar line is missing in one of its long bars", words::count(missing, "bar"))
     } else if is_short {
         let empty = match row.name {
-            "chords" | "dynamics" => "`| - |` for each bar without a change",
-            "words" => "`| |` for each bar without words",
-            _ => "`| . |` for each bar of rest",
+            "chords" | "dynamics" => "write `| - |` for each bar without a change",
+            "words" => "write `| |` for each bar without words",
+            _ => "write `| . |` for each bar of rest",
         };
         format!("add {}, or {empty}", words::count(missing, "bar"))
     } else {
-        format!("take {} out, or see whether a bar line is too many", words::count(missing, "bar"))
+        format!("take {} out, or see whether there is a bar line too many", words::count(missing, "bar"))
     }
 }

@@ -10,7 +10,7 @@ use crate::music::{Length, Meter};
 use crate::notation::tree::{Instruction, PatternLine};
 use crate::text::{Finding, Source, Span, words};
 
-/// The number of bars of a section: what most of its rows have, of two as common numbers the one that comes first. Rows
+/// The number of bars of a section: what most of its rows have; of two equally common numbers the one that comes first. Rows
 /// that differ become findings. `meter`: the section's. A section without any written bar takes the bars of the first pattern that it plays.
 pub fn count(
     section: &Written,

@@ -63,18 +63,18 @@ fn a_bar_of_few_cells_that_opens_the_tune_may_be_a_pickup() {
 fn a_fraction_of_a_beat_may_be_a_note_value() {
     assert_eq!(
         only(&opening("C5 E5", "pickup 1/4\n")),
-        "short-pickup: `pickup 1/4` is 1/4 of a beat long: is `pickup 1` meant?; write `pickup 1`: its number counts beats; or begin \
-         the bar with `2:` if it is as short as that"
+        "short-pickup: `pickup 1/4` is 1/4 of a beat long: did you want `pickup 1`?; write `pickup 1`: its number counts beats; or begin \
+         the bar with `2:` if it really is that short"
     );
-    assert!(only(&opening("C5", "pickup 1/8\n")).contains("is `pickup 1/2` meant?"));
-    assert!(only(&opening("C5", "pickup 0.25\n")).contains("is `pickup 1` meant?"));
+    assert!(only(&opening("C5", "pickup 1/8\n")).contains("did you want `pickup 1/2`?"));
+    assert!(only(&opening("C5", "pickup 0.25\n")).contains("did you want `pickup 1`?"));
     assert!(
         only(
             &opening("C5", "meter 6/8\npickup 1/8\n")
                 .replace(EIGHT, "C5 D5 E5 C5 D5 E5")
                 .replace("x . x .", "x . . x . .")
         )
-        .contains("is `pickup 1/3` meant?")
+        .contains("did you want `pickup 1/3`?")
     );
     for good in ["pickup 1/2\n", "pickup 1\n", "pickup 3/2\n"] {
         assert_eq!(said(&opening("C5", good)), Vec::<String>::new(), "{good}");
@@ -196,7 +196,7 @@ fn cells_that_can_t_be_read_are_not_counted_as_well() {
     assert!(only("section a\n lead |: C5 D5 :|\n").contains("`form verse x2`"));
     // Two notes with spaces round their `+` are one cell.
     let text = format!("section a\n lead | {EIGHT} | C5 + E5 . . . . . . . |\n");
-    assert!(only(&text).contains("found `C5 + E5`; did you mean `C5+E5`?"));
+    assert!(only(&text).contains("`C5 + E5`; did you mean `C5+E5`?"));
 }
 
 /// What reading and resolving tell, as `check` puts it together.
@@ -211,7 +211,7 @@ fn both(text: &str) -> Vec<String> {
 #[test]
 fn rows_without_their_section_are_told_once() {
     let said = both("form start verse\nlead | C5 E5 |\nsection verse\n lead | C5 |\n");
-    assert_eq!(said, ["misplaced: the row `lead` stands before the first section; write `section start` above it"]);
+    assert_eq!(said, ["misplaced: the row `lead` comes before the first section; write `section start` above it"]);
 }
 
 #[test]
@@ -220,13 +220,13 @@ fn letters_in_percussion_are_told_once() {
     assert_eq!(
         both(text),
         [
-            "wrong-stroke: the pattern `thump`, which `iron` plays, has only strokes of percussion, found `b`, `B`, and `1`; `iron` \
-             plays `x`, `X`, `o`, `s`"
+            "wrong-stroke: the pattern `thump`, which `iron` plays, can have only percussion strokes, not `b`, `B`, and `1`; write what `iron` \
+             plays: `x`, `X`, `o`, `s`"
         ]
     );
     let text = "section a\n shaker | . . S | . . k | . . C4 | . x x |\n";
     let said = both(text);
-    assert!(said.len() == 1 && said[0].contains("found `S`, `k`, and `C4`"), "{said:#?}");
+    assert!(said.len() == 1 && said[0].contains("not `S`, `k`, and `C4`"), "{said:#?}");
     // A sign is answered for itself.
     assert!(both("section a\n iron | x – . . |\n")[0].contains("did you mean `-`?"));
 }

@@ -1,4 +1,4 @@
-//! The blocks of a section whose rows go on over several lines, and the block in which a row lacks a bar.
+//! The blocks of a section whose rows continue over several lines, and the block in which a row lacks a bar.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -12,14 +12,14 @@ use crate::text::{Finding, Source, Span, words};
 pub struct Line {
     /// Its number.
     pub line: usize,
-    /// Where the row's name stands first.
+    /// Where the row's name is written first.
     pub name: Span,
     /// How many bars it has.
     pub bars: usize,
 }
 
-/// A finding for a row that differs from another in one block alone; `None` where the section has one block, or where that does not
-/// explain the difference.
+/// A finding for a row that differs from another in one block only; `None` where the section has just one block, or where that does
+/// not explain the difference.
 pub fn differs(
     row: &BarRow,
     model: &BarRow,

@@ -5,7 +5,7 @@ use crate::music::{Chord, Key, Length, Meter};
 use crate::notation::tree::{Bar, BarContent, Cell, Mark, Notes, Slot, Slots, Strike, Written};
 use crate::text::Span;
 
-/// Something that is not right with a bar or a cell; the caller knows the part and the section and makes the finding.
+/// Something that is wrong with a bar or a cell; the caller knows the part and the section and makes the finding.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Trouble {
     /// `%` without a bar before it.
@@ -20,7 +20,7 @@ pub enum Trouble {
     MarkNotAllowed(Mark, Span),
     /// Two percussion strokes at once.
     MarksTogether(Span),
-    /// A degree, or a strum, where no chord is.
+    /// A degree, or a strum, where there is no chord.
     NoChord(Span),
 }
 
@@ -30,7 +30,7 @@ impl Trouble {
         *self.span_mut()
     }
 
-    /// Where it is, to be put elsewhere.
+    /// Where it is, so that it can be changed.
     pub fn span_mut(&mut self) -> &mut Span {
         match self {
             Trouble::NothingToRepeat(span)
@@ -65,7 +65,7 @@ pub struct Harmony<'a> {
     pub chords: &'a [ChordAt],
     /// The section's key.
     pub key: Key,
-    /// Whether what asks for a chord rests where `N.C.` stands, as patterns do; else that is a mistake.
+    /// Whether strokes that need a chord rest at `N.C.`, as in patterns; else that is a mistake.
     pub rests: bool,
 }
 
@@ -87,9 +87,9 @@ pub struct Counter<'a> {
     meter: Meter,
     /// The strokes so far.
     pub events: Vec<Event<Open>>,
-    /// What goes on from the section before, if the row begins with a hold.
+    /// What sounds on from the section before, if the row begins with a hold.
     pub carry: Carry,
-    /// What was not right.
+    /// What was wrong.
     pub trouble: Vec<Trouble>,
     state: State,
 }
@@ -97,12 +97,12 @@ pub struct Counter<'a> {
 /// Whether a hold has something to hold.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum State {
-    /// At the row's very start: a hold goes on from the section before.
+    /// At the row's very start: a hold continues from the section before.
     Start,
     Sounding,
     Silent,
-    /// What was struck is not played, and what holds it rests too: a pattern wants a chord, the stroke comes before a pickup, or
-    /// it is a mistake that has been told.
+    /// What was struck is not played, and its holds rest too: a pattern wants a chord, the stroke comes before a pickup, or
+    /// it is a mistake that has been reported.
     Resting,
 }
 
@@ -174,7 +174,7 @@ impl<'a> Counter<'a> {
         }
     }
 
-    /// Says of every stroke that it is written at one place: patterns of the library have no place in the tune's text.
+    /// Gives every stroke one place: patterns of the library have none in the tune's text.
     pub fn put_at(&mut self, place: Span) {
         self.carry.span = place;
         for event in &mut self.events {

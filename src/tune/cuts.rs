@@ -1,24 +1,24 @@
-//! Which numbers of cells are asked about: those that a bar's meter does not expect and that its row does not have throughout.
+//! Which numbers of cells are asked about: those that the meter does not expect and that the row does not have throughout.
 //!
-//! Whoever writes rows asks here too ([`say`]), so that what panfold writes raises no question.
+//! Code that writes rows asks here too ([`say`]), so that what panfold writes raises no question.
 
 use num_rational::Ratio;
 
 use crate::music::{Length, Meter};
 use crate::notation::tree::{Cell, Slot, Slots};
 
-/// How finely the beats of a pickup are cut before it looks like a whole bar that was squeezed, where its row has no other cells
+/// How finely the beats of a pickup may be cut before it looks like a whole bar squeezed in, where its row has no other cells
 /// to compare with: into quarters (common practice, no source).
 const FINEST: i64 = 4;
 
-/// How much of a bar must be rests before what follows looks like a pickup: two of three parts, which is all but the last beat of a
+/// How much of a bar must be rests before what follows looks like a pickup: two thirds, which is all but the last beat of a
 /// bar of 3/4 (our own setting).
 const RESTS: (usize, usize) = (2, 3);
 
 /// How a bar is cut.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Cut {
-    /// Into how many cells. A bar of nothing but rests, or of one sound that goes on, is the same however it is cut: it counts as
+    /// How many cells it has. A bar of nothing but rests, or of one sound that goes on, is the same however it is cut: it counts as
     /// one cell.
     pub cells: usize,
     /// How many rests it begins with.
@@ -87,7 +87,7 @@ pub enum Why {
     Short,
 }
 
-/// Which number of cells is usual where another is found.
+/// Which number of cells would be usual instead.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Usual {
     /// The bars before and after it have so many.
@@ -133,7 +133,7 @@ pub fn say(bars: &mut [String], meter: Meter, pickup: Option<Length>) {
     }
 }
 
-/// Puts `2:` before the only bar of a section that opens a tune without a pickup, lest it is taken for one.
+/// Puts `2:` before the only bar of a section that opens a tune without a pickup, so that it is not taken for one.
 pub fn say_whole(bar: &mut String, meter: Meter) {
     let Some(cut) = Cut::of_text(bar).filter(|_| !bar.contains(':')) else { return };
     // How many cells the row's bars have later is not asked: with so many a bar of few cells looks like a pickup.
@@ -144,9 +144,9 @@ pub fn say_whole(bar: &mut String, meter: Meter) {
     }
 }
 
-/// The pickup that the only bar of an opening looks like; `most`: what most bars of the row have later.
+/// The pickup that the only bar of an opening looks like; `most`: how many cells most bars of the row have later.
 ///
-/// A bar of fewer cells than beats, and at most half of what is usual, is one, or one that begins with rests up to near its end.
+/// A bar looks like one if it has fewer cells than beats and at most half of the usual number, or if it has rests nearly to its end.
 pub(crate) fn like_pickup(bar: Cut, most: usize, meter: Meter) -> Option<Length> {
     let rests = bar.cells > RESTS.0 && bar.rests < bar.cells && bar.rests * RESTS.1 >= bar.cells * RESTS.0;
     let few = bar.cells * 2 <= most && bar.cells < usize::from(meter.beats());
@@ -170,7 +170,7 @@ struct Row<'a> {
     bars: &'a [Option<Cut>],
     meter: Meter,
     pickup: Option<Length>,
-    /// The number of cells that most full bars have, of those that the meter expects, one cell left aside.
+    /// The number of cells that most full bars have, of those numbers that the meter expects and that are more than one.
     most: Option<usize>,
 }
 
@@ -231,7 +231,7 @@ impl<'a> Row<'a> {
         (!self.meter.expects(pickup, cut.cells)).then(|| Why::Odd(self.nearest(pickup, cut.cells)))
     }
 
-    /// How many cells a pickup takes that is cut like a whole bar: it has as many cells as one, or rests up to where a pickup would
+    /// How many cells a pickup takes, if it is cut like a whole bar: it has as many cells as one, or rests up to where a pickup would
     /// begin in it.
     fn pickup_takes(&self, cut: Cut, pickup: Length) -> Option<(usize, Option<usize>)> {
         let share = pickup.per(self.meter.bar());
@@ -266,7 +266,7 @@ impl<'a> Row<'a> {
         }
     }
 
-    /// The nearest number of whole beats, halves, quarters and so on; of two as near the larger.
+    /// The nearest number of whole beats, halves, quarters and so on; of two equally near the larger.
     fn nearest(&self, length: Length, cells: usize) -> Usual {
         let beats = length.per(self.meter.beat());
         let first = if self.meter.is_compound() { beats * 3 } else { beats };
@@ -280,7 +280,7 @@ impl<'a> Row<'a> {
     }
 }
 
-/// The number that comes most often; of two as common the one that comes first.
+/// The number that comes most often; of two equally common the one that comes first.
 pub(crate) fn most_common(numbers: impl Iterator<Item = usize>) -> Option<usize> {
     let mut votes: Vec<(usize, usize)> = Vec::new();
     for number in numbers {

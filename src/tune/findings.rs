@@ -30,15 +30,15 @@ pub static UNKNOWN_PATTERN: Kind = Kind {
     why: "A pattern is written once, before the sections: `pattern NAME | x . x . |`.",
 };
 
-/// A tune gives a part to somebody whom the band does not have.
+/// A tune gives a part to somebody who is not in the band.
 pub static NOBODY_NAMED: Kind = Kind {
     name: "nobody-named",
-    what: "After `for` stands a name that no pan, no percussion and no player of the band has.",
+    what: "The name after `for` is not a pan, percussion or player of the band.",
     why: "`part descant on lead for Blue rim` gives the part to that pan in this tune alone, and `lead for Green rim | … |` is \
-          the row of that pan alone; so the name must be one of the band file's.",
+          the row of that pan alone; so the name must be in the band file.",
 };
 
-/// Two parts, sections or patterns have one name.
+/// Two parts, sections or patterns have the same name.
 pub static NAME_TWICE: Kind = Kind {
     name: "name-twice",
     what: "Two parts, two sections or two patterns have the same name.",
@@ -70,46 +70,46 @@ pub static BARS_DIFFER: Kind = Kind {
 pub static MISSING_BAR_LINE: Kind = Kind {
     name: "missing-bar-line",
     what: "A row has too few bars, and one of its bars has the cells of two.",
-    why: "A forgotten bar line squeezes two bars into one and shifts everything after it. Where the long bar is meant, add the bar that \
+    why: "A forgotten bar line squeezes two bars into one and shifts everything after it. If you do want the long bar, add the bar that \
           the row lacks, or say so with the number of its cells, as in `| 16: … |`.",
 };
 
-/// A bar has a number of cells that is hardly meant.
+/// A bar has a number of cells that was hardly meant.
 pub static ODD_CELLS: Kind = Kind {
     name: "odd-cells",
-    what: "A bar is cut into a number of cells that its meter does not suggest and that its row does not have throughout.",
-    why: "All cells of a bar are equally long, so that a cell forgotten or doubled changes the whole bar's rhythm. A number such as \
-          `7:` first in the bar says that it is meant.",
+    what: "A bar has an unusual number of cells for its meter and its row.",
+    why: "All cells of a bar are equally long, so one cell too few or too many changes the whole bar's rhythm. If you want it, \
+          write the number first in the bar, as in `7:`.",
 };
 
 /// The pickup is written as a whole bar.
 pub static PICKUP_BAR: Kind = Kind {
     name: "pickup-bar",
-    what: "The bar that opens the tune is the pickup, and is cut like a whole bar.",
+    what: "The bar that opens the tune is the pickup, but is cut like a whole bar.",
     why: "With `pickup 1` the first bar of the section that opens the form is one beat long, and all of its cells share that beat. \
           It takes only what is played before the first full bar.",
 };
 
-/// A pickup without its line.
+/// A pickup without its line `pickup`.
 pub static MAYBE_PICKUP: Kind = Kind {
     name: "maybe-pickup",
-    what: "The tune opens with a section of one bar that is cut like a pickup, and no line `pickup` says that it is one.",
-    why: "Without `pickup 1` above the parts the bar is as long as any other, and its few cells are long notes. A number such as `2:` \
-          first in the bar says that a whole bar is meant.",
+    what: "The tune opens with a section of one bar that looks like a pickup, but there is no `pickup` line.",
+    why: "Without `pickup 1` above the parts the bar is as long as any other, and its few cells are long notes. If you want a \
+          whole bar, write the number of its cells first in it, as in `2:`.",
 };
 
 /// A pickup that is shorter than was likely meant.
 pub static SHORT_PICKUP: Kind = Kind {
     name: "short-pickup",
     what: "The pickup is shorter than an eighth note and half a beat, and is not cut like the other bars of its row.",
-    why: "The number after `pickup` counts beats: `pickup 1/4` is a quarter of a beat, not a quarter note. A number such as `2:` first in \
-          the bar says that it is meant.",
+    why: "The number after `pickup` counts beats: `pickup 1/4` is a quarter of a beat, not a quarter note. If you want it, \
+          write the number of its cells first in the bar, as in `2:`.",
 };
 
 /// The opening section comes back with its pickup.
 pub static PICKUP_AGAIN: Kind = Kind {
     name: "pickup-again",
-    what: "The section with the pickup comes back after a whole bar, and the pickup's beats are played between two bars.",
+    what: "The section with the pickup comes back, so the pickup is played again between two whole bars.",
     why: "The pickup belongs to its section's first bar, whenever that is played, so the band would count an odd bar there. In a \
           section of its own it is played once.",
 };
@@ -117,22 +117,22 @@ pub static PICKUP_AGAIN: Kind = Kind {
 /// A degree looks like a note.
 pub static NOTE_OR_DEGREE: Kind = Kind {
     name: "note-or-degree",
-    what: "A degree with a flat stands among note names, and may be a note in small letters.",
-    why: "`B4` is a note; `b4` is the fourth of the current chord, lowered. Which of them is meant the row does not say.",
+    what: "A degree with a flat is written among note names, and may be a note in a small letter.",
+    why: "`B4` is a note; `b4` is the fourth of the current chord, lowered. The row does not show which one you want.",
 };
 
-/// A `%` stands where there is no bar before it.
+/// A `%` with no bar before it.
 pub static NOTHING_TO_REPEAT: Kind = Kind {
     name: "nothing-to-repeat",
     what: "A `%` stands in the first bar of a row.",
     why: "`%` plays the bar before it again, so there must be one in the same section.",
 };
 
-/// A hold stands where nothing sounds.
+/// A hold where nothing sounds.
 pub static NOTHING_TO_HOLD: Kind = Kind {
     name: "nothing-to-hold",
     what: "A `-` or `~` stands where no note is sounding.",
-    why: "`-` lets the note before it go on, `~` rolls it on; after a rest there is nothing to go on.",
+    why: "`-` holds the note before it, `~` rolls it; after a rest there is nothing to hold.",
 };
 
 /// A percussion stroke for a pan, a note for percussion, or a stroke that the instrument does not have.
@@ -145,7 +145,7 @@ pub static WRONG_STROKE: Kind = Kind {
 /// Rows that play `with` each other in a circle.
 pub static CIRCULAR_WITH: Kind = Kind {
     name: "circular-with",
-    what: "Parts play `with` each other in a circle, so none of them has notes.",
+    what: "Parts double each other (`with`) in a circle, so none of them has notes.",
     why: "One of them needs cells of its own.",
 };
 
@@ -160,14 +160,14 @@ pub static WRONG_INSTRUCTION: Kind = Kind {
 pub static NO_CHORD: Kind = Kind {
     name: "no-chord",
     what: "A part is to play a degree of the chord, or to strum it, where there is no chord.",
-    why: "Degrees such as `5` and strums take their notes from the section's row `chords`.",
+    why: "Strums, and degrees such as `5`, take their notes from the section's row `chords`.",
 };
 
 /// A pattern is played in a section of another meter than it is cut for.
 pub static OTHER_METER: Kind = Kind {
     name: "other-meter",
-    what: "A pattern is played in a section of another meter than it is cut for.",
-    why: "Its cells are spread evenly over the bar, so that the rhythm becomes another.",
+    what: "A pattern is played in a section whose meter it was not written for.",
+    why: "Its cells are spread evenly over the bar, so the rhythm changes.",
 };
 
 /// The tune has nothing to play.
@@ -181,10 +181,10 @@ pub static NOTHING_TO_PLAY: Kind = Kind {
 pub static LONG_PICKUP: Kind = Kind {
     name: "long-pickup",
     what: "The pickup is as long as a whole bar or longer.",
-    why: "A pickup is what is played before the first full bar; a whole bar more is a bar of the section.",
+    why: "A pickup is what is played before the first full bar; write a whole bar as a bar of the section.",
 };
 
-/// The tune played out is longer than the limits.
+/// The tune, played out, is longer than the limits allow.
 pub static TOO_LONG: Kind = Kind {
     name: "too-long",
     what: "The form played out has more bars or strokes than panfold can take.",

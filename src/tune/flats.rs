@@ -1,4 +1,5 @@
-//! Degrees that look like notes: `b4` in a row of note names is the flat fourth of the chord, and may have been meant as B4.
+//! Degrees that look like notes: `b4` in a row of note names is the flat fourth of the chord, and may have been meant as B4. Only `b1` to
+//! `b5` are asked about, since pans have B1 to B5; `♭4` is always the degree.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -13,8 +14,8 @@ use crate::text::{Edit, Finding, Source, Span};
 /// What the degrees 1 to 5 are in words.
 const DEGREES: [&str; 5] = ["root", "second", "third", "fourth", "fifth"];
 
-/// Whether a degree with a flat may have been meant as a note among these bars: there are note names beside it, or no degree that
-/// can only be one.
+/// Whether a degree with a flat may have been meant as a note in these bars: they have note names, or no degree that can't be a note
+/// as well.
 pub fn is_doubtful<'a>(bars: impl Iterator<Item = &'a Bar<Cell>>, source: &Source) -> bool {
     let mut degrees = false;
     for (written, span) in bars.flat_map(written) {
@@ -53,13 +54,13 @@ fn stem(text: &str) -> &str {
     text.trim_end_matches(['>', '\'', 'L', 'R'])
 }
 
-/// A degree that may be a note, wherever it stands in the row.
+/// A degree that may be a note, with all its places in the row.
 struct Doubt<'a> {
     /// As written, for example `b4`.
     degree: &'a str,
     /// The note that it looks like.
     note: String,
-    /// Where it stands.
+    /// Its places.
     spans: BTreeSet<Span>,
     /// The first chord that it is a degree of.
     chord: Option<Chord>,

@@ -1,4 +1,5 @@
-//! A pickup that is written without its line `pickup`, so that it would be played as a whole bar.
+//! A pickup that is written without its line `pickup`, so that it would be played as a whole bar. Whoever means a whole bar writes `2:`
+//! first in it, as `import` does.
 
 use std::sync::Arc;
 
@@ -21,7 +22,7 @@ struct Like<'a> {
     length: Length,
 }
 
-/// Advice on a section of one bar that opens the tune and looks like a pickup in all rows that play in it. `meters`: of the sections.
+/// Advice on a section of one bar that opens the tune and looks like a pickup in all rows that play in it. `meters`: the sections'.
 pub fn pickup(tree: &Tree, form: &[FormStep], sections: &[Written], meters: &[Meter]) -> Option<Finding> {
     let (first, rest) = form.split_first()?;
     let again = first.times > 1 || rest.is_empty() || rest.iter().any(|step| step.section == first.section);

@@ -1,4 +1,4 @@
-//! The form: which section comes when, and what goes on from one to the next.
+//! The form: which section comes when, and what sounds on from one to the next.
 
 use std::sync::Arc;
 
@@ -19,14 +19,14 @@ pub(crate) const MAX_STROKES: f64 = 5e6;
 /// How long a tune may last, played out: 12 hours.
 pub const MAX_SECONDS: f64 = 12.0 * 3600.0;
 
-/// Strokes a second that a rolled note is counted with; no roll is played faster.
+/// How many strokes a second count for a rolled note; no roll is played faster.
 pub const FASTEST_ROLL: f64 = 12.0;
 
 /// The form as it is written.
 pub struct Steps {
     /// The sections as played.
     pub steps: Vec<FormStep>,
-    /// Whether the first that is named is not there, so that the tune opens with another than was meant.
+    /// Whether the section that is named first does not exist, so that the tune opens with another than was meant.
     pub opening_lost: bool,
 }
 
@@ -69,13 +69,13 @@ pub fn steps(tree: &Tree, sections: &[Written], findings: &mut Vec<Finding>) -> 
     Steps { steps, opening_lost }
 }
 
-/// A finding for a line that was not written as a form is, and is understood all the same.
+/// A finding for a line that is not written like a form, but is understood all the same.
 fn mended(source: &Arc<Source>, line: &FormLine, meant: &Meant) -> Finding {
     let spans: Vec<Span> = meant.wrong.iter().map(|number| line.steps[*number].section.span).collect();
     let first = source.slice(spans[0]);
     let message = match meant.about {
-        About::Times => format!("how often a section is played is written as `x2` after its name, found `{first}`"),
-        About::Between => format!("only spaces stand between the sections of a form, found `{first}`"),
+        About::Times => format!("how often a section is played goes after its name, as in `x2`, not `{first}`"),
+        About::Between => format!("sections of a form have only spaces between them, not `{first}`"),
     };
     let finding = Finding::error(&UNKNOWN_SECTION, message).more(source, &spans);
     finding.help(format!("did you mean `{}`?", form_slips::text(&meant.steps)))
@@ -96,7 +96,7 @@ fn unknown_section(source: &Arc<Source>, name: &Spanned<String>, known: &[&str])
             finding.help("how often a section is played is written after its name, as in `verse x2`")
         }
         None if is_name(&name.value) => finding.help(format!("write it: `section {}` and its rows below", name.value)),
-        None => finding.help("a form is names of sections, as in `form intro verse x2 chorus`"),
+        None => finding.help("write only names of sections, as in `form intro verse x2 chorus`"),
     }
 }
 
@@ -159,7 +159,7 @@ impl Size {
     }
 }
 
-/// Finds rows that begin with a `-` or `~` although nothing goes on from the section before.
+/// Finds rows that begin with a `-` or `~` although nothing sounds on from the section before.
 pub fn carries(form: &[FormStep], sections: &[Section<Open>], parts: &[Part], source: &Arc<Source>) -> Vec<Finding> {
     let mut findings = Vec::new();
     let mut told = vec![false; sections.len() * parts.len()];
@@ -198,8 +198,8 @@ fn sounds_at_end(section: &Section<Open>, part: usize) -> bool {
 fn nothing_goes_on(row: &Row<Open>, part: &str, before: Option<&Section<Open>>, source: &Arc<Source>) -> Finding {
     let mark = source.slice(row.carry.span);
     let message = match before {
-        Some(section) => format!("no note goes on into this `{mark}` from the section `{}` before", section.name),
-        None => format!("there is nothing before this `{mark}` to go on"),
+        Some(section) => format!("no note is held into this `{mark}` from the section `{}` before", section.name),
+        None => format!("there is nothing before this `{mark}` to hold"),
     };
     let finding = Finding::error(&NOTHING_TO_HOLD, message).at(source, row.carry.span).part(part);
     finding.help("write `.` for no stroke, or let the last note before it be held to the end")

@@ -1,4 +1,4 @@
-//! Ways to write a form that are not taken, and what each means: `verse 2x`, `2x verse`, `verse*2`, `verse, chorus`.
+//! Ways to write a form that are not accepted, and what each means: `verse 2x`, `2x verse`, `verse*2`, `verse, chorus`.
 
 use crate::notation::limits::MAX_TIMES;
 use crate::notation::tree::FormStep;
@@ -8,7 +8,7 @@ use crate::notation::tree::FormStep;
 pub struct Meant {
     /// Name and number of times of each step.
     pub steps: Vec<(String, u32)>,
-    /// Which words of the line are not taken as they are written, by their number.
+    /// Which words of the line are not read as they are written, by their number.
     pub wrong: Vec<usize>,
     /// What the first of them is about.
     pub about: About,
@@ -19,7 +19,7 @@ pub struct Meant {
 pub enum About {
     /// How often a section is played is written in another way.
     Times,
-    /// Something stands between the names.
+    /// Something is written between the names.
     Between,
 }
 
@@ -28,12 +28,12 @@ pub enum About {
 enum Token {
     Name(String, u32),
     Times(u32),
-    /// `x` alone: the number follows or has come before.
+    /// `x` alone: the number comes after it or before it.
     By,
     Between,
 }
 
-/// What a line of a form was meant to be; `None` when it is right, or when a name in it is no section even so.
+/// What was meant by a line of a form; `None` when it is right, or when it still names something that is no section.
 ///
 /// - `known`: the names of the sections.
 pub fn meant(line: &[FormStep], known: &[&str]) -> Option<Meant> {
@@ -58,18 +58,18 @@ pub fn meant(line: &[FormStep], known: &[&str]) -> Option<Meant> {
     Some(Meant { steps, wrong: wrong.into_iter().map(|(number, _)| number).collect(), about })
 }
 
-/// What a word is about that is no name of a section, when it looks like a number of times or like a sign between names.
+/// What a word that is no section's name is about, when it looks like a number of times or like a sign between names.
 pub fn about(word: &str) -> Option<About> {
     tokens_of(word, &[]).map(|(_, about)| about)
 }
 
-/// The form as it is written rightly.
+/// The form, written correctly.
 pub fn text(steps: &[(String, u32)]) -> String {
     let step = |(name, times): &(String, u32)| if *times == 1 { name.clone() } else { format!("{name} x{times}") };
     format!("form {}", steps.iter().map(step).collect::<Vec<_>>().join(" "))
 }
 
-/// Puts numbers of times to the names: behind the name before, or before the name behind if the line begins with a number.
+/// Joins each number of times to a name: to the one before it, or to the one after it if the line begins with a number.
 fn steps(tokens: Vec<(usize, Token)>) -> Option<Vec<(String, u32)>> {
     let in_front = matches!(tokens.first(), Some((_, Token::Times(_))));
     let mut steps: Vec<(String, u32)> = Vec::new();

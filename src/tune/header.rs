@@ -35,7 +35,7 @@ pub struct Settings {
 }
 
 impl Settings {
-    /// Takes a value in; the last of two of a kind counts (that there are two is the notation's finding).
+    /// Takes a value; the last of two of a kind counts (`notation` reports that there are two).
     pub fn take(&mut self, value: &Spanned<Value>) {
         match &value.value {
             Value::Title(text) => self.title = Some(text.clone()),
@@ -121,13 +121,13 @@ fn whom(
         let known = known.into_iter().chain(people.iter().map(|player| player.name.as_str()));
         findings.push(match words::nearest(&name.value, known) {
             Some(near) => finding.help(format!("did you mean `{near}`?")),
-            None => finding.help("after `for` stands the name of a pan or a player of the band file"),
+            None => finding.help("write the name of a pan or a player of the band file after `for`"),
         });
     }
     found
 }
 
-/// Whom a line names where the kind should stand, and what they play.
+/// Whom a line names instead of the kind, and what they play.
 fn who_for_kind(kind: &str, band: &Band, people: &[BandPlayer]) -> Option<(&'static str, Whom)> {
     let folded = |name: &str| name.trim().to_lowercase().replace([' ', '_'], "-");
     let is = |name: &str| folded(name) == folded(kind);
@@ -139,7 +139,7 @@ fn who_for_kind(kind: &str, band: &Band, people: &[BandPlayer]) -> Option<(&'sta
     Some((band.kind_of(*piece), Whom::Player(player)))
 }
 
-/// A line that says who plays a part and not on what, and the part that it means.
+/// A line that says who plays a part but not on what, and the part that it means.
 fn without_kind(
     source: &Arc<Source>,
     line: &PartLine,
@@ -152,7 +152,7 @@ fn without_kind(
         Whom::Piece(piece) => ("the name of a pan or a drum", band.name_of(piece)),
         Whom::Player(player) => ("the name of a player", people[player].name.as_str()),
     };
-    let message = format!("`{name}` is {what}, and stands after `for`: what the part is played on comes before it");
+    let message = format!("`{name}` is {what}: it goes after `for`, and the kind of pan comes before that");
     let finding = Finding::error(&INCOMPLETE, message).at(source, line.kind.span).part(&line.name.value);
     let finding = finding.help(format!("did you mean `part {} on {on} for {name}`?", line.name.value));
     let kind = Spanned::new(on.to_owned(), line.kind.span);
@@ -188,9 +188,9 @@ fn one_word(kind: &str) -> String {
     if words.len() > 1 && !is_known(&all) && is_known(&plain.join("-")) { plain.join("-") } else { all }
 }
 
-/// A finding for a kind of several words, which is understood all the same.
+/// A finding for a kind in several words, which is understood all the same.
 fn several_words(source: &Arc<Source>, line: &PartLine, on: &str) -> Finding {
-    let message = format!("what a part is played on is one word, found `{}`", line.kind.value);
+    let message = format!("the kind of pan is one word with a hyphen, not `{}`", line.kind.value);
     let finding = Finding::error(&UNKNOWN_KIND, message).at(source, line.kind.span).part(&line.name.value);
     finding.help(format!("did you mean `part {} on {on}`?", line.name.value))
 }
@@ -205,7 +205,7 @@ fn unknown_kind(source: &Arc<Source>, line: &PartLine) -> Finding {
     let known: Vec<&str> = pans.chain(rest).copied().collect();
     let finding = Finding::error(&UNKNOWN_KIND, format!("`{kind}` is not a kind of pan or percussion"))
         .at(source, line.kind.span)
-        .label("expected a kind of pan or an instrument of the engine room");
+        .label("a kind of pan or an instrument of the engine room goes here");
     match words::nearest(&one_word(kind), words::singular(&known)) {
         Some(near) => finding.help(format!("did you mean `{near}`?")),
         None => {
@@ -216,7 +216,7 @@ fn unknown_kind(source: &Arc<Source>, line: &PartLine) -> Finding {
     }
 }
 
-/// A finding for a name that stands for two things.
+/// A finding for a name that two things have.
 pub fn twice(source: &Arc<Source>, noun: &str, name: &Spanned<String>, first: Span) -> Finding {
     let line = source.position(first.start).line;
     Finding::error(&NAME_TWICE, format!("there is a {noun} `{}` already, on line {line}", name.value))
@@ -237,7 +237,7 @@ pub fn patterns<'a>(tree: &'a Tree, findings: &mut Vec<Finding>) -> Vec<&'a Patt
     patterns
 }
 
-/// A finding for a tune without parts or sections, unless something else has been said of it already.
+/// A finding for a tune without parts or sections, unless something else has already been said about it.
 pub(crate) fn nothing_to_play(source: &Arc<Source>, what: &str, example: &str) -> Finding {
     Finding::error(&NOTHING_TO_PLAY, format!("the tune has no {what}"))
         .at(source, Span::new(0, 0))

@@ -2,7 +2,9 @@
 //!
 //! Each file under `styles/` is a style in one meter: `title`, `meter` and `tempo`, then patterns whose comment says what they
 //! are for and where they are from: `# strum: off the beat; common practice, no source`. A style has the same patterns in each of
-//! its meters, so that a tune asks for them by one name: which version is played, the section's meter says.
+//! its meters, so that a tune asks for them by one name: the section's meter decides which version is played. A meter that the style does
+//! not have gets the version for the style's usual one, with a warning. In calypso, soca, samba and marches a version keeps what stands
+//! on a beat; the figures over two bars of bossa nova, mambo, bolero and rumba keep their bars, whose beats are then twice as long.
 
 use std::sync::{Arc, OnceLock};
 

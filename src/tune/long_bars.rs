@@ -1,13 +1,13 @@
-//! Bars that have twice or more as many cells as the others of their row: bar lines seem to be missing in them.
+//! Bars with at least twice as many cells as the others of their row: bar lines seem to be missing in them.
 
 use std::borrow::Cow;
 
 use super::cuts::most_common;
 use crate::notation::tree::{Bar, BarContent, Cell, ChordCell};
 
-/// A row that has too few bars, and one or more bars of twice or more as many cells as the others.
+/// A row that has too few bars, and one or more bars with at least twice as many cells as the others.
 pub(super) struct Long {
-    /// Those bars, and into how many each is to be parted.
+    /// Those bars, and how many bars each should become.
     pub(super) bars: Vec<(usize, usize)>,
     /// The cells of the other bars.
     pub(super) usual: usize,
@@ -30,8 +30,8 @@ pub fn missing_in_chords(bars: &[Cow<Bar<ChordCell>>]) -> usize {
     long(bars, 1).map_or(0, |long| long.missing())
 }
 
-/// The bars that have twice or more as many cells as most others; `least`: how many cells are enough to tell. What says of itself
-/// how many cells it has (`16:`) is meant.
+/// The bars that have at least twice as many cells as most others; `least`: how many cells a bar must have for a judgement. A bar that
+/// says how many cells it has (`16:`) is left alone.
 pub(super) fn long<C: Clone>(bars: &[Cow<Bar<C>>], least: usize) -> Option<Long> {
     let cells = |bar: &Cow<Bar<C>>| match &bar.content {
         BarContent::Cells(cells) if bar.meant.is_none() => Some(cells.len()),

@@ -40,7 +40,7 @@ fn a_form_is_answered_with_the_form_that_is_meant() {
     );
     assert!(
         told(&format!("form verse D.C.\n{ROWS}"))
-            .ends_with("a form is names of sections, as in `form intro verse x2 chorus`")
+            .ends_with("write only names of sections, as in `form intro verse x2 chorus`")
     );
     // A section of that name is no slip.
     assert!(resolved("form 2x verse\nsection verse\n lead | C5 |\nsection 2x\n lead | D5 |\n").1.is_empty());
@@ -86,9 +86,10 @@ fn a_part_that_is_not_understood_has_no_unknown_rows() {
 
 #[test]
 fn findings_use_the_tunes_own_word_for_what_a_part_is_on() {
-    assert!(told("part t on tenor\nsection a\n t | o |\n").contains("`t` plays `tenor`"));
+    assert!(told("part t on tenor\nsection a\n t | o |\n").contains("`t` is on a pan (`tenor`)"));
     assert!(
-        told("part c on brake-drum\nsection a\n c | C5 |\n").contains("`c` plays `brake-drum`; `brake-drum` plays")
+        told("part c on brake-drum\nsection a\n c | C5 |\n")
+            .contains("`c` is percussion; write what `brake-drum` plays")
     );
     assert!(
         told("part t on soprano\nsection a\n t = play iron-one\npattern iron-one | o |\n")

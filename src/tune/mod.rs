@@ -2,14 +2,14 @@
 //!
 //! - [`model`]: the tune as later rooms see it;
 //! - [`resolve()`]: from tree and band to tune;
-//! - [`header`], `section`: settings, parts, patterns and rows as the tree has them, put together by name;
+//! - [`header`], `section`: settings, parts, patterns and rows as the tree has them, gathered by name;
 //! - `bars`, `blocks`, `cells`, `marks`: bars, the blocks of rows that they stand in, cells, chords and dynamics counted out;
 //! - [`cuts`], `slips`, `forgotten`: numbers of cells that are asked about, pickups written as whole bars or without their line;
 //! - `bar_lines`, `flats`: bar lines that were forgotten; degrees that look like notes;
 //! - [`library`]: the patterns of the trade that every tune may play; `patterns`: a pattern by its name;
-//! - `no_part`, `strokes`, [`told`]: rows without a part; letters among percussion's strokes; which finding of two stays;
-//! - `rows`, [`form`]: what each part plays, and which section comes when (`form_slips`: what a wrong form was meant to be);
-//! - [`swing`]: how beats are bent; `versions`: parts of which one pan has rows of its own;
+//! - `no_part`, `strokes`, [`told`]: rows without a part; letters among percussion's strokes; which of two findings stays;
+//! - `rows`, [`form`]: what each part plays, and which section comes when (`form_slips`: what was meant by a wrong form);
+//! - [`swing`]: how beats are bent; `versions`: parts for which one pan has rows of its own;
 //! - [`findings`]: the kinds of finding of this room.
 //!
 //! After this room no code asks again whether a name or a bar count is right.

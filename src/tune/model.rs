@@ -8,7 +8,7 @@ use crate::notation::tree::{Mark, Stick};
 use crate::pan::{Band, BandPlayer, Instrument, PanKind, Piece};
 use crate::text::{Source, Span};
 
-/// A tune for a band. `N` is what a pan's note is: [`Open`] as it is written, a [`Pitch`] once everything is settled.
+/// A tune for a band. `N` is the type of a pan's note: [`Open`] as it is written, a [`Pitch`] once everything is settled.
 #[derive(Clone, Debug)]
 pub struct Tune<N = Pitch> {
     /// The text that it comes from.
@@ -29,7 +29,8 @@ pub struct Tune<N = Pitch> {
     pub tempo: Tempo,
     /// The first part of a beat to the second; `(1, 1)` is straight.
     pub swing: (u8, u8),
-    /// The length of the first bar of the section that opens the form, when it is a pickup.
+    /// The length of the first bar of the section that opens the form, when it is a pickup: whenever that section is played. A count-in
+    /// counts a bar and the rest of the pickup's bar.
     pub pickup: Option<Length>,
     /// From which length on notes are rolled without a `~`; `None`: never.
     pub roll: Option<RollFrom>,
@@ -69,7 +70,7 @@ pub enum Open {
         /// The degree, if it is written as one.
         degree: Option<Degree>,
     },
-    /// Two notes of the current chord, which stand as one note here.
+    /// Two notes of the current chord, kept as one note here.
     Strum,
     /// A note of a harmony line.
     Harmony {
@@ -100,7 +101,7 @@ pub enum Side {
 /// From how many beats on a note is rolled without a `~`. In beats, since the beat may change with the meter.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct RollFrom {
-    /// Beats of the meter of the moment.
+    /// Beats of the current meter.
     pub beats: num_rational::Ratio<i64>,
 }
 
@@ -111,13 +112,13 @@ pub struct Part {
     pub name: String,
     /// Where it is declared.
     pub span: Span,
-    /// What it is played on, in the tune's own word (`tenor` for a lead): for what is said to whoever wrote it.
+    /// What it is played on, in the tune's own word (`tenor` for a lead), for messages to whoever wrote it.
     pub on: String,
     /// What it is played on.
     pub player: Player,
     /// Who plays it in this tune, if the tune says so itself (`part descant on lead for Blue rim`).
     pub whom: Vec<Whom>,
-    /// For a part of one pan's own, with rows of its own (`lead for Green rim | … |`): whose part it stands for.
+    /// For a part that one pan has to itself, with rows of its own (`lead for Green rim | … |`): which part it stands for.
     pub version: Option<Version>,
 }
 
@@ -147,7 +148,7 @@ pub enum Player {
         /// The kind that the part names.
         kind: PanKind,
         /// Which of the band's pans play it; none before `people` has shared out the seats, and none
-        /// where nobody can, which `check` reports.
+        /// where nobody can play it, which `check` reports.
         pans: Vec<usize>,
     },
     /// An instrument of the engine room.
@@ -191,7 +192,7 @@ pub struct Section<N = Pitch> {
 pub struct Row<N = Pitch> {
     /// The row's name in the text (its first line in this section).
     pub span: Span,
-    /// How long a note from the section before goes on into this one; zero mostly. Whether it is rolled there.
+    /// How long a note from the section before sounds on into this one (mostly zero), and whether it is rolled there.
     pub carry: Carry,
     /// The part whose row this is too (`= with lead`), if it is not the part's own.
     pub doubles: Option<usize>,
@@ -199,7 +200,7 @@ pub struct Row<N = Pitch> {
     pub events: Vec<Event<N>>,
 }
 
-/// What goes on from the section before.
+/// What sounds on from the section before.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Carry {
     /// For how long.
@@ -237,7 +238,7 @@ pub struct Event<N = Pitch> {
 }
 
 impl<N> Event<N> {
-    /// Whether a line begins anew with it: after a rest of at least a beat, and as the first of its row.
+    /// Whether a line begins anew with it: it comes after a rest of at least a beat, or is the first of its row.
     pub fn is_after_rest(&self, last: Option<&Event<N>>, meter: Meter) -> bool {
         last.is_none_or(|last| self.start - (last.start + last.length) >= meter.beat())
     }
@@ -299,9 +300,9 @@ pub struct DynamicAt {
 pub enum DynamicChange {
     /// From here on this loud.
     Mark(Dynamic),
-    /// Growing until the next mark.
+    /// Getting louder until the next mark.
     Growing,
-    /// Falling until the next mark.
+    /// Getting softer until the next mark.
     Falling,
 }
 
@@ -345,8 +346,8 @@ impl<N> Tune<N> {
         rolling && self.roll.is_some_and(|from| length >= meter.beat() * from.beats)
     }
 
-    /// The parts that are heard when the band plays and these are somebody's own: everything but the versions of other pans, and
-    /// not what an own one stands for. In the order of the file, versions last.
+    /// The parts that are heard when the band plays for somebody whose own parts these are: all but the versions of other pans, and
+    /// but the parts that own versions stand for. In the order of the file, versions last.
     pub fn heard(&self, own: &[usize]) -> Vec<usize> {
         let stood_for: Vec<usize> = own.iter().filter_map(|part| Some(self.parts[*part].version?.of)).collect();
         let is_heard =
@@ -365,7 +366,7 @@ impl<N> Tune<N> {
     }
 }
 
-/// The entry of some chords, rising in time, that counts at a time.
+/// The entry that holds at a time, of chords that rise in time.
 pub(crate) fn entry_at(chords: &[ChordAt], time: Length) -> Option<&ChordAt> {
     chords[..chords.partition_point(|chord| chord.start <= time)].last()
 }

@@ -1,4 +1,4 @@
-//! What to say about a row without a part: which line `part` it wants.
+//! What to say about a row without a part: which line `part` it needs.
 
 use std::sync::Arc;
 
@@ -23,15 +23,15 @@ const SPOKEN: [(&str, Instrument); 10] = [
     ("cowbells", Instrument::Cowbell),
 ];
 
-/// The pieces of a kit that its own finding says how to write.
+/// The pieces of a drum kit that its own finding explains how to write.
 const OF_KIT: [&str; 3] = ["kick", "snare", "hat"];
 
-/// The part whose name a row's nearly is.
+/// The part whose name is nearly the row's.
 pub fn nearest<'a>(name: &str, parts: &'a [Part]) -> Option<&'a str> {
     words::nearest(name, parts.iter().map(|part| part.name.as_str()))
 }
 
-/// The finding for a row without a part; `None` where what has been told says already which part to write.
+/// The finding for a row without a part; `None` where an earlier finding already says which part to write.
 pub fn unknown_part(
     source: &Arc<Source>,
     name: &Spanned<String>,
@@ -81,7 +81,7 @@ fn on(row: &str, band: &Band) -> Option<String> {
     words::nearest(row, words::singular(&names).chain(words::singular(&kinds))).map(str::to_owned)
 }
 
-/// What the band has, in the order of its file; of a band that has nothing, examples.
+/// What the band has, in the order of its file; examples if it has nothing.
 fn kinds(band: &Band) -> String {
     let mut kinds: Vec<String> = Vec::new();
     for piece in band.pieces() {

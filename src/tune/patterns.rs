@@ -33,7 +33,7 @@ pub struct Played {
     pub on_pans: bool,
 }
 
-/// Where each pattern is played that a section names. `meters`: of the sections.
+/// Where each pattern that a section names is played. `meters`: the sections'.
 pub fn played<'a>(sections: &[WrittenSection<'a>], meters: &[Meter], parts: &[Part]) -> BTreeMap<&'a str, Played> {
     let mut all: BTreeMap<&str, Played> = BTreeMap::new();
     for (section, meter) in sections.iter().zip(meters) {

@@ -29,10 +29,10 @@ use crate::text::{Finding, Source, Span, signs};
 /// Rolls are taught from notes of two beats up (common practice, no source); with 1 every quarter note would be rolled.
 pub const ROLL_FROM_BEATS: i64 = 2;
 
-/// The tune that a tree says, for a band, with what it leaves open; and everything that is not right with it. Who plays what is
-/// left open too: see `people::resolve`, and for a tune with every note settled `fit::resolve`.
+/// The tune that a tree describes, for a band, with what it leaves open; and everything that is wrong with it. Who plays what is
+/// left open too: see `people::resolve`, and `fit::resolve` for a tune with every note settled.
 ///
-/// What can't be understood rests, so that a tune with mistakes can still be looked at: whoever plays it asks first
+/// What can't be understood becomes rests, so that a tune with mistakes can still be looked at: before playing it, ask
 /// whether there is a finding of severity error. Cost: linear in the size of the tree, plus the form played out a part.
 pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
     let mut findings = Vec::new();
@@ -103,7 +103,7 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
     (tune, findings)
 }
 
-/// Leaves of what is asked about a pattern, in every section that plays it, what comes first, and of chords one bar in a tune.
+/// Keeps only the first of the same questions about a pattern that several sections play.
 fn once(findings: &mut Vec<Finding>) {
     let mut told = BTreeSet::new();
     findings.retain(|finding| {
@@ -141,7 +141,7 @@ fn keys(tree: &Tree) -> Vec<(Span, Key)> {
         .collect()
 }
 
-/// The title, without signs that are not seen; of a tune that has none, the file's name.
+/// The title, without invisible signs; the file's name if the tune has no title.
 fn title(written: Option<&str>, file: &str) -> String {
     let written = written.map(signs::plain).filter(|title| !title.is_empty());
     written.unwrap_or_else(|| signs::plain(&file_title(file)))
@@ -153,7 +153,7 @@ fn file_title(name: &str) -> String {
     file.strip_suffix(".tune").unwrap_or(file).to_owned()
 }
 
-/// What stands before the sections.
+/// Everything before the sections.
 struct Head<'a> {
     source: &'a Arc<Source>,
     settings: &'a Settings,
@@ -167,7 +167,7 @@ impl Head<'_> {
         section.settings.meter.or(self.settings.meter).unwrap_or_default()
     }
 
-    /// The length of the pickup, if there is one and it is shorter than the bar that it stands in.
+    /// The length of the pickup, if there is one and it is shorter than its bar.
     fn pickup(&self, form: &[FormStep], sections: &[Written], findings: &mut Vec<Finding>) -> Option<Length> {
         let pickup = self.settings.pickup.as_ref()?;
         let opening = &sections[form.first()?.section];
@@ -178,7 +178,7 @@ impl Head<'_> {
         }
         let message = format!("a pickup of {} beats is as long as a bar of {meter}, or longer", pickup.value);
         let finding = Finding::error(&LONG_PICKUP, message).at(self.source, pickup.span);
-        findings.push(finding.help(format!("a bar of {meter} has {} beats: give fewer", meter.beats())));
+        findings.push(finding.help(format!("a bar of {meter} has {} beats: write a smaller number", meter.beats())));
         None
     }
 

@@ -1,4 +1,4 @@
-//! What each part plays in a section: cells counted out, patterns played, parts doubled or followed by a harmony line.
+//! What each part plays in a section: cells counted out, patterns played, parts doubled, harmony lines that follow a part.
 
 use super::cells::{Allowed, Counter, Harmony, Trouble};
 use super::findings::{
@@ -21,7 +21,7 @@ use crate::notation::findings::UNKNOWN_INSTRUCTION;
 use crate::notation::tree::{Bar, BarContent, Cell, ChordCell, ChordCellKind, Instruction, PatternLine};
 use crate::text::{Finding, Span, Spanned, words};
 
-/// What the rows of a section are resolved with.
+/// Everything that is needed to resolve the rows of a section.
 pub struct Rows<'a> {
     /// The tune's parts.
     pub parts: &'a [Part],
@@ -43,19 +43,19 @@ pub struct Rows<'a> {
 #[derive(Clone)]
 enum State {
     Waiting,
-    /// The part that it plays with, under or over is being followed.
+    /// The part that it plays with, under or over is being looked up.
     Following,
     Done(Option<Row<Open>>),
 }
 
-/// How a row hangs on another part's.
+/// How a row depends on another part's.
 #[derive(Clone, Copy)]
 enum Link {
     With,
     Harmony(Side),
 }
 
-/// A row that hangs on another part's.
+/// A row that depends on another part's.
 struct Hanging<'a> {
     /// The part whose row it is.
     part: usize,
@@ -80,9 +80,9 @@ impl Rows<'_> {
         states.into_iter().map(done).collect()
     }
 
-    /// Settles a part's row, and before it the rows that it hangs on.
+    /// Settles a part's row, and before it the rows that it depends on.
     ///
-    /// The chain is walked in a loop, since a file may chain as many parts as it likes.
+    /// The chain is walked in a loop and not by recursion, since a file may chain as many parts as it likes.
     fn settle(&self, part: usize, states: &mut [State], findings: &mut Vec<Finding>) {
         let mut chain: Vec<Hanging> = Vec::new();
         let mut now = part;
@@ -147,8 +147,8 @@ impl Rows<'_> {
         let name = |hanging: &Hanging| format!("`{}`", self.parts[hanging.part].name);
         let names: Vec<String> = chain[start..].iter().map(name).collect();
         let message = match names.as_slice() {
-            [one] => format!("{one} can't play with itself"),
-            names => format!("{} play with each other in a circle", words::and(names)),
+            [one] => format!("{one} can't double itself"),
+            names => format!("{} double each other in a circle", words::and(names)),
         };
         let last = chain.last().expect("a circle has a link");
         Finding::error(&CIRCULAR_WITH, message)
@@ -157,7 +157,7 @@ impl Rows<'_> {
             .help("write cells for one of them")
     }
 
-    /// A row taken over from another part, if this part can play it.
+    /// A row copied from another part, if this part can play it.
     fn copied(&self, hanging: &Hanging, row: Row<Open>, findings: &mut Vec<Finding>) -> Option<Row<Open>> {
         let Hanging { part, name, other, .. } = *hanging;
         let fits = |event: &Event<Open>| match (&event.struck, &self.parts[part].player) {
@@ -189,7 +189,7 @@ impl Rows<'_> {
             let side = if side == Side::Under { "under" } else { "over" };
             let message = format!("can't play a line {side} `{}`", name.value);
             let finding = self.cannot(part, name, &message);
-            findings.push(finding.help("a harmony line is for a pan, and moves with a pan's part"));
+            findings.push(finding.help("use it on a pan, under or over another pan's part"));
             return None;
         }
         for (event, stroke) in row.events.iter_mut().enumerate() {
@@ -273,7 +273,8 @@ impl Rows<'_> {
         Some((Spanned::new(name.to_owned(), span), strum))
     }
 
-    /// Plays a pattern again and again, to the end of the section.
+    /// Plays a pattern again and again, to the end of the section. Any pattern will do whose strokes the part can play, so a pan may
+    /// repeat a figure of notes.
     fn play(
         &self,
         part: usize,
@@ -290,7 +291,7 @@ impl Rows<'_> {
                 Some(pattern) if !pattern.is_strum() => {
                     finding.help(format!("did you mean `{} = play {}`?", of.name, name.value))
                 }
-                _ => finding.help("pans above the basses strum; `= play PATTERN` is for all others"),
+                _ => finding.help("write `= play PATTERN` here: only pans above the basses strum"),
             });
             return None;
         }
@@ -353,7 +354,7 @@ impl Rows<'_> {
         Some(())
     }
 
-    /// The cells of percussion that are letters, and no cells.
+    /// The percussion cells that are letters instead of strokes.
     fn letters<'b>(&self, part: usize, bars: impl Iterator<Item = &'b Bar<Cell>>) -> Vec<Span> {
         match &self.parts[part].player {
             Player::Percussion { .. } => strokes::letters(bars, self.grid.source),
@@ -361,7 +362,7 @@ impl Rows<'_> {
         }
     }
 
-    /// A finding for a pattern of percussion alone that has something else than strokes: the pattern is what is wrong.
+    /// A finding for a pattern that only percussion plays and that has something else than strokes: the pattern itself is wrong.
     fn no_strokes(&self, part: usize, line: &PatternLine, counter: &Counter) -> Option<Finding> {
         let letters = self.letters(part, line.bars.iter());
         let on_pans = self.played.get(line.name.value.as_str()).is_some_and(|played| played.on_pans);
@@ -373,7 +374,7 @@ impl Rows<'_> {
         Some(strokes::finding(&who, &self.parts[part], &wrong, self.grid.source))
     }
 
-    /// What there is to ask about the cells of a pattern. Where it fits another section that plays it, nothing is wrong with it.
+    /// The questions about the cells of a pattern. Where it fits another section that plays it, nothing is wrong with it.
     fn cut(&self, part: usize, line: &PatternLine, name: &Spanned<String>, strum: bool) -> Vec<Finding> {
         let asked = slips::pattern(line, self.meter, self.grid.source);
         let meters = self.played.get(name.value.as_str()).map_or(&[][..], |played| played.meters.as_slice());
@@ -430,7 +431,7 @@ impl Rows<'_> {
         }
     }
 
-    /// Whether a chord is only missing because one of the section's could not be understood, which has been told.
+    /// Whether a chord is only missing because one of the section's could not be understood, which has been reported.
     fn follows(&self, trouble: Trouble) -> bool {
         let broken = |bar: &Bar<ChordCell>| match &bar.content {
             BarContent::Cells(cells) => cells.iter().any(|cell| cell.kind == ChordCellKind::Broken),
@@ -440,7 +441,7 @@ impl Rows<'_> {
         matches!(trouble, Trouble::NoChord(_)) && self.section.chords.bars.iter().any(|bar| broken(bar))
     }
 
-    /// The finding for something that is not right with a cell.
+    /// The finding for something that is wrong with a cell.
     fn told(&self, part: usize, trouble: Trouble) -> Finding {
         let of = &self.parts[part];
         let (name, what) = (&of.name, format!("`{}`", of.on));
@@ -451,7 +452,7 @@ impl Rows<'_> {
             Trouble::NothingToRepeat(span) => nothing_to_repeat(self.grid.source, span).part(name),
             Trouble::NothingToHold(span) => {
                 let mark = self.grid.source.slice(span);
-                let message = format!("there is no note before this `{mark}` to go on");
+                let message = format!("there is no note before this `{mark}` to hold");
                 let finding = Finding::error(&NOTHING_TO_HOLD, message).at(self.grid.source, span).part(name);
                 finding.help("write `.` for no stroke, or strike a note before it")
             }
@@ -462,10 +463,10 @@ impl Rows<'_> {
                 wrong(format!("`{}` is a note, and `{name}` is percussion", self.grid.source.slice(span)), span)
             }
             Trouble::NoChord(span) => {
-                let message = format!("`{name}` is to play a note of the chord here, and there is no chord");
+                let message = format!("`{name}` should play a note of the chord here, but there is no chord");
                 let mut finding = Finding::error(&NO_CHORD, message).at(self.grid.source, span).part(name);
                 if let Some(note) = note_like(self.grid.source.slice(span)) {
-                    finding = finding.help(format!("write `{note}` if the note is meant: note letters are capitals"));
+                    finding = finding.help(format!("write `{note}` if you want the note: note letters are capitals"));
                 }
                 finding.help("write the chord into the section's row `chords`, or the note itself")
             }

@@ -1,4 +1,4 @@
-//! A section of the tree: its settings, and its rows with the lines of each put together.
+//! A section of the tree: its settings, and its rows, the lines of each row joined.
 
 use std::borrow::Cow;
 use std::collections::BTreeSet;
@@ -29,7 +29,7 @@ impl<'a, T: Clone> Lines<'a, T> {
     }
 }
 
-/// The sections of a tree. `lost` names the parts that could not be understood: their rows are passed over.
+/// The sections of a tree. `lost` names the parts that could not be understood: their rows are skipped.
 pub fn sections<'a>(
     tree: &'a Tree,
     parts: &[Part],
@@ -73,7 +73,7 @@ pub fn sections<'a>(
     sections
 }
 
-/// What the names of rows are looked up in.
+/// Where the names of rows are looked up.
 struct Names<'a> {
     source: &'a Arc<Source>,
     parts: &'a [Part],
@@ -129,7 +129,7 @@ impl<'a> Written<'a> {
         }
     }
 
-    /// Takes rows as those of the parts whose names they nearly have, where the bars show that they are, so that nothing follows
+    /// Gives rows to the parts whose names they nearly have, where the bars show that they belong there, so that nothing follows
     /// from the slip.
     fn take_meant(&mut self, source: &Arc<Source>) {
         let meant = std::mem::take(&mut self.meant);
@@ -146,7 +146,7 @@ impl<'a> Written<'a> {
         }
     }
 
-    /// Whether a part's row has as many bars as most others with the bars of these rows.
+    /// Whether a part's row has as many bars as most others if the bars of these rows are added.
     fn wants(&self, part: usize, rows: &[&Row], source: &Arc<Source>) -> bool {
         let Some(WrittenRow { name, body: WrittenBody::Cells(own) }) = &self.rows[part] else { return false };
         let more = rows.iter().map(|row| if let RowBody::Cells(bars) = &row.body { bars.len() } else { 0 });

@@ -1,4 +1,4 @@
-//! Bars with a number of cells that is hardly meant, and pickups that are written as whole bars.
+//! Bars with a number of cells that was hardly meant, and pickups that are written as whole bars.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -14,10 +14,10 @@ use crate::music::{Length, Meter};
 use crate::notation::tree::{Bar, BarContent, Cell, PatternLine, Slot, Slots};
 use crate::text::{Edit, Finding, Source, Span, words};
 
-/// Names for a section of the pickup alone, of which the first that is free is proposed.
+/// Names for a section that holds only the pickup; the first one that is free is proposed.
 const LEAD_INS: [&str; 3] = ["lead-in", "start", "before"];
 
-/// How many steps of a form, or numbers of bars, a finding spells out.
+/// How many steps of a form, or numbers of bars, a finding lists.
 const MAX_SHOWN: usize = 8;
 
 /// A section whose rows are looked at.
@@ -44,7 +44,7 @@ struct OfRow<'a> {
 }
 
 impl<'a> Looked<'a> {
-    /// What there is to ask about the section's cells. Of rows that have too many bars or too few that is told already.
+    /// The questions about the section's cells. Rows with too many or too few bars are left out: they have been reported.
     pub fn findings(&self) -> Vec<Finding> {
         let (mut pickups, mut short): (Vec<OfRow>, Vec<OfRow>) = (Vec::new(), Vec::new());
         let mut odd: BTreeMap<(Span, usize, usize), Vec<OfRow>> = BTreeMap::new();
@@ -76,7 +76,7 @@ impl<'a> Looked<'a> {
         asked.into_iter().filter(written).map(|asked| OfRow { row, bar: &bars[asked.bar], asked }).collect()
     }
 
-    /// A finding for the bars of a row that have the same odd number of cells, of which there is at least one.
+    /// A finding for the bars of a row that have the same odd number of cells; at least one.
     fn odd(&self, bars: &[OfRow]) -> Finding {
         let [first, rest @ ..] = bars else { unreachable!("at least one bar") };
         let Why::Odd(mut usual) = first.asked.why else { unreachable!("no pickup") };
@@ -127,7 +127,7 @@ impl<'a> Looked<'a> {
             None => finding
                 .help("write only the cells of the pickup, or take `pickup` out if the tune begins with a whole bar"),
         };
-        Some(finding.help(format!("or begin the bar with `{cells}:` if {cells} cells are meant")))
+        Some(finding.help(format!("or begin the bar with `{cells}:` if you want {cells} cells")))
     }
 
     /// A finding for a pickup that is so short that beats were hardly counted.
@@ -135,12 +135,12 @@ impl<'a> Looked<'a> {
         let (first, line) = (bars.first()?, self.pickup_at?);
         let text = self.source.slice(line);
         let meant = self.note_value(text).unwrap_or(Ratio::from_integer(1));
-        let message = format!("`pickup {text}` is {} long: is `pickup {meant}` meant?", self.beats(length));
+        let message = format!("`pickup {text}` is {} long: did you want `pickup {meant}`?", self.beats(length));
         let spans: Vec<Span> = bars.iter().map(|of| of.bar.span).collect();
         let finding = Finding::warning(&SHORT_PICKUP, message).at(self.source, line).more(self.source, &spans);
         let finding = finding.help(format!("write `pickup {meant}`: its number counts beats"));
         let edit = Edit::new(line, meant.to_string());
-        Some(finding.help(format!("or begin the bar with `{}:` if it is as short as that", first.cells())).edit(edit))
+        Some(finding.help(format!("or begin the bar with `{}:` if it really is that short", first.cells())).edit(edit))
     }
 
     /// The beats of `1/4` and the like, read as the name of a note, if that is less than a bar.
@@ -182,13 +182,13 @@ impl OfRow<'_> {
     }
 }
 
-/// Whether all cells of a bar could be read: of others it has been told what is wrong, and that may be their number too.
+/// Whether all cells of a bar could be read. If not, that has been reported, and may be the reason for their number.
 fn is_read(bar: &Bar<Cell>) -> bool {
     let is_broken = |cell: &Cell| matches!(cell.slots, Slots::One(Slot::Broken));
     matches!(&bar.content, BarContent::Cells(cells) if !cells.iter().any(is_broken))
 }
 
-/// The numbers of some bars in words, the first of them when there are many.
+/// The numbers of some bars in words; only the first ones when there are many.
 pub fn few(bars: &[usize]) -> String {
     let shown = if bars.len() > MAX_SHOWN { &bars[..MAX_SHOWN - 1] } else { bars };
     let mut numbers: Vec<String> = shown.iter().map(usize::to_string).collect();
@@ -222,7 +222,7 @@ pub(super) fn last_beats(bar: &Bar<Cell>, share: Ratio<i64>, source: &Source) ->
     (rests >= from).then(last)
 }
 
-/// A finding for an odd number of cells, as yet without a place. `meter`: what `Usual::Meter` speaks of.
+/// A finding for an odd number of cells, without a place. `meter`: what `Usual::Meter` refers to.
 fn odd_cells(subject: &str, cells: usize, usual: Usual, meter: &str) -> Finding {
     let others = match usual {
         Usual::Around(n) => format!("the bars around it have {n}"),
@@ -234,7 +234,7 @@ fn odd_cells(subject: &str, cells: usize, usual: Usual, meter: &str) -> Finding 
     let off = usual.cells().abs_diff(cells);
     let (question, help) = match (usual.cells() > cells, off) {
         (_, off) if 2 * off > cells => {
-            ("is that meant?".to_owned(), "add the cells that are missing, or take out what is too many")
+            ("is that what you want?".to_owned(), "add the cells that are missing, or take out what is too many")
         }
         (true, 1) => ("is one missing?".to_owned(), "add a cell: `.` rests, `-` lets the note go on"),
         (true, off) => (format!("are {off} missing?"), "add cells: `.` rests, `-` lets the note go on"),
@@ -242,10 +242,10 @@ fn odd_cells(subject: &str, cells: usize, usual: Usual, meter: &str) -> Finding 
         (false, off) => (format!("are {off} too many?"), "take cells out"),
     };
     let finding = Finding::warning(&ODD_CELLS, format!("{subject}, {others}: {question}"));
-    finding.help(help).help(format!("or begin the bar with `{cells}:` if {cells} are meant"))
+    finding.help(help).help(format!("or begin the bar with `{cells}:` if you want {cells}"))
 }
 
-/// What there is to ask about the cells of a pattern in a section of some meter.
+/// The questions about the cells of a pattern in a section of some meter.
 pub fn pattern(line: &PatternLine, meter: Meter, source: &Arc<Source>) -> Vec<Finding> {
     let bars: Vec<Cow<Bar<Cell>>> = line.bars.iter().map(Cow::Borrowed).collect();
     let name = &line.name.value;
@@ -264,7 +264,7 @@ pub fn pattern(line: &PatternLine, meter: Meter, source: &Arc<Source>) -> Vec<Fi
     asked_of_pattern(&cuts(&bars, Cut::of_cells), meter).into_iter().filter_map(told).collect()
 }
 
-/// A finding for a pattern that is cut for another meter, in which it is played too; as yet without its place and its part.
+/// A finding for a pattern that is cut for another meter, in which it is played too; without its place and its part.
 ///
 /// - `row`: the row that plays it, up to the pattern's name;
 /// - `there`: the other meter;
@@ -301,7 +301,7 @@ pub fn of_other_meter(
         .help(format!("`panfold patterns --meter {here}` lists others"))
 }
 
-/// A bar's text with so many cells: the first ones, or with rests at its end.
+/// A bar's text with another number of cells: only the first ones, or with rests at its end.
 fn as_many(bar: &str, cells: Option<usize>) -> String {
     let Some(cells) = cells else { return bar.to_owned() };
     bar.split_whitespace().chain(std::iter::repeat(".")).take(cells).collect::<Vec<_>>().join(" ")
@@ -329,8 +329,7 @@ pub fn comes_back(
         first.into_iter().chain(again).any(|before| !fills(&sections[before]))
     })?;
     let name = &section.name;
-    let message =
-        format!("`{name}` begins with the pickup, so that the pickup is played again each time it comes back");
+    let message = format!("`{name}` begins with the pickup, so the pickup is played again each time it comes back");
     let finding = Finding::warning(&PICKUP_AGAIN, message).at(source, step.span.unwrap_or(section.span));
     let free = LEAD_INS.iter().find(|name| sections.iter().all(|section| section.name != **name))?;
     let whole: Vec<String> = form.iter().take(MAX_SHOWN).map(|step| step_text(step, sections)).collect();

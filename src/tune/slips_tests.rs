@@ -136,7 +136,7 @@ fn a_pickup_that_comes_back_after_a_whole_bar_is_asked_about() {
     };
     assert_eq!(
         said(&text("a x2")),
-        ["pickup-again: `a` begins with the pickup, so that the pickup is played again each time it comes back [a]"]
+        ["pickup-again: `a` begins with the pickup, so the pickup is played again each time it comes back [a]"]
     );
     assert_eq!(said(&text("a lead-in a")).len(), 1);
     // A bar that the pickup fills up before it is as it should be.
@@ -215,7 +215,7 @@ fn a_flat_among_note_names_is_asked_about() {
     assert_eq!(said(pattern), ["note-or-degree: is `b4` the note B4, or the flat fourth of `G`? [b4]"]);
     let none = resolved("section a\n lead | G4 b4 |\n").1;
     assert_eq!((none.len(), none[0].kind.name), (1, "no-chord"));
-    assert_eq!(none[0].help[0], "write `B4` if the note is meant: note letters are capitals");
+    assert_eq!(none[0].help[0], "write `B4` if you want the note: note letters are capitals");
 }
 
 #[test]

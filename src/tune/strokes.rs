@@ -1,4 +1,4 @@
-//! Letters and notes in percussion's rows and patterns, where only strokes can stand: told once a line.
+//! Letters and notes in percussion's rows and patterns, where only strokes can be: reported once a line.
 
 use super::cells::Trouble;
 use super::findings::WRONG_STROKE;
@@ -7,7 +7,7 @@ use crate::notation::cell::cell;
 use crate::notation::tree::{Bar, BarContent, Cell, Mark, Slot, Slots};
 use crate::text::{Finding, Source, Span, words};
 
-/// How many cells a finding spells out.
+/// How many cells a finding lists.
 const SHOWN: usize = 6;
 
 /// The cells of some bars that begin with a letter or a number and are no cells.
@@ -24,7 +24,7 @@ pub fn letters<'b>(bars: impl Iterator<Item = &'b Bar<Cell>>, source: &Source) -
     broken.map(|cell| cell.span).filter(is_letter).collect()
 }
 
-/// The places of a row or pattern, in order and each once, where no stroke of percussion stands.
+/// The places of a row or pattern that hold no stroke of percussion, in order, each once.
 pub fn wrong(letters: Vec<Span>, trouble: &[Trouble]) -> Vec<Span> {
     let wrong = trouble.iter().filter(|trouble| is_wrong(**trouble)).map(|trouble| trouble.span());
     let mut all: Vec<Span> = letters.into_iter().chain(wrong).collect();
@@ -38,7 +38,7 @@ pub fn is_wrong(trouble: Trouble) -> bool {
     matches!(trouble, Trouble::NoteOnPercussion(_) | Trouble::MarkNotAllowed(..))
 }
 
-/// The finding for such places of a line, of which there is at least one; `who`: what has these cells.
+/// The finding for such places of a line, at least one; `who`: the row or pattern that has these cells.
 pub fn finding(who: &str, part: &Part, spans: &[Span], source: &std::sync::Arc<Source>) -> Finding {
     let mut found: Vec<String> = Vec::new();
     for span in spans {
@@ -52,20 +52,22 @@ pub fn finding(who: &str, part: &Part, spans: &[Span], source: &std::sync::Arc<S
     if more > 0 {
         found.push(format!("{more} more"));
     }
-    let message = format!("{who} has only strokes of percussion, found {}", words::and(&found));
+    let message = format!("{who} can have only percussion strokes, not {}", words::and(&found));
     Finding::error(&WRONG_STROKE, message).more(source, spans).help(strokes_of(part)).part(&part.name)
 }
 
 /// What a part's cells may hold, for sentences.
 pub fn strokes_of(part: &Part) -> String {
     match &part.player {
-        Player::Pans { .. } => "write notes such as `G4`, or `G` or the chord's `5` to have the octave chosen; where there are chords, `x` strums".to_owned(),
+        Player::Pans { .. } => {
+            "write a note such as `G4`, or just `G`, or the chord's `5`; where there are chords, `x` strums".to_owned()
+        }
         Player::Percussion { instrument, .. } => {
             let marks = instrument.marks().iter().map(|mark| match mark {
                 Mark::Stroke => "`x`, `X`".to_owned(),
                 mark => format!("`{}`", mark.to_char()),
             });
-            format!("`{}` plays {}", part.on, marks.collect::<Vec<_>>().join(", "))
+            format!("write what `{}` plays: {}", part.on, marks.collect::<Vec<_>>().join(", "))
         }
     }
 }

@@ -31,7 +31,7 @@ impl Swing {
         Some(Swing { beat: meter.beat(), offset, first: Ratio::new(first, first + second) })
     }
 
-    /// Where a time of the section comes to lie. Beats stay where they are; between them time is stretched up to the
+    /// Where the swing moves a time of the section. Beats stay where they are; between them time is stretched up to the
     /// half and squeezed after it.
     pub fn bend(&self, time: Length) -> Length {
         let along = (time - self.offset).per(self.beat);

@@ -91,20 +91,20 @@ fn holds_go_on_over_bar_lines_and_sections() {
 fn a_hold_needs_something_to_hold() {
     assert_eq!(
         said("section a\n lead | . - . . |\n"),
-        ["nothing-to-hold: there is no note before this `-` to go on [-]"]
+        ["nothing-to-hold: there is no note before this `-` to hold [-]"]
     );
     assert_eq!(
         said("form a b\nsection a\n lead | C5 . . . |\nsection b\n lead | - . . . |\n"),
-        ["nothing-to-hold: no note goes on into this `-` from the section `a` before [-]"]
+        ["nothing-to-hold: no note is held into this `-` from the section `a` before [-]"]
     );
     assert_eq!(
         said("section a\n lead | ~ . . . |\n"),
-        ["nothing-to-hold: there is nothing before this `~` to go on [~]"]
+        ["nothing-to-hold: there is nothing before this `~` to hold [~]"]
     );
     // Played twice, the section goes on from its own end, which is silent.
     assert_eq!(
         said("form b a x2\nsection b\n lead | 1: C5 |\nsection a\n lead | - . . . |\n"),
-        ["nothing-to-hold: no note goes on into this `-` from the section `a` before [-]"]
+        ["nothing-to-hold: no note is held into this `-` from the section `a` before [-]"]
     );
 }
 
@@ -144,9 +144,9 @@ fn names_are_looked_up() {
         ),
         (
             "section a\n lead = with answer\n answer = with lead\n bass | C2 |\n",
-            "circular-with: `lead` and `answer` play with each other in a circle [lead]",
+            "circular-with: `lead` and `answer` double each other in a circle [lead]",
         ),
-        ("section a\n lead = with lead\n bass | C2 |\n", "circular-with: `lead` can't play with itself [lead]"),
+        ("section a\n lead = with lead\n bass | C2 |\n", "circular-with: `lead` can't double itself [lead]"),
         (
             "section a\n lead = with iron\n iron | x |\n",
             "wrong-instruction: `lead` on `lead` can't play what `iron` plays [iron]",
@@ -237,7 +237,7 @@ fn patterns_rest_without_a_chord_and_cells_may_not() {
     assert_eq!(starts("lead"), [0, 0, 0, 0, 2, 2, 2, 2]);
     assert_eq!(
         said("section a\n chords | N.C. |\n bass | 1 |\n"),
-        ["no-chord: `bass` is to play a note of the chord here, and there is no chord [1]"]
+        ["no-chord: `bass` should play a note of the chord here, but there is no chord [1]"]
     );
 }
 

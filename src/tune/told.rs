@@ -1,4 +1,5 @@
-//! What the tune tells better than the lines that it was read from: of a mistake that both have seen, the better finding stays.
+//! Of a mistake that both reading and the tune have seen, the better finding stays: in a row of percussion a letter is no stroke,
+//! whatever note reading took it for.
 
 use std::collections::BTreeSet;
 
@@ -7,7 +8,7 @@ use crate::notation::findings::{INCOMPLETE, MISPLACED, UNKNOWN_INSTRUCTION, WRON
 use crate::notation::wrong_line::missing_section;
 use crate::text::{Finding, Kind, Source, Span};
 
-/// What reading and the tune tell, each mistake once.
+/// The findings of reading and of the tune, each mistake once.
 pub fn once(read: Vec<Finding>, of_tune: Vec<Finding>, source: &Source) -> Vec<Finding> {
     // Where rows lack the line of their section, the form names one that is not there.
     let lost = read.iter().any(|finding| *finding.kind == MISPLACED).then(|| missing_section(source)).flatten();
@@ -20,7 +21,7 @@ pub fn once(read: Vec<Finding>, of_tune: Vec<Finding>, source: &Source) -> Vec<F
     told
 }
 
-/// The findings of reading that are not told better by those of the tune.
+/// The findings of reading without those that the tune's findings say better.
 fn left(read: Vec<Finding>, of_tune: &[Finding]) -> Vec<Finding> {
     let told = |kind: &Kind| -> BTreeSet<Span> {
         let of_kind = of_tune.iter().filter(|finding| finding.kind == kind);

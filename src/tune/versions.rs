@@ -1,4 +1,4 @@
-//! Parts of which one pan has rows of its own: `lead for Green rim | … |` stands in for `lead | … |` on that pan alone.
+//! Parts for which one pan has rows of its own: `lead for Green rim | … |` replaces `lead | … |` on that pan only.
 //!
 //! Each such pan gets a part of its own, a version of the other, after all others; where it has no row of its own it doubles
 //! the part that it stands for.
@@ -39,12 +39,12 @@ pub fn add(tree: &Tree, band: &Band, parts: &mut Vec<Part>, findings: &mut Vec<F
     }
 }
 
-/// Whether two names of versions are one: pans may be named in capitals or not.
+/// Whether two names of versions are the same: capitals don't matter in the names of pans.
 pub fn same_name(a: &str, b: &str) -> bool {
     a.to_lowercase() == b.to_lowercase()
 }
 
-/// What a pan's own row makes; `None` for a row of a part that there is not, which is told where rows are read.
+/// The version that a pan's own row makes; `None` for a row of a part that does not exist, which is reported where rows are read.
 fn version(
     tree: &Tree,
     band: &Band,

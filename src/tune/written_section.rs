@@ -1,4 +1,4 @@
-//! A section as its lines say it, the lines of each row put together.
+//! A section as its lines say it, the lines of each row joined.
 
 use std::borrow::Cow;
 
@@ -28,7 +28,7 @@ pub struct Written<'a> {
 
 /// What a part plays in a section, as written.
 pub struct WrittenRow<'a> {
-    /// The row's name, where it stands first.
+    /// The row's name, where it is written first.
     pub name: &'a Spanned<String>,
     /// Its cells or its instruction.
     pub body: WrittenBody<'a>,
@@ -46,7 +46,7 @@ pub enum WrittenBody<'a> {
 
 /// The bars of all lines of a reserved row.
 pub struct Lines<'a, T: Clone> {
-    /// Where the row stands first; `None` when there is no such row.
+    /// Where the row is written first; `None` when there is no such row.
     pub name: Option<Span>,
     /// Its bars.
     pub bars: Vec<Cow<'a, T>>,

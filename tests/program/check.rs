@@ -40,8 +40,8 @@ fn several_tunes_and_the_worst_of_them_decides() {
         lead | D5 . G5 B6 |
                        └┘
       `B6` is not on `Lead`: 7 semitones above its highest note, `E6`.
-      try: an octave down it is there: `B5`
-           2 octaves down it is there: `B4`
+      try: move it an octave down: `B5`
+           move it 2 octaves down: `B4`
 
     part  on        played by   strokes  different notes  range     report
     lead  lead      Lead              4                4  D5 to B6  1 problem

@@ -83,7 +83,7 @@ fn several_pans() {
     lead    lead                 4     *100  0/100
     bass    six-bass             2    0/100   *100
 
-    share of the strokes that can be played, in hundredths; after a / with octave moves
+    percent of the strokes that can be played; after a / with octave moves
     * has this part now
     ");
     assert_eq!(run(&folder, "cover --band=band.toml tide.tune jam.tune").out, band.out);
@@ -96,7 +96,7 @@ fn several_pans() {
     Tide
     lead  lead       10  80/100     100
 
-    share of the strokes that can be played, in hundredths; after a / with octave moves
+    percent of the strokes that can be played; after a / with octave moves
     ");
     let beside = run(&folder, "cover short.toml tide.tune --beside lead-d --beside six");
     assert_eq!(beside.code, Some(0), "{}", beside.err);
@@ -108,7 +108,7 @@ fn several_pans() {
     second  double-second        6      67  67/100  0/100
     bass    six-bass             4   0/100   0/100   *100
 
-    share of the strokes that can be played, in hundredths; after a / with octave moves
+    percent of the strokes that can be played; after a / with octave moves
     * has this part now
     ");
 }
@@ -249,7 +249,7 @@ fn open_notes_are_for_the_pan_that_is_asked_about() {
         done.out
     );
     let many = run(&folder, "cover --kind lead low.tune");
-    assert!(says(&many.out, " 100^") && says(&many.out, "\n^ an octave or more above"), "{}", many.out);
+    assert!(says(&many.out, " 100^") && says(&many.out, "\n^ an octave or more higher"), "{}", many.out);
     write("none.toml", "name = \"None\"\n[[percussion]]\nname = \"I\"\nkind = \"iron\"\n");
     let none = run(&folder, "cover --band=none.toml low.tune");
     assert_eq!(none.code, Some(2));

@@ -95,7 +95,7 @@ fn more_notes_at_once_than_anyone_plays() {
     let done = run(&folder, "import many.mid -o many.tune");
     assert!(matches!(done.code, Some(0 | 2)), "{}", done.err);
     assert!(
-        says(&done.err, "more voices at once than are taken"),
+        says(&done.err, "more voices at once than panfold can take"),
         "{}",
         done.err.chars().take(500).collect::<String>()
     );
@@ -111,7 +111,7 @@ fn measure(inner: &str) -> String {
 fn xml_texts() {
     let good = measure(NOTE);
     let with = |doctype: &str| good.replacen("<!DOCTYPE score-partwise PUBLIC", doctype, 1);
-    refused("cut.xml", &good.as_bytes()[..good.len() - 30], "no well-formed XML");
+    refused("cut.xml", &good.as_bytes()[..good.len() - 30], "can't be read as XML");
     let external = with("<!DOCTYPE a [<!ENTITY b SYSTEM \"file:///etc/hostname\">]><!DOCTYPE score-partwise PUBLIC");
     refused("external.xml", external.as_bytes(), "declares entities");
     let mut laughs = "<!DOCTYPE a [<!ENTITY l0 \"ha\">".to_owned();
@@ -123,8 +123,8 @@ fn xml_texts() {
     refused("page.xml", b"<html><body/></html>", "no MusicXML score: its outermost element is `html`");
     refused("empty.xml", b"<score-partwise/>", "has no measure");
     refused("silent.xml", measure("").as_bytes(), "has no notes");
-    refused("quote.xml", b"<score-partwise version=\"4", "no well-formed XML");
-    refused("utf16.xml", b"\xFE\xFF\0<\0a\0", "begins as UTF-16 and is none");
+    refused("quote.xml", b"<score-partwise version=\"4", "can't be read as XML");
+    refused("utf16.xml", b"\xFE\xFF\0<\0a\0", "begins as UTF-16, but is not");
     refused("latin.xml", b"<a>\xE9</a>", "is not plain text");
     for (inner, expected) in [
         ("<attributes><divisions>0</divisions></attributes>", "expected 1 to 1000000 divisions"),
@@ -213,5 +213,5 @@ fn containers() {
     let mut flipped = good.clone();
     flipped[data] ^= 0xFF;
     refused("flipped.mxl", &flipped, "flipped.mxl");
-    refused("inner.mxl", &container(&[index, ("score.xml", b"<a><b></a>")]), "no well-formed XML");
+    refused("inner.mxl", &container(&[index, ("score.xml", b"<a><b></a>")]), "can't be read as XML");
 }

@@ -210,7 +210,7 @@ fn choices() {
         ("import lamp.musicxml jam.tune", "several files need a folder"),
         ("import jam.tune", "neither a MIDI file nor MusicXML"),
         ("import nothing.mid", "there is no file"),
-        ("import lamp.musicxml --grid 0", "expected pieces of a whole note"),
+        ("import lamp.musicxml --grid 0", "write pieces of a whole note"),
         ("import lamp.musicxml --band jam.tune", "jam.tune"),
     ] {
         let done = run(&folder, options);

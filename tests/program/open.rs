@@ -84,8 +84,8 @@ fn the_same_in_another_key() {
 fn every_key_with_its_reasons() {
     let done = run(folder(), "fit open.tune --key any");
     assert_eq!(done.code, Some(0), "{}", done.err);
-    insta::assert_snapshot!(done.out.split("\n---").next().unwrap_or(""), @r#"
-    key  semitones  lacking  moved  cost  most of it
+    insta::assert_snapshot!(done.out.split("\n---").next().unwrap_or(""), @r"
+    key  semitones  missing  moved  cost  costliest part
     G           +0        0      0     0  -
     Gb          -1        0      0     3  -
     Ab          +1        0      0     3  -
@@ -109,7 +109,7 @@ fn every_key_with_its_reasons() {
     second: nothing moves
     guitar: nothing moves
     bass: 8 octaves found
-    "#);
+    ");
 }
 
 #[test]
@@ -149,7 +149,7 @@ fn a_band_may_set_what_changes_cost() {
     assert_eq!(moved("break = 0.5\nturn = 0"), torn);
     fs::write(folder.path().join("all.toml"), BAND.replace("home = 0.02", "brake = 6")).expect("a file");
     let done = run(&folder, "fit up.tune");
-    assert!(done.code == Some(2) && says(&done.err, "the settings here are `move`, `break`"), "{}", done.err);
+    assert!(done.code == Some(2) && says(&done.err, "choose from the settings here: `move`, `break`"), "{}", done.err);
 }
 
 #[test]
@@ -162,17 +162,17 @@ fn patterns_are_listed_printed_and_heard() {
         "{}",
         list.out
     );
-    insta::assert_snapshot!(run(&folder, "patterns reggae").out, @r#"
+    insta::assert_snapshot!(run(&folder, "patterns reggae").out, @r"
     pattern reggae-strum | . . x' . . . x' . |  # strum: short, on two and four; common practice, no source
-    pattern reggae-double | . . . . x' . x' . . . . . x' . x' . |  # strum: doubled; common practice, no source
-    pattern reggae-bass | 1 - - 3 5 - 3 - |  # bass: the third on the way; common practice, no source
+    pattern reggae-double | . . . . x' . x' . . . . . x' . x' . |  # strum: two short strokes on two and four; common practice, no source
+    pattern reggae-bass | 1 - - 3 5 - 3 - |  # bass: up to the fifth and back by the third; common practice, no source
     pattern reggae-late | . . 1 1 5 - 3 - |  # bass: leaves the first beat empty; common practice, no source
     pattern reggae-iron | x . x . |  # iron: one and three; own setting
     pattern reggae-shaker | x o x o x o x o |  # shaker: eighths; own setting
     pattern reggae-kick | . . x . |  # kick: the third beat alone; common practice, no source
-    pattern reggae-side | . . s . |  # snare: side stick with it; common practice, no source
+    pattern reggae-side | . . s . |  # snare: side stick on the third beat; common practice, no source
     pattern reggae-hat | x x x x x x x x |  # hi-hat: eighths; common practice, no source
-    "#);
+    ");
     let wrong = run(&folder, "patterns calypso-strumm");
     assert!(wrong.code == Some(2) && says(&wrong.err, "did you mean `calypso-strum`?"), "{}", wrong.err);
     let done = run(&folder, "patterns soca-snare --sound loop.wav");
@@ -231,7 +231,7 @@ fn patterns_are_there_for_several_meters() {
     for (arguments, told) in [
         ("patterns reggae-strum --meter 6/8", "`reggae-strum` is there for 4/4, not for 6/8"),
         ("patterns --meter 5/4", "the library has no patterns for 5/4"),
-        ("patterns --meter six", "expected a meter such as 4/4 or 6/8"),
+        ("patterns --meter six", "a meter is like 4/4 or 6/8"),
     ] {
         let done = run(&folder, arguments);
         assert!(done.code == Some(2) && says(&done.err, told), "{arguments}: {}", done.err);

@@ -82,7 +82,7 @@ fn some_players_alone() {
     for (choice, said) in [
         ("--part laed", "did you mean `lead`?"),
         ("--pan Lea", "did you mean `Lead`?"),
-        ("--pan Iron", "pans that play one are `Lead`, `Six`, and `Blue rim`"),
+        ("--pan Iron", "its pans are `Lead`, `Six`, and `Blue rim`"),
     ] {
         let done = run(folder.path(), &format!("pack jam.tune -o none {choice}"));
         assert!(done.code == Some(2) && says(&done.err, said), "{choice}: {}", done.err);

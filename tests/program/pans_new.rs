@@ -54,7 +54,7 @@ fn answers_become_a_pan_file() {
     wrote dock-seconds.toml
     ");
     insta::assert_snapshot!(fs::read_to_string(folder.path().join("dock-seconds.toml")).expect("the file"), @r#"
-    # Which notes there are was told; where they lie was not, and is assumed to be as on the layout that is named below. Look at
+    # You gave the notes. Where they lie is taken from the layout that is named below, not from your pan. Look at
     # the pan and change what differs: `outer`, `middle` and `inner` go clockwise from the note nearest to the player. Then take
     # `note` and `confidence` out.
 

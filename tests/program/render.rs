@@ -40,7 +40,7 @@ fn choices_that_cannot_be() {
         ("--json --mix alone", "--part <PART>"),
         ("--json --part lead --part bass --mix alone", "`--mix` is about one part"),
         ("--json --part lead --pan Led", "did you mean `Lead`?"),
-        ("--json --part lead --pan Six", "pans that play it are `Lead`"),
+        ("--json --part lead --pan Six", "it is played by `Lead`"),
         ("--json --part iron --pan Lead", "`iron` is percussion and has no pan"),
         ("--json --tempo 5", "expected from 10 to 400 beats a minute"),
         ("--json --tempo 5%", "expected from 10 to 400 percent"),

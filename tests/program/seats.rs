@@ -35,7 +35,7 @@ fn one_player_is_not_given_two_parts_at_a_time() {
     let one = folder(&pan("Red rim", ""), TWO);
     insta::assert_debug_snapshot!(told(&one), @r#"
     [
-        "one-player-two-parts: nobody plays `descant`: `Red rim` plays `lead` at the same time; `descant` and `lead` sound together in all of `verse`; add another lead to the band file, or let `descant` and `lead` take turns",
+        "one-player-two-parts: nobody plays `descant`: `Red rim` plays `lead` at the same time; see where `descant` and `lead` sound together: all of `verse`; add another lead to the band file, or let `descant` and `lead` take turns",
     ]
     "#);
     assert_eq!(run(&one, "check two.tune").code, Some(1));
@@ -49,7 +49,7 @@ fn who_is_free_is_named() {
     let tenors = "[[pan]]\nname = \"Tenors\"\nlayout = \"double-tenor\"\n";
     let one = folder(&format!("{}{tenors}", pan("Red rim", "")), TWO);
     let told = told(&one);
-    assert!(told[0].contains("`Tenors` (double-tenor) is free and has all its notes"), "{told:?}");
+    assert!(told[0].contains("`Tenors` (double-tenor) is free and has all the notes"), "{told:?}");
     // What is advised is taken.
     let advised = told[0].split('`').find(|text| text.starts_with("part ")).expect("a line to write").to_owned();
     fs::write(one.path().join("two.tune"), TWO.replace("part descant on lead", &advised)).expect("a file");
@@ -83,7 +83,7 @@ fn a_tune_says_who_plays_a_part() {
     let wrong = folder(&both, &TWO.replace("part descant on lead", "part descant on lead for Blu rim"));
     assert!(told(&wrong)[0].contains("did you mean `Blue rim`?"), "{:?}", told(&wrong));
     let nobody = folder(&both, &TWO.replace("part descant on lead", "part descant on lead for"));
-    assert!(told(&nobody)[0].contains("expected a name after `for`"), "{:?}", told(&nobody));
+    assert!(told(&nobody)[0].contains("a name is missing after `for`"), "{:?}", told(&nobody));
 }
 
 const HIGH: &str = "title Two\nband band.toml\nroll none\n\npart lead on lead\n\nsection verse\n  lead | C6 E6 C6 . | E6 - - . |\n\

@@ -118,7 +118,7 @@ fn bars_of_rest_are_one_sign() {
         assert_eq!((done.code, done.err.lines().last()), (Some(0), Some(format!("wrote {part}.svg: 1 page").as_str())));
         let sheet = std::fs::read_to_string(folder.path().join(format!("{part}.svg"))).expect("the file");
         assert_eq!(sheet.matches("data-bars=\"16\"").count(), 1, "{part}");
-        assert!(sheet.contains(">16<") && sheet.contains("thick line: rest for so many bars"), "{part}");
+        assert!(sheet.contains(">16<") && sheet.contains("thick line and number: rest for that many bars"), "{part}");
         assert!(!sheet.contains("data-bar=\"2\""), "{part}: no empty cells");
     }
 }

@@ -80,7 +80,7 @@ fn a_shared_part_is_a_tune_of_two_parts() {
     }
     let wrong = run(folder.path(), "share jam.tune --part bass --way notes");
     assert_eq!(wrong.code, Some(2));
-    assert!(says(&wrong.err, "can't be shared so"), "{}", wrong.err);
+    assert!(says(&wrong.err, "can't be shared that way"), "{}", wrong.err);
 }
 
 #[test]
@@ -215,10 +215,14 @@ fn a_wrong_level_of_a_part_is_answered_at_its_place() {
         (
             "lead = \"old hand\"",
             "`old hand` is not a level",
-            "the levels are `beginner`, `intermediate`, and `experienced`",
+            "choose from the levels: `beginner`, `intermediate`, and `experienced`",
         ),
-        ("lead = 3", "`lead` is a text in quotes, found a number", "for example `lead = \"…\"`"),
-        ("laed = \"beginner\"", "there is a level for `laed`, which is no part of this tune", "did you mean `lead`?"),
+        ("lead = 3", "`lead` is a text in quotes, not a number", "for example `lead = \"…\"`"),
+        (
+            "laed = \"beginner\"",
+            "there is a level for `laed`, which is not a part in this tune",
+            "did you mean `lead`?",
+        ),
     ] {
         let folder = busy();
         with_levels(folder.path(), levels);

@@ -1,4 +1,4 @@
-//! What was chosen where a tune left it open: octaves and degrees, strums, harmony lines; to be read, not typed in.
+//! What was chosen where a tune left it open: octaves and degrees, strums, harmony lines; for reading, not for typing in.
 
 use std::fmt::Write;
 
@@ -34,7 +34,7 @@ fn chosen(loaded: &Loaded) -> Vec<Chosen<'_>> {
     all
 }
 
-/// What a row leaves open, if it does; strums are told chord by chord.
+/// What a row leaves open, if anything; strums are shown chord by chord.
 fn what(loaded: &Loaded, row: &Row<Open>) -> Option<String> {
     let notes = row.events.iter().flat_map(|event| match &event.struck {
         Struck::Notes(notes) => notes.as_slice(),

@@ -1,7 +1,7 @@
 //! `panfold check`: tunes against the pans of their band.
 //!
 //! The findings come first, then a table of the parts, then one line that sums up; read aloud, that line alone says enough.
-//! A tune about which there is nothing to say gets that one line only.
+//! A tune without findings gets only that line.
 
 mod explain;
 mod watch;
@@ -47,7 +47,7 @@ pub fn run(args: &CheckArgs, console: &mut Console) -> Result<Outcome, Stop> {
     }
 }
 
-/// How several tunes are gone through.
+/// How several tunes are handled.
 const WAY: Way = Way { fine: "without problems", headed: false, in_turn: false };
 
 /// Checks every tune once; adds the files that were read to `files`.
@@ -64,7 +64,7 @@ fn once(args: &CheckArgs, console: &mut Console, files: &mut BTreeSet<PathBuf>) 
     many::ended(WAY, &args.tunes, all, console)
 }
 
-/// Checks a tune; gives its JSON if that is asked for, and the files that were read.
+/// Checks a tune; returns its JSON if that is asked for, and the files that were read.
 fn one(args: &CheckArgs, path: &Path, console: &mut Console) -> Done<(Option<Value>, Vec<PathBuf>)> {
     let (mut files, mut chosen) = (Vec::new(), None);
     let checked = match Loaded::read(path, args.band.as_deref()) {
@@ -91,7 +91,7 @@ fn one(args: &CheckArgs, path: &Path, console: &mut Console) -> Done<(Option<Val
     Ok((outcome, (None, files)))
 }
 
-/// All there is to say about one tune.
+/// Everything there is to say about one tune.
 #[derive(Debug)]
 pub struct Whole {
     file: String,
@@ -104,7 +104,7 @@ pub struct Whole {
 
 impl Whole {
     /// Checks a tune that was read. Without a band there is nothing to check against, and only what reading found is
-    /// told.
+    /// reported.
     pub fn of(loaded: Loaded, args: &CheckArgs) -> Whole {
         let options = Options { tolerance: args.tolerance.map(Cents) };
         Whole::checked(&loaded, &options)
@@ -138,7 +138,7 @@ impl Whole {
         Whole { file, title: None, band: None, findings: vec![finding], parts: Vec::new() }
     }
 
-    /// Without the tune's or the band's file nothing could be checked; else the worst finding counts.
+    /// Failed if the tune's or the band's file could not be read; else the worst finding decides.
     pub fn outcome(&self) -> Outcome {
         let is_no_band = |finding: &Finding| *finding.kind == UNREADABLE || *finding.kind == WRONG_CHOICE;
         let is_unread = || self.findings.iter().any(is_no_band);
@@ -193,7 +193,7 @@ impl Whole {
     }
 }
 
-/// How many of all findings are about a part: those that say so, and those of reading on a line that is the part's row.
+/// How many of the findings are about a part: those that say so, and those of reading on a line of the part's row.
 fn found(part: &str, findings: &[Finding], loaded: &Loaded) -> [usize; 3] {
     let source = &loaded.tree.source;
     let is_on_its_row = |finding: &Finding| {
@@ -208,20 +208,20 @@ fn found(part: &str, findings: &[Finding], loaded: &Loaded) -> [usize; 3] {
     [Severity::Error, Severity::Warning, Severity::Advice].map(count)
 }
 
-/// The name of the row on whose line a place is, if it is a row's.
+/// The name of the row on whose line a place is, if it is a line of a row.
 fn row_of(source: &Source, place: Span) -> Option<&str> {
     let line = source.slice(source.line_span(source.line_of(place.start))).trim_start();
     let (name, rest) = line.split_at(line.find(|c: char| c.is_whitespace() || matches!(c, '|' | '='))?);
     rest.trim_start().starts_with(['|', '=']).then_some(name)
 }
 
-/// Whether a finding is kept back while there are errors in what is written: it may only follow from one of them.
+/// Whether a finding is held back while the text has errors, since it may only follow from one of them.
 fn waits(finding: &Finding) -> bool {
     finding.severity == Severity::Advice || *finding.kind == NEVER_PLAYED
 }
 
 /// Whether a finding about the sticks only follows from a bar whose cells are asked about: all of its places are in such a bar or in
-/// the one after it, into which the sticks are late.
+/// the one after it, where the sticks arrive late.
 fn follows(finding: &Finding, loaded: &Loaded) -> bool {
     let Some(place) = finding.place.as_ref().filter(|_| *finding.kind == TOO_FAST || *finding.kind == CROSSED_HANDS)
     else {

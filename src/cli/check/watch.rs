@@ -1,4 +1,4 @@
-//! Looking again whenever one of the files is saved: they are asked about twice a second, which works on every kind of disk.
+//! Checking again whenever one of the files is saved: panfold looks at them twice a second, which works on every kind of disk.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -8,7 +8,7 @@ use std::time::{Duration, SystemTime};
 /// How long it waits between two looks at the files.
 const BETWEEN: Duration = Duration::from_millis(500);
 
-/// What is known of a file: when it was saved and how long it is; nothing of one that is not there.
+/// What is known of a file: when it was saved and how long it is; nothing if it does not exist.
 type State = Option<(SystemTime, u64)>;
 
 /// Files as they were when they were read.
@@ -20,13 +20,13 @@ impl Watched {
         Watched(files.into_iter().map(|file| (file.clone(), state(&file))).collect())
     }
 
-    /// Together with others.
+    /// These files together with others.
     pub fn and(mut self, others: Watched) -> Watched {
         self.0.extend(others.0);
         self
     }
 
-    /// Waits until one of them is no longer what it was.
+    /// Waits until one of them has changed.
     pub fn wait(&self) {
         while self.0.iter().all(|(file, before)| state(file) == *before) {
             thread::sleep(BETWEEN);

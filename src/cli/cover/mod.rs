@@ -51,11 +51,11 @@ pub struct CoverArgs {
     /// Compare the pan with this one (a layout, a pan file, or a pan of the band); may be given several times
     #[arg(long, value_name = "PAN")]
     pub beside: Vec<String>,
-    /// Draw the pan as SVG with how often each note is struck, and the missing notes beneath it; over the parts for this kind
-    /// of pan and those of which half is there, or over the one that --part names
+    /// Draw the pan as SVG: how often each note is struck, and the missing notes beneath it. Counts the parts for this kind
+    /// of pan and those of which the pan has half, or the one that --part names
     #[arg(long, value_name = "FILE.svg", value_hint = ValueHint::FilePath, conflicts_with_all = ["kind", "band", "beside"])]
     pub picture: Option<PathBuf>,
-    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    /// Write over a file even if panfold did not write it; its own files are replaced without asking
     #[arg(long)]
     pub replace: bool,
     /// Write the result as JSON, for other programs (described below with --help)
@@ -74,8 +74,8 @@ Examples:
   panfold cover --band visiting-band.toml tunes/*.tune
 
 Strokes are counted with the form played out; a roll is one. A stroke of two
-notes counts only when both are there. Sections that are never played need
-nothing. Notes that a tune leaves open (G, degrees, strums, harmony lines) are
+notes counts only if the pan has both. Sections that are never played are not
+counted. Notes that a tune leaves open (G, degrees, strums, harmony lines) are
 chosen for the pan that is asked about.
 
 JSON for one pan: { \"pan\", \"parts\": [ PART ], \"missing\": [ NOTE ] }
@@ -141,7 +141,7 @@ pub fn run(args: &CoverArgs, console: &mut Console) -> Result<Outcome, Stop> {
     Ok(if left_out { Outcome::Failed } else { Outcome::Fine })
 }
 
-/// The pan with how often each note is struck, over all parts of the report or those in reach.
+/// The pan with how often each note is struck, in all parts of the report or in those in reach.
 fn picture(pan: &Pan, report: &Report, all: bool) -> String {
     let mut struck: BTreeMap<Pitch, u64> = BTreeMap::new();
     for entry in report.entries.iter().filter(|entry| all || entry.is_in_reach(pan)) {
@@ -155,7 +155,7 @@ fn picture(pan: &Pan, report: &Report, all: bool) -> String {
 
 /// The band file, if one is given, and the other names.
 ///
-/// After a bare `--band` stand the tunes, none of which is a `.toml` file: one that is can only be the band's.
+/// After a bare `--band` come the tunes, none of which is a `.toml` file: such a file can only be the band's.
 fn band_and_names(args: &CoverArgs) -> Result<(Option<&str>, Vec<&str>), Stop> {
     let mut names: Vec<&str> = args.names.iter().map(String::as_str).collect();
     let is_toml = |name: &&str| Path::new(name).extension().is_some_and(|ending| ending == "toml");
@@ -191,7 +191,7 @@ fn pan_and_tunes<'a>(args: &CoverArgs, names: &'a [&'a str]) -> Result<(Option<&
     Ok((Some(*pan), tunes))
 }
 
-/// How several tunes are read.
+/// How several tunes are handled.
 const WAY: Way = Way { fine: "looked at", headed: false, in_turn: false };
 
 /// What was read.
@@ -199,7 +199,7 @@ struct Read {
     tunes: Vec<Tune<Open>>,
     /// All files that were read for them.
     files: Vec<PathBuf>,
-    /// Whether a tune could not be read, and the answer is about the others alone.
+    /// Whether a tune could not be read, so that the answer is only about the others.
     left_out: bool,
 }
 
@@ -233,7 +233,7 @@ fn read(names: &[&str], band: Option<&str>, console: &mut Console) -> Result<Rea
     }
 }
 
-/// At least one of the tunes has the part.
+/// Makes sure that at least one of the tunes has the part.
 fn has_part(tunes: &[Tune<Open>], name: &str) -> Result<(), Stop> {
     if tunes.iter().any(|tune| tune.part(name).is_some()) {
         return Ok(());

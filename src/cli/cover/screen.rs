@@ -16,7 +16,7 @@ use crate::tune::model::Open;
 /// How many of the missing notes are listed.
 const LISTED: usize = 8;
 
-/// One pan: for each tune a table of its parts and a sentence on each; then the notes that it misses most.
+/// One pan: for each tune a table of its parts and a sentence on each; then the missing notes that it needs most.
 pub fn report(pan: &Pan, tunes: &[Tune<Open>], report: &Report) -> String {
     let mut text = format!("{}\n", heading(pan));
     for (number, tune) in tunes.iter().enumerate() {
@@ -75,12 +75,12 @@ fn of(cover: &Cover, strokes: u64) -> String {
     if cover.strokes == 0 { "-".to_owned() } else { format!("{} %", percent(strokes, cover.strokes)) }
 }
 
-/// The notes that are missed most, and the note that completes most.
+/// The most-needed missing notes, and the note that completes most.
 fn wishes(tunes: &[Tune<Open>], report: &Report) -> String {
     if report.wishes.is_empty() {
         return String::new();
     }
-    let mut heading = vec!["note", "strokes", "parts this note completes", "parts it completes by octave moves"];
+    let mut heading = vec!["note", "strokes", "parts this note completes", "parts it completes with octave moves"];
     // On most pans every name is there in some octave, and the last column would be empty.
     let moves = report.wishes.iter().any(|wish| !wish.completes_with_moves.is_empty());
     heading.truncate(if moves { 4 } else { 3 });
@@ -115,7 +115,7 @@ fn parts(tunes: &[Tune<Open>], report: &Report, places: &[usize]) -> String {
 }
 
 /// Many pans: the parts of each tune in rows, the pans in columns. When the names are too long for the screen, the columns
-/// have letters, and the names stand above; when even these are too many, they are shown in several tables.
+/// have letters, and the names are listed above; when even that is too wide, there are several tables.
 pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], rows: &[Row], width: usize) -> String {
     let fits = |text: &str| text.lines().all(|line| line.width() <= width);
     let every: Vec<usize> = (0..pans.len()).collect();
@@ -133,9 +133,9 @@ pub fn grid(pans: &[&Pan], tunes: &[Tune<Open>], rows: &[Row], width: usize) -> 
             text.push_str(&format!("\n{table}"));
         }
     }
-    text.push_str("\nshare of the strokes that can be played, in hundredths; after a / with octave moves\n");
+    text.push_str("\npercent of the strokes that can be played; after a / with octave moves\n");
     if rows.iter().any(|row| row.octaves.iter().any(|octaves| *octaves != 0)) {
-        text.push_str("^ an octave or more above, v below where the part's own kind of pan plays it\n");
+        text.push_str("^ an octave or more higher, v lower, than on the part's own kind of pan\n");
     }
     if rows.iter().any(|row| !row.marked(tunes, pans).is_empty()) {
         text.push_str("* has this part now\n");

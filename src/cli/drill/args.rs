@@ -1,4 +1,4 @@
-//! What can be asked of `panfold drill`.
+//! The arguments of `panfold drill`.
 
 use std::path::PathBuf;
 
@@ -30,7 +30,7 @@ pub struct DrillArgs {
     /// Practise these bars of the section or tune, for example `5-8` or `5`
     #[arg(long, value_name = "BARS", value_parser = bars)]
     pub bars: Option<(usize, usize)>,
-    /// How often the bars are played (loop): 4 if not given
+    /// How many times the bars are played (loop): 4 if not given
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1000))]
     pub times: Option<u32>,
     /// The tempo to begin with (ladder): 60% if not given
@@ -42,22 +42,22 @@ pub struct DrillArgs {
     /// What each step adds (ladder): 5% if not given
     #[arg(long, value_name = "PERCENT", value_parser = step)]
     pub step: Option<f64>,
-    /// How many bars a phrase has (echo: as the line breathes if not given) or a link adds (chain: 1 if not given)
+    /// How many bars a phrase has (echo: up to the next rest if not given) or are added each time (chain: 1 if not given)
     #[arg(long, value_name = "BARS", value_parser = clap::value_parser!(u32).range(1..=1000))]
     pub by: Option<u32>,
-    /// Who is heard beside the part: it is loud and the band soft if not given
+    /// What you hear: the part loud and the band soft if not given
     #[arg(long, value_name = "MIX")]
     pub mix: Option<MixWord>,
-    /// Play it so fast: `80%` of what is written, or `92` beats a minute at the opening
+    /// Play it at this tempo: `80%` of what is written, or `92` beats a minute at the opening
     #[arg(long, value_name = "TEMPO", value_parser = tempo)]
     pub tempo: Option<TempoChoice>,
-    /// Practise it with the band of this file, whatever band the tune names
+    /// Use the band of this file instead of the one that the tune names
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
     /// Write the track here; the name ends in `.mp3`, `.flac`, `.wav` or `.mid`
     #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub out: Option<PathBuf>,
-    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    /// Write over a file even if panfold did not write it; its own files are replaced without asking
     #[arg(long)]
     pub replace: bool,
     /// Write the plan as JSON, for other programs
@@ -81,7 +81,7 @@ pub enum KindWord {
     Loop,
     /// Again and again, from a slow tempo to full tempo in steps
     Ladder,
-    /// A phrase, then as long a time to answer it, with the iron keeping time
+    /// A phrase, then the same length for your answer, with the iron keeping time
     Echo,
     /// The first bar; the first two; the first three; and so on
     Chain,

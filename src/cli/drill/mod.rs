@@ -23,7 +23,7 @@ use crate::performance::drill::{Drill, Kind, LADDER, Refused, Request, drill};
 use crate::sound::{self, Mix, Settings};
 use crate::text::{Finding, words};
 
-/// How often a loop is played when that is not given.
+/// How often a loop is played if nothing is given.
 const TIMES: u32 = 4;
 
 /// Plans a drill, prints the plan, and writes the track.
@@ -65,7 +65,7 @@ pub fn run(args: &DrillArgs, console: &mut Console) -> Result<Outcome, Stop> {
     Ok(Outcome::Fine)
 }
 
-/// Whether a name is one for a track: sound or MIDI.
+/// Refuses a name that is not one for a track: sound or MIDI.
 fn is_track(path: &Path) -> Result<(), Box<Finding>> {
     if Format::of(path).is_ok() {
         return Ok(());
@@ -109,7 +109,7 @@ fn told(refused: &Refused, in_section: bool) -> Box<Finding> {
     let what = if in_section { "section" } else { "tune" };
     Box::new(match refused {
         Refused::NoSuchBars(bars) => wrong(format!("the {what} has {}", words::count(*bars, "bar")))
-            .help("give bars that are there, for example `--bars 1-4`"),
+            .help("choose bars within it, for example `--bars 1-4`"),
         Refused::TooLong => {
             wrong(refused.to_string()).help("practise a section or some bars (`--section`, `--bars`), or fewer times")
         }

@@ -10,10 +10,10 @@ use super::{Outcome, Stop};
 use crate::door::kinds::WRONG_CHOICE;
 use crate::text::{Finding, Kind, words};
 
-/// What panfold says of files that are wrong, each as it stands on a screen, with an empty line between two.
+/// Messages about wrong files, each as it looks on a screen, with an empty line between two.
 const EXAMPLES: &str = include_str!("examples.txt");
 
-/// How far sentences are set in.
+/// How far sentences are indented.
 const INDENT: usize = 4;
 
 /// How many examples are shown of a kind, unless all are asked for.

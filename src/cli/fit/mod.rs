@@ -1,4 +1,4 @@
-//! `panfold fit`: the least that must change so that the band's pans can play a tune.
+//! `panfold fit`: the fewest octave changes that let the band's pans play a tune.
 
 pub mod report;
 
@@ -76,7 +76,7 @@ JSON: { \"keys\": [ KEY ], \"edits\": [ { line, column, from, to } ] }; the firs
          phrases and at rests), and with --each: each (pans, moved, lacking)
 Several tunes: { \"tunes\": [ the same and file, or file and errors ] }";
 
-/// How several tunes are gone through.
+/// How several tunes are handled.
 const WAY: Way = Way { fine: "without problems", headed: true, in_turn: false };
 
 /// Fits the tunes.
@@ -131,7 +131,7 @@ fn one(args: &FitArgs, path: &Path, console: &mut Console) -> Done<Option<Value>
     Ok((if lacking { Outcome::Mend } else { Outcome::Fine }, json))
 }
 
-/// The edits of all parts; of those that are fitted for each pan alone, theirs.
+/// The edits of all parts; for parts that are fitted pan by pan, the edits of that.
 fn all_edits(loaded: &Loaded, best: &KeyFit, each: &[Each]) -> Vec<Edit> {
     let tune = &loaded.open;
     let mut together = best.clone();

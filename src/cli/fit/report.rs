@@ -19,7 +19,7 @@ pub fn units(cost: i64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-/// A line a part: what moves, what no octave helps, and who could help out.
+/// A line for each part: what moves, which notes no octave can save, and who could help out.
 pub fn report(tune: &Tune<Open>, fitted: &KeyFit, for_each: &[Each], options: &Options) -> String {
     let mut text = String::new();
     if fitted.semitones != 0 {
@@ -56,7 +56,7 @@ pub fn report(tune: &Tune<Open>, fitted: &KeyFit, for_each: &[Each], options: &O
     text
 }
 
-/// How often the line changes octave, since what stands before moves otherwise.
+/// How often the line changes octave because the notes before move differently.
 fn torn_said(part: &PartFit, options: &Options) -> Option<String> {
     let times = |count: usize| if count == 1 { "once".to_owned() } else { format!("{count} times") };
     match part.torn(options) {
@@ -69,7 +69,7 @@ fn torn_said(part: &PartFit, options: &Options) -> Option<String> {
     }
 }
 
-/// A line a group of pans that play alike.
+/// A line for each group of pans that play the same.
 fn each_said(tune: &Tune<Open>, fitted: &KeyFit, each: &Each, options: &Options) -> String {
     let mut text = String::new();
     for (number, group) in each.groups.iter().enumerate() {
@@ -86,7 +86,7 @@ fn each_said(tune: &Tune<Open>, fitted: &KeyFit, each: &Each, options: &Options)
     text
 }
 
-/// What `--each` would spare the pans that have all notes.
+/// What `--each` would save the pans that have all notes.
 fn fewer_with_each(tune: &Tune<Open>, part: &PartFit, options: &Options) -> String {
     let together: usize = part.moves().values().sum();
     if together == 0 || options.semitones != 0 {
@@ -107,7 +107,7 @@ fn fewer_with_each(tune: &Tune<Open>, part: &PartFit, options: &Options) -> Stri
 
 /// All keys, the cheapest first, and the first few of them in words.
 pub fn ranking(tune: &Tune<Open>, keys: &[KeyFit]) -> String {
-    let mut rows = vec![["key", "semitones", "lacking", "moved", "cost", "most of it"].map(String::from).to_vec()];
+    let mut rows = vec![["key", "semitones", "missing", "moved", "cost", "costliest part"].map(String::from).to_vec()];
     for key in keys {
         let moved: usize = key.parts.iter().map(|part| part.moves().values().sum::<usize>()).sum();
         let lacking: usize = key.parts.iter().map(|part| part.missing().count()).sum::<usize>()
@@ -208,7 +208,7 @@ fn or(names: &BTreeSet<Tone>) -> String {
     names.iter().map(Tone::to_string).collect::<Vec<_>>().join(" or ")
 }
 
-/// How a number of notes moves.
+/// How a number of notes move.
 fn moved(octaves: i32, count: usize) -> String {
     let notes = words::count(count, "note");
     let verb = if count == 1 { "goes" } else { "go" };

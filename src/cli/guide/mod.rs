@@ -10,12 +10,12 @@ use super::console::Console;
 use super::{Outcome, Stop};
 use crate::text::{Finding, words};
 
-/// The widest that a topic is written, in letters.
+/// The greatest width of a topic, in letters.
 const WIDEST: usize = 100;
 
 /// One topic of the guide.
 struct Topic {
-    /// What it is asked for by.
+    /// The name by which it is asked for.
     name: &'static str,
     /// Other words that lead here: commands and things that it speaks of.
     also: &'static [&'static str],
@@ -44,10 +44,10 @@ const TOPICS: [(&str, &[Topic]); 3] = [
             ),
             topic!("cells", ["notation", "boxes", "notes", "accent"], "what can stand in a cell"),
             topic!("strums", ["patterns", "chords"], "write a strum, and use the patterns of the trade"),
-            topic!("harmony", ["descant"], "let the other parts be found, from a lead and its chords"),
+            topic!("harmony", ["descant"], "let panfold find the other parts, from a lead and its chords"),
             topic!("engine-room", ["percussion", "drums", "iron"], "write for the iron and the rest of the percussion"),
             topic!("check", ["findings", "problems", "errors"], "see what is wrong with a tune, and what to do"),
-            topic!("fit", ["octaves", "key", "transpose"], "let a tune fit pans that lack its notes"),
+            topic!("fit", ["octaves", "key", "transpose"], "make a tune fit pans that lack some of its notes"),
             topic!("sticks", ["share", "levels", "hands"], "see whether two sticks can play a part, and share it"),
             topic!("import", ["export", "midi", "musicxml", "score"], "bring in MIDI and MusicXML, and write a score"),
             topic!(
@@ -99,7 +99,7 @@ pub fn run(args: &GuideArgs, console: &mut Console) -> Result<Outcome, Stop> {
 }
 
 impl Topic {
-    /// Whether it is called so, or one of its other words is.
+    /// Whether that is its name or one of its other words.
     fn answers(&self, asked: &str) -> bool {
         [self.name].iter().chain(self.also).any(|word| word.eq_ignore_ascii_case(asked))
     }

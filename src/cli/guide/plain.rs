@@ -1,9 +1,9 @@
-//! Light Markdown as a screen shows it: headings underlined, blocks of code set in, links as their words, and tables that are wider
+//! Simple Markdown as a screen shows it: headings underlined, blocks of code indented, links as their words, and tables that are wider
 //! than the screen row by row.
 
 use super::super::screen::{in_lines, wrapped};
 
-/// How far code is set in.
+/// How far code is indented.
 const INDENT: &str = "    ";
 
 /// Markdown as plain text of at most `width` letters a line; code keeps its lines.
@@ -50,7 +50,7 @@ fn underlined(heading: &str, line: char, out: &mut String) {
     out.push_str(&format!("{heading}\n{under}\n"));
 }
 
-/// A table as it is written, or where it is too wide each row as its first cell and the others beneath it.
+/// A table as it is written; if it is too wide, each row as its first cell with the others beneath it.
 fn table(rows: &[&str], width: usize, out: &mut String) {
     if rows.iter().all(|row| row.chars().count() <= width) {
         rows.iter().for_each(|row| out.push_str(&format!("{row}\n")));
@@ -86,7 +86,7 @@ fn end(paragraph: &mut String, width: usize, out: &mut String) {
     out.push('\n');
 }
 
-/// A text with the words of its links instead of the links. A link stands in one line.
+/// A text with the words of its links instead of the links. A link never spans two lines.
 fn words_of_links(text: &str) -> String {
     let mut out = String::new();
     let mut rest = text;
@@ -98,7 +98,7 @@ fn words_of_links(text: &str) -> String {
     out + rest
 }
 
-/// What stands before the first link, its words, and what follows it.
+/// The text before the first link, the link's words, and the text after it.
 fn link(text: &str) -> Option<(&str, &str, &str)> {
     let middle = text.find("](")?;
     let start = text[..middle].rfind('[')?;

@@ -1,4 +1,4 @@
-//! What `import` can be asked for, with its help.
+//! The arguments of `import`, and their help.
 
 use std::path::PathBuf;
 
@@ -15,7 +15,7 @@ use crate::exchange::{Options, SharePans};
 #[derive(Debug, Args)]
 #[command(after_long_help = IMPORT_HELP)]
 pub struct ImportArgs {
-    /// MIDI files (.mid), MusicXML (.musicxml, .xml) or its container (.mxl)
+    /// MIDI files (.mid), MusicXML (.musicxml, .xml) or packed MusicXML (.mxl)
     #[arg(required = true, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub files: Vec<PathBuf>,
     /// The tune to write, or the folder for the tunes of several files; left out, a single tune is printed
@@ -30,17 +30,17 @@ pub struct ImportArgs {
     /// Take the part or track of this number only, from 1; may be given several times
     #[arg(long, value_name = "NUMBER")]
     pub track: Vec<usize>,
-    /// Move the times of all notes onto pieces of a whole note: 16 for sixteenths, 12 for eighth triplets, 16,12 for both; what
-    /// that moves is listed. Left out, what was written stays exact, what is off by a little in a MIDI file is moved onto the plainest
-    /// cells, and what was played freely onto 16,12
+    /// Move all notes onto pieces of a whole note: 16 for sixteenths, 12 for eighth triplets, 16,12 for both; what moves is
+    /// listed. Without it, exact timing stays exact, notes that are a little off in a MIDI file move onto the plainest cells, and
+    /// free playing moves onto 16,12
     #[arg(long, value_name = "PIECES")]
     pub grid: Option<Grid>,
-    /// Keep rows of a few notes that are left over from chords of more than two notes, as parts of their own. Left out, such notes go
-    /// to a stick that is free or are left out, which is listed
+    /// Keep notes that are left over from chords of more than two notes, as parts of their own. Without it, they go to a stick
+    /// that is free or are left out, and listed
     #[arg(long)]
     pub keep_all: bool,
-    /// When parts may share a pan of the band: `if-needed` where there are more parts than pans, `rows` wherever fewer strokes are
-    /// missing that way, `merged` the same with one part of two notes at a time made of those that share
+    /// When parts may share a pan of the band: `if-needed` where there are more parts than pans, `rows` wherever that saves
+    /// strokes, `merged` like `rows`, but those that share become one part of two notes at a time
     #[arg(long, value_name = "WHEN", default_value = "if-needed", requires = "band")]
     pub share_pans: SharePansName,
     /// Write over tunes that are there already
@@ -58,7 +58,7 @@ pub enum SharePansName {
     IfNeeded,
     /// Wherever fewer strokes are missing that way
     Rows,
-    /// The same, as one part
+    /// Like `rows`, but those that share become one part
     Merged,
 }
 
@@ -81,7 +81,7 @@ Examples:
   panfold import lantern-song.mxl --part melody
   panfold import quartet.musicxml --band our-band.toml --share-pans merged
 
-What could not be carried over is listed; all files were written all the same.
+What could not be carried over is listed; the files are written anyway.
 
 JSON: { \"tunes\": [ TUNE ] }
   TUNE      file, output, title, bars (as played), form (names of sections),

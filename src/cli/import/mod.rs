@@ -24,7 +24,7 @@ use crate::pan::Band;
 use crate::text::finding::shortened;
 use crate::text::{Finding, Severity, words};
 
-/// Files that are read at once, so that a thousand of them do not lie in memory together.
+/// How many files are read at once, so that a thousand of them are not in memory together.
 const AT_ONCE: usize = 64;
 
 /// A file as a tune.

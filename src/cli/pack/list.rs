@@ -1,5 +1,5 @@
-//! The list of what packs lie in a folder: what panfold wrote there, and may replace or take away. It also has what the common files
-//! of the folder (index, text, check report) say of each tune, so that they can be written for all tunes that are packed into it.
+//! The list of the packs in a folder: what panfold wrote there, and may replace or remove. It also keeps what the common files of the
+//! folder (index, text, check report) say about each tune, so that they can be written for all tunes that are packed into it.
 
 use std::fs;
 use std::path::{Component, Path, PathBuf};
@@ -15,10 +15,10 @@ use crate::text::{Finding, words};
 /// The name of the list in its folder.
 pub const NAME: &str = "pack.json";
 
-/// The files that all tunes of a folder share, the index last: it is put in place when all that it leads to is there.
+/// The files that all tunes of a folder share, the index last: it is put in place when everything that it links is there.
 pub const COMMON: [&str; 3] = ["README.txt", "check.txt", "index.html"];
 
-/// What packs lie in a folder.
+/// The packs in a folder.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct List {
     /// What this file is, for whoever opens it.
@@ -36,9 +36,9 @@ pub struct Packed {
     pub name: String,
     /// Whether all of it is in its place.
     pub whole: bool,
-    /// What the index says of it.
+    /// What the index says about it.
     pub index: Index,
-    /// What the text says of it: title, by whom, for whom.
+    /// What the text says about it: title, by whom, for whom.
     pub head: String,
     /// The lines of the text's table: file, and what it is.
     pub rows: Vec<Vec<String>>,
@@ -58,7 +58,7 @@ impl List {
     /// The list of a folder.
     ///
     /// # Errors
-    /// A finding when there is a file of its name that is none.
+    /// A finding when a file of that name is not such a list.
     pub fn read(folder: &Path) -> Result<List, Box<Finding>> {
         let path = folder.join(NAME);
         if !path.exists() {
@@ -94,7 +94,7 @@ impl List {
         list
     }
 
-    /// Whether a pack may put these files into its folder: nothing else may be there under their names.
+    /// Whether a pack may put these files into its folder: no other files may be there under their names.
     ///
     /// - `replace`: whether what panfold did not write may be replaced.
     ///
@@ -135,7 +135,7 @@ impl List {
     }
 }
 
-/// The files that an older pack had and a newer one does not, as paths in their folder; what leads out of it is passed over.
+/// The files that an older pack had and a newer one does not, as paths in their folder; paths that lead out of it are skipped.
 pub fn outdated(old: Option<&Packed>, new: &[String]) -> Vec<PathBuf> {
     let files = old.map_or(&[][..], |pack| &pack.files);
     let is_inside = |path: &PathBuf| path.components().all(|step| matches!(step, Component::Normal(_)));

@@ -48,15 +48,15 @@ impl Job<'_> {
     }
 }
 
-/// A performance, and how loud what each player plays is beside the rest.
+/// A performance, and how loud each player's own parts are beside the rest.
 struct Played {
     performance: Performance,
     beside: Vec<(Parts, Compared)>,
 }
 
 impl Played {
-    /// What the whole band plays, and each player's own of it. Levels are measured once for all: each track would listen to the
-    /// whole band again.
+    /// What the whole band plays, and each player's own parts in it. Levels are measured once for all players; else each track would
+    /// listen to the whole band again.
     fn of_band(tune: &Tune, wanted: &Wanted, tempo: TempoChoice) -> Played {
         let heard = tune.heard(&[]);
         let parts = wanted.folders.iter().map(|folder| &folder.handout.parts);
@@ -65,7 +65,7 @@ impl Played {
         Played::new(tune, wanted, tempo, heard, &own)
     }
 
-    /// What is heard when a player plays a version of a part that is their pan's own.
+    /// What is heard when a player plays their pan's own version of a part.
     fn of_version(tune: &Tune, wanted: &Wanted, tempo: TempoChoice, own: &Parts) -> Played {
         let parts: Vec<usize> = own.iter().collect();
         Played::new(tune, wanted, tempo, tune.heard(&parts), std::slice::from_ref(own))
@@ -207,7 +207,7 @@ impl<'a> Pack<'a> {
         Ok((plan::name(&plan.path), report.seconds()))
     }
 
-    /// The usual tags, but with what the track is in its title: players on phones show little else.
+    /// The usual tags, but the title says which track it is: players on phones show little else.
     fn tags(&self, plan: &TrackPlan, performance: &Performance, settings: &Settings) -> Vec<sound::Tag> {
         let mut tags = sound::tags(performance, settings);
         tags.retain(|(name, _)| name != "TITLE");

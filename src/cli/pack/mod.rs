@@ -35,7 +35,7 @@ use crate::text::{Finding, Severity, words};
 /// How the check report looks in its file.
 const PAPER: Screen = Screen { colours: false, width: 100 };
 
-/// How several tunes are gone through: their files are made side by side already.
+/// How several tunes are handled: one after the other, since the files of each are made side by side.
 const WAY: Way = Way { fine: "done", headed: false, in_turn: true };
 
 /// Writes the packs.

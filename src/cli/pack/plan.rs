@@ -1,4 +1,4 @@
-//! What a pack holds: folders that a player finds on a phone, and file names that say what they are out of their folder.
+//! What a pack holds: folders that a player finds on a phone, and files whose names say what they are outside of their folder too.
 //!
 //! Tracks are for parts; pages and sheets are for the pans that play them, since each player has notes in places of their own.
 
@@ -16,11 +16,11 @@ use crate::text::words;
 use crate::tune::Tune;
 use crate::tune::model::Player;
 
-/// How fast the slow track of a part is, in percent of what is written: 70, slow enough to follow by ear, fast enough to
+/// How fast the slow track of a part is, in percent of the written tempo: 70, slow enough to follow by ear, fast enough to
 /// keep the tune's shape (common practice, no source).
 pub const SLOW: u8 = 70;
 
-/// How wide the lines of the text are at most that lies in the pack.
+/// The greatest width of the lines in the pack's text.
 const WIDTH: usize = 120;
 
 /// A sound file of a pack.
@@ -53,10 +53,10 @@ pub fn tracks(tune: &Tune, wanted: &Wanted) -> Vec<TrackPlan> {
     for Folder { name: folder, handout, .. } in &wanted.folders {
         let name = names(tune, &handout.parts);
         for (percent, rest) in [(100, String::new()), (SLOW, format!("-slow-{SLOW}"))] {
-            let speed = if percent == 100 { "full speed".to_owned() } else { format!("slow, {percent} percent") };
+            let speed = if percent == 100 { "full tempo".to_owned() } else { format!("slow ({percent} %)") };
             tracks.push(TrackPlan {
                 path: file(folder, &format!("{folder}{rest}")),
-                what: format!("{name} loud, the band soft, {speed}"),
+                what: format!("{name}, {speed}: loud, the band soft"),
                 mix: Mix::Loud(handout.parts.iter().copied().collect()),
                 percent,
             });
@@ -134,7 +134,7 @@ pub fn contents(tune: &Tune, wanted: &Wanted) -> Vec<Archive> {
 pub fn index(tune: &Tune, wanted: &Wanted, tracks: &[TrackPlan], papers: &[PaperPlan]) -> Index {
     let entry = |path: &Path, what: String| Entry { path: name(path), what, ..Entry::default() };
     let speed = |plan: &TrackPlan| match plan.percent {
-        100 => "track".to_owned(),
+        100 => "track, full tempo".to_owned(),
         percent => format!("slow track, {percent} %"),
     };
     let archive = |folder: &str| entry(Path::new(&wanted.archive(folder)), "everything in one archive".to_owned());
@@ -161,7 +161,7 @@ pub fn index(tune: &Tune, wanted: &Wanted, tracks: &[TrackPlan], papers: &[Paper
         everybody.extend(band.map(|plan| entry(&plan.path, plan.what.clone())));
         everybody.push(entry(&midi(&wanted.stem), MIDI.to_owned()));
     }
-    everybody.push(entry(Path::new("check.txt"), "the check report: what to fix, pan by pan".to_owned()));
+    everybody.push(entry(Path::new("check.txt"), "the check report: what to fix".to_owned()));
     let by = tune.by.as_ref().map(|by| format!("by {by}, ")).unwrap_or_default();
     let about = format!("{by}for {}, key {}, {}, tempo {}", tune.band.name, tune.key, tune.meter, tune.tempo);
     Index { title: tune.title.clone(), about, everybody, parts: parts.collect() }
@@ -214,29 +214,29 @@ pub fn rows(tune: &Tune, wanted: &Wanted, tracks: &[TrackPlan], papers: &[PaperP
     rows.extend(tracks.iter().map(|track| vec![name(&track.path), track.what.clone()]));
     for paper in papers {
         let part = names(tune, &paper.parts);
-        rows.push(vec![name(&paper.page), format!("{part}{}: a page to practise with", paper.whose)]);
-        rows.push(vec![name(&paper.sheet), format!("{part}{}: a sheet to print", paper.whose)]);
+        rows.push(vec![name(&paper.page), format!("{part}{}: practice page", paper.whose)]);
+        rows.push(vec![name(&paper.sheet), format!("{part}{}: sheet to print", paper.whose)]);
     }
     rows
 }
 
-/// What the text says first of a tune: its title, by whom, for whom.
+/// What the text first says about a tune: its title, by whom, for whom.
 pub fn head(tune: &Tune) -> String {
     let by = tune.by.as_ref().map(|by| format!("by {by}\n")).unwrap_or_default();
     format!("{}\n{by}for {}\n", tune.title, tune.band.name)
 }
 
-/// The text that lies in the folder and says what is what.
+/// The text in the folder that says what is what.
 pub fn readme(packs: &[&Packed]) -> String {
     let mut rows = vec![
         vec!["index.html".to_owned(), "all of this with links: open it in a browser".to_owned()],
-        vec!["check.txt".to_owned(), "the check report: what to fix, pan by pan".to_owned()],
+        vec!["check.txt".to_owned(), "the check report: what to fix".to_owned()],
     ];
     rows.extend(packs.iter().flat_map(|pack| pack.rows.iter().cloned()));
     format!(
-        "{}\nTake the folder with your part's name: you hear your part loud and the band soft, once\n\
-         at full speed and once slow. Every track begins with a count-in. The page (its name ends in html) shows your pan and what to\n\
-         strike, and plays at any tempo: open it in the browser of a phone or a computer.\n\n{}\n{}\n",
+        "{}\nOpen the folder with your part's name. Its two tracks have your part loud and the band soft: one at full\n\
+         tempo, one slow. Every track begins with a count-in. The practice page (its name ends in .html) shows your\n\
+         pan and what to strike, and plays slower or faster: open it in a browser, on a phone or a computer.\n\n{}\n{}\n",
         packs.iter().map(|pack| pack.head.as_str()).collect::<Vec<_>>().join("\n"),
         crate::cli::table::lines(&rows, &[]),
         in_lines(&format!("Mind your ears. {CAUTION}"), 0, WIDTH)

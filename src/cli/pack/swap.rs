@@ -1,8 +1,8 @@
-//! A pack that is made beside its place is put there: all of it, or so that a stop on the way is seen.
+//! Puts a pack that was made beside its place there: all of it, or so that an interruption can be seen.
 //!
-//! While it is put in place, the folder's list says that the pack is not whole, and the folder has no index unless all that it leads to
-//! is there, of the old pack or of the new one. A run that is asked to stop finishes this first; it takes some milliseconds. Only a run
-//! that is killed in them leaves a folder without an index, or with a list that does not know yet that all is there.
+//! While it is put in place, the folder's list says that the pack is not whole, and the folder has no index unless everything that it
+//! links is there, from the old pack or from the new one. A run that is asked to stop finishes this first; it takes some milliseconds.
+//! Only a run that is killed within them leaves a folder without an index, or a list that does not know yet that all is there.
 
 use std::fs;
 use std::io;
@@ -16,7 +16,7 @@ use crate::text::Finding;
 /// The list while the pack is put in place, in the folder beside.
 const BEGUN: &str = "begun.json";
 
-/// Puts a pack in its place; gives how many files of an older one went.
+/// Puts a pack in its place; returns how many files of an older one were removed.
 ///
 /// - `side`: where its files are, common files and all.
 /// - `list`: what the folder holds when all is done.

@@ -1,4 +1,4 @@
-//! An answer that can not be taken, and which stretch of it is wrong.
+//! An answer that can't be accepted, and which stretch of it is wrong.
 
 use crate::text::Finding;
 

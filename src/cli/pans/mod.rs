@@ -17,7 +17,7 @@ use crate::pan::face::{Drum, NoteArea, Ring, Sure};
 use crate::pan::{Pan, layouts};
 use crate::text::{Severity, finding, words};
 
-/// Carries the command out.
+/// Runs the command.
 ///
 /// # Errors
 /// When there is no such layout or file, or the result can't be printed.
@@ -161,7 +161,7 @@ fn drum_lines(number: usize, drum: &Drum, drums: usize) -> Vec<String> {
     lines
 }
 
-/// What of a layout is not to be taken as fact.
+/// What in a layout should not be taken as fact.
 fn doubts(pan: &Pan) -> Vec<String> {
     let sides = [
         ("which notes it has", pan.sureness.pitches),

@@ -51,7 +51,7 @@ Examples:
 where dock-lead.txt has the answers, a line each: the name, the kind, how many
 drums (an empty line: as many as usual), and the notes of each drum.";
 
-/// How many bytes of answers are read at most; a pan needs some hundred.
+/// The most bytes of answers that are read; a pan needs a few hundred.
 const MOST: u64 = 1 << 20;
 
 /// Asks, and writes the file.
@@ -104,11 +104,11 @@ pub fn run(args: &NewArgs, console: &mut Console) -> Result<Outcome, Stop> {
 /// The file: what it is, the pan, and how to go on.
 fn file(pan: &Pan, placed: bool) -> String {
     let rings = if placed {
-        "# Which notes there are was told; where they lie was not, and is assumed to be as on the layout that is named below. Look at\n\
+        "# You gave the notes. Where they lie is taken from the layout that is named below, not from your pan. Look at\n\
          # the pan and change what differs: `outer`, `middle` and `inner` go clockwise from the note nearest to the player. Then take\n\
          # `note` and `confidence` out.\n"
     } else {
-        "# Where the notes lie is not known yet: `outer`, `middle` and `inner` instead of `notes` would say it, clockwise from\n\
+        "# Where the notes lie is not known yet: write `outer`, `middle` and `inner` instead of `notes` to say it, clockwise from\n\
          # the note nearest to the player. `panfold pans lead-c --file` shows an example.\n"
     };
     format!("{rings}\n{}", write_pan(pan))
@@ -200,7 +200,7 @@ fn drums(line: &str, usual: usize) -> Result<usize, Wrong> {
 /// Questions on standard error, answers from standard input.
 struct Talk<'a> {
     console: &'a mut Console,
-    /// Whether somebody types: then a wrong answer is asked for again.
+    /// Whether somebody types: then the question is asked again after a wrong answer.
     typed: bool,
     input: Box<dyn BufRead>,
     /// What was read so far.
@@ -225,7 +225,7 @@ impl<'a> Talk<'a> {
         Talk { console, typed, input: Box::new(std::io::BufReader::new(stdin().take(MOST))), read: String::new() }
     }
 
-    /// Asks until the answer can be taken; `what` names it when it is missing.
+    /// Asks until the answer can be accepted; `what` names it when it is missing.
     fn answer<T>(&mut self, question: &str, what: &str, take: impl Fn(&str) -> Result<T, Wrong>) -> Result<T, Stop> {
         loop {
             self.console.ask(question, self.typed)?;
@@ -250,7 +250,7 @@ impl<'a> Talk<'a> {
         }
     }
 
-    /// Asks for the notes of a drum, and for the octave of the lowest when none is said and no layout of the kind tells it.
+    /// Asks for the notes of a drum, and for the octave of the lowest one when none is given and no layout of the kind settles it.
     fn notes(
         &mut self,
         question: &str,
@@ -310,7 +310,7 @@ impl<'a> Talk<'a> {
         Ok(Some(Line { source, span: Span::new(start, end) }))
     }
 
-    /// A line that was not asked for, if what comes is not typed; empty ones do no harm.
+    /// A line that was not asked for, when answers are not typed; empty lines do no harm.
     fn rest(&mut self) -> Result<Option<Line>, Stop> {
         while !self.typed
             && let Some(line) = self.line()?

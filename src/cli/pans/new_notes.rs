@@ -10,10 +10,10 @@ use crate::pan::{Pan, PanKind, fields, layouts};
 use crate::text::Finding;
 use crate::text::span::range_of;
 
-/// The octaves that a pan's lowest note may lie in: those of all pans that are known, E1 to F#6, with one to spare on either side.
+/// The octaves that a pan's lowest note may lie in: those of all known pans, E1 to F#6, with one to spare on either side.
 const OCTAVES: std::ops::RangeInclusive<i8> = 0..=7;
 
-/// The notes of a drum as far as they were said.
+/// The notes of a drum as far as they were given.
 pub enum Said {
     /// With their octaves.
     Notes(Vec<NoteArea>),
@@ -21,7 +21,7 @@ pub enum Said {
     Rising(Vec<Tone>),
 }
 
-/// Reads the notes of a drum; commas may stand between them, and the letter may be small. `before` are those of other drums.
+/// Reads the notes of a drum; there may be commas between them, and the letters may be small. `before` are those of other drums.
 pub fn said(line: &str, before: &[NoteArea]) -> Result<Said, Wrong> {
     let words: Vec<&str> = line.split([' ', '\t', ',', ';']).filter(|word| !word.is_empty()).collect();
     let Some((first, others)) = words.split_first() else {
@@ -112,7 +112,7 @@ pub fn octave(tones: &[Tone], kind: PanKind, drum: (usize, usize)) -> Option<(i8
     found.pop().filter(|_| found.is_empty())
 }
 
-/// The octave that somebody answers for a note: `4`, or the note itself.
+/// The octave that somebody gives for a note: `4`, or the note itself.
 pub fn octave_said(tone: Tone, line: &str) -> Result<i8, Wrong> {
     let named = note(line).ok().filter(|name| name.tone == tone).map(|name| name.octave);
     named.or_else(|| line.parse().ok()).filter(|octave| OCTAVES.contains(octave)).ok_or_else(|| {

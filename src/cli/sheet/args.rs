@@ -1,4 +1,4 @@
-//! What `sheet` can be asked for, with its help.
+//! The arguments of `sheet`, and their help.
 
 use std::path::PathBuf;
 
@@ -11,17 +11,17 @@ use crate::drawing::sheet::Paper;
 #[derive(Debug, Args)]
 #[command(after_long_help = SHEET_HELP, override_usage = SHEET_USAGE)]
 pub struct SheetArgs {
-    /// Tune files; left out, `--pan` says which pan is printed alone
+    /// Tune files; if left out, `--pan` prints a pan alone
     #[arg(value_name = "TUNE", required_unless_present = "pan", value_hint = ValueHint::FilePath)]
     pub tunes: Vec<PathBuf>,
-    /// The part; given several times, percussion parts of one player that share a sheet; left out, a sheet for every part
+    /// The part; repeat it for percussion parts of one player, which share a sheet. If left out, a sheet for every part
     #[arg(long, value_name = "PART", requires = "tunes")]
     pub part: Vec<String>,
     /// With a tune: which of the band's pans, when several play the part. Without: the pan to print, a layout (lead-c), a kind
     /// (guitar), a pan file or a band file
     #[arg(long, value_name = "NAME-or-FILE")]
     pub pan: Option<String>,
-    /// Where it is written; the name ends in `.pdf` or `.svg`, or is a folder's. Left out, a PDF named after the tune and the part, or the pan
+    /// The file to write, which ends in `.pdf` or `.svg`, or a folder. If left out, a PDF named after the tune and the part, or the pan
     #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub output: Option<PathBuf>,
     /// Show the stick of every stroke, L or R, as `panfold sticks` chooses it (those that the tune writes are always shown)
@@ -30,10 +30,10 @@ pub struct SheetArgs {
     /// The size of the paper: A4 if not given
     #[arg(long, value_name = "PAPER")]
     pub paper: Option<PaperWord>,
-    /// Write over a file that is there already, whoever wrote it; what panfold wrote is written again without asking
+    /// Write over a file even if panfold did not write it; its own files are replaced without asking
     #[arg(long)]
     pub replace: bool,
-    /// Print it for the band of this file, whatever band the tune names
+    /// Use the band of this file instead of the one that the tune names
     #[arg(long, value_name = "FILE", requires = "tunes", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
 }
@@ -50,8 +50,8 @@ Examples:
   panfold sheet tunes/*.tune -o sheets/
   panfold sheet --pan double-second -o seconds.svg
 
-A PDF has its font in it, and its text can be selected. SVG knows no pages: several
-of them go into files named after the one given, `lead-1.svg`, `lead-2.svg`.";
+A PDF has its font in it, and its text can be selected. An SVG holds
+one page: several go into files of their own, `lead-1.svg`, `lead-2.svg`.";
 
 /// The size of the paper.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

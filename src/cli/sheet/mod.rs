@@ -23,7 +23,7 @@ use crate::text::{Finding, words};
 use crate::tune::Tune;
 use crate::tune::model::Player;
 
-/// How several tunes are gone through.
+/// How several tunes are handled.
 const WAY: Way = Way { fine: "done", headed: false, in_turn: false };
 
 /// Prints what was asked for.
@@ -92,7 +92,7 @@ fn parts(args: &SheetArgs, path: &Path, paper: Paper, console: &mut Console) -> 
     Ok((write(&path, &target, &pages, &tune.title, console)?, ()))
 }
 
-/// The number of the pan that is drawn for a part: the one that was asked for, else the first of those that play it.
+/// The number of the pan that is drawn for a part: the one that was asked for, else the first one that plays it.
 pub(super) fn hung(
     asked: Option<&str>,
     tune: &Tune,
@@ -109,7 +109,7 @@ pub(super) fn hung(
     {
         let others: Vec<String> = others.iter().map(|other| format!("`{}`", pan(*other).name)).collect();
         let (part, first) = (&tune.parts[part].name, &pan(*first).name);
-        let text = format!("`{part}` is drawn on `{first}`; {} can be asked for with --pan", words::and(&others));
+        let text = format!("`{part}` is drawn on `{first}`; use --pan for {}", words::and(&others));
         console.say(&text)?;
     }
     Ok(pans.first().copied())

@@ -9,11 +9,11 @@ use crate::door::files;
 use crate::door::kinds::THERE_ALREADY;
 use crate::text::Finding;
 
-/// The files and what they hold.
+/// The files and their contents.
 pub const FILES: [(&str, &str); 2] =
     [("our-band.toml", include_str!("our-band.toml")), ("first-tune.tune", include_str!("first-tune.tune"))];
 
-/// Writes the files into a folder, unless one of them is there with something else in it.
+/// Writes the files into a folder, unless one of them exists with other contents.
 pub fn run(args: &StartArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let folder = &args.folder;
     for (name, text) in FILES {
@@ -43,7 +43,7 @@ fn is_as_written(path: &Path, text: &str) -> bool {
     files::bytes(path).is_ok_and(|bytes| bytes == text.as_bytes())
 }
 
-/// A path as it can be typed: in quotes when there is white space in it.
+/// A path as one would type it: in quotes when it has white space.
 fn shown(path: &Path) -> String {
     let text = path.display().to_string();
     if text.contains(char::is_whitespace) { format!("\"{text}\"") } else { text }

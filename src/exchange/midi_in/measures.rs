@@ -9,10 +9,10 @@ use crate::exchange::score::Measure;
 use crate::midi::file::{DEFAULT_MICROSECONDS, Event, File, What};
 use crate::music::{Key, Length, Meter};
 
-/// Measures for each change of tempo that are still a tempo of their own; more changes are a player's freedom.
+/// From this many measures for each change of tempo on, the changes are real; more frequent ones are a player's freedom.
 const MEASURES_A_TEMPO: usize = 4;
 
-/// Changes of tempo that any file may have.
+/// As many changes of tempo as this are always real.
 const SOME_CHANGES: usize = 8;
 
 /// The measures up to `end`; `None` when there are more than [`MAX_MEASURES`].
@@ -157,7 +157,7 @@ fn quarters_a_minute(microseconds: u32) -> Ratio<i64> {
     Ratio::new(exact.round().to_integer(), 1000)
 }
 
-/// A tempo that changes with nearly every measure is a player's freedom, not the tune's form: the one that lasts longest
+/// A tempo that changes with nearly every measure is a player's freedom and not part of the tune: the one that lasts longest
 /// stays.
 fn tempos(measures: &mut [Measure], lost: &mut Lost) {
     let changes = measures.windows(2).filter(|pair| pair[0].tempo != pair[1].tempo).count();

@@ -1,8 +1,8 @@
 //! Standard MIDI Files as scores: formats 0 and 1, tracks and channels as parts, channel 10 as the engine room.
 //!
-//! Source: *Standard MIDI Files 1.0* (RP-001). A file says when keys go down and up in ticks. Where the ticks are those of
-//! written music they are taken as exact fractions; where they were played they are moved onto plain cells or onto a grid, and
-//! it is told what that moved.
+//! Source: *Standard MIDI Files 1.0* (RP-001). A file says in ticks when keys go down and up. The ticks of written music are taken
+//! as exact fractions; the ticks of played music are moved onto plain cells or onto a grid, and what that moved is reported. Repeats
+//! are not looked for, since the files hold them played out: only markers cut them into sections.
 //!
 //! - `measures`: from the time signatures; `timing`, `scatter`: ticks as musical time; `odd`: what breaks the standard.
 
@@ -29,7 +29,7 @@ use crate::music::{Length, Pitch};
 use crate::pan::Instrument;
 use crate::text::Finding;
 
-/// By how much the last note's release may be late: half a quarter.
+/// How late the last note's release may be: half a quarter.
 const LATE_RELEASE: (i64, i64) = (1, 2);
 
 /// Whether bytes begin as a Standard MIDI File does.
@@ -37,8 +37,8 @@ pub(crate) fn is_midi(bytes: &[u8]) -> bool {
     bytes.starts_with(b"MThd")
 }
 
-/// Reads a Standard MIDI File. `name` is what messages call it; `grid` is what played timing is moved onto, if it is asked
-/// for.
+/// Reads a Standard MIDI File. `name` is what messages call it; `grid` is the grid that played timing is moved onto, if one is
+/// asked for.
 ///
 /// # Errors
 /// When the bytes have no header of a MIDI file or no notes; when the file counts time in film frames, or goes beyond a limit.
@@ -54,7 +54,11 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     })?;
     let Division::Quarter(ticks) = file.division else {
         let message = "byte 12: the file counts time in film frames, not in beats".to_owned();
-        return Err(refuse(&WRONG_MUSIC_FILE, message, "have it written again with ticks a quarter note"));
+        return Err(refuse(
+            &WRONG_MUSIC_FILE,
+            message,
+            "save it again with time in beats (ticks for each quarter note)",
+        ));
     };
     if file.format == 2 {
         let message = "byte 8: format 2 holds tunes of their own that are not played together".to_owned();
@@ -118,20 +122,20 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     Ok((score, lost))
 }
 
-/// The tracks and channels in which a note without any length is a grace note: those of pans in which other notes have a
-/// length. (Common practice, no source: a stroke of percussion needs no length, and some files give none to any note.)
+/// The tracks and channels in which a note without any length is a grace note: those for pans in which other notes have a
+/// length. (Common practice, no source: a stroke of percussion needs no length, and some files give no note a length.)
 fn with_lengths(notes: &[Note]) -> BTreeSet<(usize, u8)> {
     let long = notes.iter().filter(|note| note.channel != percussion::CHANNEL && note.ending != Ending::AtOnce);
     long.map(|note| (note.track, note.channel)).collect()
 }
 
-/// What the tracks and channels of notes are called, each worked out once, however many notes there are.
+/// The names of the tracks and channels that have notes, each worked out once, however many notes there are.
 fn names<'a>(file: &File, notes: impl Iterator<Item = &'a Note>) -> BTreeMap<(usize, u8), String> {
     let places: BTreeSet<(usize, u8)> = notes.map(|note| (note.track, note.channel)).collect();
     places.into_iter().map(|(track, channel)| ((track, channel), part_name(file, track, channel, On::Pan))).collect()
 }
 
-/// Takes away a last measure in which nothing begins, and into which notes only ring a little because a finger was late.
+/// Removes a last measure in which nothing begins, and into which notes only ring a little because a finger was late.
 fn without_a_tail(measures: &mut Vec<Measure>, placed: &mut [(Length, Length)], is_played: impl Fn(usize) -> bool) {
     let Some(last) = measures.len().checked_sub(1).filter(|last| *last > 0) else { return };
     let bar_line = measures[..last].iter().fold(Length::ZERO, |at, measure| at + measure.length);
@@ -197,7 +201,7 @@ fn voices(
     voices
 }
 
-/// What a part is called: as its track; by its channel where a track has several.
+/// The name of a part: that of its track, with the channel where a track has several.
 fn part_name(file: &File, track: usize, channel: u8, on: On) -> String {
     if let On::Percussion(instrument) = on {
         return instrument.name().to_owned();
@@ -227,7 +231,7 @@ fn title(file: &File) -> Option<String> {
     file.text(0, 3).filter(|name| alone && !name.trim().is_empty())
 }
 
-/// Tells what else a file holds.
+/// Reports what else a file holds.
 fn left_out(file: &File, lost: &mut Lost) {
     for (track, events) in file.tracks.iter().enumerate() {
         let name = odd::track_name(file, track);

@@ -10,7 +10,7 @@ const TEMPO: u8 = 0x51;
 const METER: u8 = 0x58;
 const KEY: u8 = 0x59;
 
-/// Tells what is odd. `measure`: the printed number of the measure in which a tick lies.
+/// Reports what is odd. `measure`: the printed number of the measure in which a tick lies.
 pub fn tell(file: &File, measure: impl Fn(u64) -> String, lost: &mut Lost) {
     for oddity in &file.oddities {
         let (weight, what) = said(oddity, file.tracks.len());
@@ -34,7 +34,7 @@ pub fn track_name(file: &File, track: usize) -> String {
     file.text(track, 3).unwrap_or_else(|| format!("track {}", track + 1))
 }
 
-/// How much it matters, what it is, and what was done.
+/// How much an oddity matters, what it is, and what was done about it.
 fn said(oddity: &Oddity, tracks: usize) -> (Weight, String) {
     let is_broken = match oddity.odd {
         Odd::Tracks { said } => usize::from(said) > tracks,

@@ -1,8 +1,8 @@
-//! Where notes are meant to begin: the plainest cells within the scatter of whoever played them.
+//! Where notes are meant to begin: the plainest cells within the scatter of the player's timing.
 //!
-//! A file is looked at beat by beat, each track and channel for itself. Where the ticks of nearly all notes are those of written
-//! music, they are exact, and only a slip among them is moved. Else the notes near plain cells say how far the file scatters;
-//! and if with that nearly all its beats can be read, each note is moved onto the plainest cells within it.
+//! A file is looked at beat by beat, each track and channel separately. Where nearly all ticks are those of written music, they are
+//! exact, and only slips among them are moved. Otherwise the notes near plain cells show how far the file scatters; and if nearly all
+//! its beats can be read with that scatter, each note is moved onto the plainest cells within it.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -12,31 +12,31 @@ use crate::exchange::quantise::written;
 use crate::midi::file::Note;
 use crate::music::Length;
 
-/// How many of a hundred notes must be written ones, or in beats that can be read, for all of them to be taken so. Own setting.
+/// How many of a hundred notes must be written ones, or in beats that can be read, for the whole file to count as such. Own setting.
 const MOST_PERCENT: usize = 95;
 
 /// The pieces of a quarter that plain cells are: 32nds, and triplets of sixteenths.
 const PLAIN: [i64; 2] = [8, 6];
 
-/// How far from a plain cell a note may lie and still mean it, in quarters: half of the way between the two that are nearest to each
-/// other, an eighth and a sixth of a quarter. At 120 quarters a minute that is 10 ms.
+/// How far from a plain cell a note may lie and still mean it, in quarters: half of the way between the two cells that are nearest to
+/// each other, at an eighth and at a sixth of a quarter. At 120 quarters a minute that is 10 ms.
 const NEAR: (i64, i64) = (1, 48);
 
-/// The piece of a quarter onto which a note goes that nothing else says, among exact notes: triplets of 128ths.
+/// The pieces of a quarter onto which a slip among exact notes goes where nothing else decides: triplets of 128ths.
 const FINE: i64 = 48;
 
 /// Finer pieces of a quarter, the plainest first: triplets of 32nds, quintuplets, 64ths, septuplets, and so on.
 const FINER: [i64; 6] = [12, 5, 16, 7, 9, 10];
 
-/// How many times the scatter a finer piece must be, or a note at any time would be near one of them. Own setting: with it,
-/// one note in four is.
+/// How many times as long as the scatter a finer piece must be; else a note at any time would be near one of them. Own setting: with
+/// it, one note in four is.
 const CLEAR: i64 = 8;
 
-/// Notes of a beat that must lie off the plain cells, so that a finer piece is believed: a tuplet has more than one.
+/// How many notes of a beat must lie off the plain cells before a finer piece is believed: a tuplet has more than one.
 const WITNESSES: usize = 2;
 
-/// The finest piece of a quarter that a note is believed to begin at where all others of its beat are plain; at a finer place, near a
-/// plain cell, it is a slip.
+/// The finest piece of a quarter at which a single note may begin where all others of its beat are on plain cells; at a finer place,
+/// near a plain cell, it is a slip.
 const FINEST_ALONE: i64 = 16;
 
 /// The notes of a track and channel that begin within a quarter.
@@ -57,7 +57,7 @@ pub struct Cells {
     ticks: u16,
     /// Whether the ticks are those of written music.
     pub exact: bool,
-    /// How far notes scatter, in quarters: a tick at least, and the half by which a place is rounded to a tick.
+    /// How far notes scatter, in quarters: at least a tick, and half a tick more, since places are rounded to ticks.
     scatter: Ratio<i64>,
 }
 
@@ -84,7 +84,7 @@ impl Cells {
         (exact || is_most(read, notes.len())).then_some((cells, starts))
     }
 
-    /// Where the notes of a beat are meant to begin; `None` when no cells say it.
+    /// Where the notes of a beat are meant to begin; `None` when no cells fit.
     fn places(&self, beat: &Beat) -> Option<Vec<Ratio<i64>>> {
         let exact = if self.exact { self.exact_places(beat) } else { None };
         exact.or_else(|| beat.plain(near())).or_else(|| beat.tuplet(self.scatter))
@@ -97,8 +97,8 @@ impl Cells {
         plain.or_else(|| beat.written.clone().filter(|_| beat.is_written()))
     }
 
-    /// Where the notes of a beat begin that no cells say, such as a roll of eleven: those of exact notes where they are, each of the
-    /// others on the nearest cell. None comes before the one before it.
+    /// Where the notes of a beat begin if no cells fit, such as a roll of eleven: exact notes where they are, each of the others on the
+    /// nearest cell. No note moves before the one before it.
     fn nearest(&self, beat: &Beat) -> Vec<Ratio<i64>> {
         let mut latest = Ratio::from_integer(0);
         let place = |at: &Ratio<i64>| {
@@ -113,7 +113,7 @@ impl Cells {
         if self.exact { self.written(at).unwrap_or_else(|| on(at, FINE)) } else { plain(at).0 }
     }
 
-    /// The place of a tick where no note of a beat tells more: of a meter, a word, a grace note.
+    /// The place of a tick that is not a note of a beat: of a meter, a word, a grace note.
     pub fn at(&self, tick: u64) -> Length {
         let offset = self.offset(tick);
         let (plain, off) = plain(offset);
@@ -142,7 +142,7 @@ impl Beat {
         })
     }
 
-    /// The plain cells of its notes, if all of them lie as near to one.
+    /// The plain cells of its notes, if all of them are that near to one.
     fn plain(&self, near: Ratio<i64>) -> Option<Vec<Ratio<i64>>> {
         let place = |at: &Ratio<i64>| Some(plain(*at)).filter(|(_, off)| *off <= near).map(|(place, _)| place);
         self.offsets.iter().map(place).collect()
@@ -170,7 +170,7 @@ pub fn near_end(end: Length, pieces: impl Iterator<Item = i64>) -> Option<Length
     place.map(length)
 }
 
-/// The most by which anything scatters.
+/// The most that anything may scatter.
 pub fn most() -> Length {
     Length::quarters(NEAR.0, NEAR.1)
 }

@@ -1,5 +1,5 @@
-//! Ticks as musical time: those of written music exactly, those of played music on plain cells or on a grid (see `scatter`), with
-//! what a finger means by the end of a note.
+//! Ticks as musical time: those of written music exactly, those of played music on plain cells or on a grid (see `scatter`), and
+//! where a note is meant to end when a finger let go of it.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -19,13 +19,13 @@ const SHORTEST: (i64, i64) = (1, 4);
 /// The pieces of a quarter in which written notes end wherever they begin: sixteenths, and triplets.
 const USUAL_ENDS: [i64; 2] = [4, 3];
 
-/// A note that ends within a fourth of its way before the next stroke is meant to last until then, and so is one that goes on
-/// beyond that stroke by less than two fifths (common practice, no source: keys are let go early, or bound).
+/// A note that ends in the last fourth of its way to the next stroke is meant to last until then, and so is one that goes on
+/// beyond that stroke by less than two fifths (common practice, no source: players let go of keys early, or bind them).
 const EARLY: (i64, i64) = (1, 4);
 const LATE: (i64, i64) = (2, 5);
 
-/// How far off the grid notes are on the average when they do not keep to its beat, in quarters: notes at any time are 0.049 off
-/// sixteenths and triplets. With fewer notes nothing is said.
+/// How far notes are from the grid on average, in quarters, when they do not keep to its beat: notes at random times are 0.049 from
+/// sixteenths and triplets. With only a few notes nothing is reported.
 const OFF_BEAT: f64 = 0.04;
 const ENOUGH: usize = 16;
 
@@ -33,7 +33,7 @@ const ENOUGH: usize = 16;
 pub struct Timing {
     ticks: u16,
     way: Way,
-    /// Whether a grid was chosen here, not asked for.
+    /// Whether the grid was chosen here, not asked for.
     chosen: bool,
     /// When each note begins.
     starts: Vec<Length>,
@@ -41,7 +41,7 @@ pub struct Timing {
     pieces: BTreeSet<i64>,
 }
 
-/// What tells where a tick belongs.
+/// What decides where a tick belongs.
 enum Way {
     /// A grid onto which everything is moved.
     Grid(Grid),
@@ -98,7 +98,7 @@ impl Timing {
     /// When a note begins, and how long it is; `number`: its place among the notes; `struck`: when something is struck on its
     /// channel.
     ///
-    /// An end that is no written one is that of a finger, not of a note value. Where it comes a little before or after the next
+    /// An end that is not a written one comes from a finger, not from a note value. Where it comes a little before or after the next
     /// stroke, the note is meant to last until then.
     fn place(&self, number: usize, note: &Note, struck: &[(u64, Length)]) -> (Length, Length) {
         let at = self.starts[number];
@@ -140,7 +140,7 @@ impl Timing {
         !cells.exact || distance(self.exact(note.tick), self.starts[number]) > self.half_a_tick()
     }
 
-    /// What is meant by a finger's end.
+    /// Where a note is meant to end that a finger let go.
     fn end(&self, at: Length, end: Length, struck: &[(u64, Length)]) -> Length {
         let from = |place: usize| struck.get(place).map(|(_, start)| *start);
         let next = from(struck.partition_point(|(_, start)| *start <= at));
@@ -171,7 +171,7 @@ impl Timing {
         exact(tick, self.ticks)
     }
 
-    /// Tells what was moved.
+    /// Reports what was moved.
     pub fn tell(&self, notes: &[Note], placed: &[(Length, Length)], starts: &[Length], lost: &mut Lost) {
         let half_a_tick = self.half_a_tick();
         let (mut furthest, mut moved_in_all) = (Length::ZERO, 0.0);
@@ -209,7 +209,7 @@ impl Timing {
         }
     }
 
-    /// What is told of notes that begin elsewhere.
+    /// What to report about notes that begin elsewhere now.
     fn moved(&self, moved: usize, all: usize, furthest: Length) -> String {
         let most = furthest.as_f64();
         let how = if self.chosen { "; another grid can be asked for with `--grid`" } else { "" };

@@ -13,7 +13,7 @@ use crate::text::{Finding, Source};
 /// The file of a container that says which of its files is the score.
 const INDEX: &str = "META-INF/container.xml";
 
-/// Files of a container: a score, its pictures and sounds. More is no score.
+/// The most files of a container: a score, its pictures and sounds. With more it is no score.
 const MAX_FILES: usize = 10_000;
 
 /// Whether bytes begin as a zip file does.
@@ -24,7 +24,7 @@ pub fn is_zip(bytes: &[u8]) -> bool {
 /// The score of a container as text; it is named after the container and the file in it.
 ///
 /// # Errors
-/// When it is no container, holds no score, or one that unpacks to more than [`MAX_XML_BYTES`].
+/// When it is no container, holds no score, or unpacks to more than [`MAX_XML_BYTES`].
 pub fn score(name: &str, bytes: &[u8]) -> Result<Arc<Source>, Box<Finding>> {
     let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|error| broken(name, &error))?;
     if archive.len() > MAX_FILES {
@@ -54,7 +54,7 @@ fn root_file(index: &Arc<Source>) -> Result<String, Box<Finding>> {
     path.map(str::to_owned).ok_or_else(|| no_score(index.name()))
 }
 
-/// A file of a container, unpacked as far as the limit. What a zip says of a file's size is not relied on.
+/// A file of a container, unpacked up to the limit. The size that the zip gives for a file is not trusted.
 fn unpack(name: &str, archive: &mut ZipArchive<Cursor<&[u8]>>, path: &str) -> Result<Vec<u8>, Box<Finding>> {
     let file = archive.by_name(path).map_err(|error| match error {
         zip::result::ZipError::FileNotFound => {

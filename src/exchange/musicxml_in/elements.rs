@@ -8,7 +8,7 @@ use roxmltree::Node;
 use super::xml;
 use crate::text::{Finding, Source, Span};
 
-/// What the list of parts says of one.
+/// What the list of parts says about one part.
 #[derive(Clone, Debug, Default)]
 pub struct PartInfo {
     /// Its name.

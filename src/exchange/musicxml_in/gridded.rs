@@ -1,7 +1,8 @@
 //! The times of a MusicXML score moved onto a grid, where that is asked for, and what that moved.
 //!
-//! The grid is counted from each bar line, and what begins in a measure stays in it: after a repeat another measure follows than
-//! the one that is written next, so the nearest place may not be across the bar line.
+//! The grid is counted from each bar line, and what begins in a measure stays in it: after a repeat the next measure played may not be
+//! the next one written, so a note must not move across the bar line. A note that falls on the same note before it is left
+//! out.
 
 use std::collections::BTreeMap;
 
@@ -18,11 +19,11 @@ enum What {
     End,
     Chord,
     Dynamic,
-    /// A chord that another one falls on.
+    /// A chord onto which another one falls.
     ChordTaken,
     /// A note that falls on the same note before it.
     NoteTaken,
-    /// Notes that follow each other, and are struck together now.
+    /// Notes that followed each other and are now struck together.
     Together,
 }
 
@@ -42,7 +43,7 @@ pub struct Gridded<'a> {
 }
 
 impl<'a> Gridded<'a> {
-    /// Nothing has been moved as yet.
+    /// Nothing has been moved yet.
     pub fn new(grid: &'a Grid) -> Gridded<'a> {
         Gridded { grid, moved: Vec::new() }
     }
@@ -114,7 +115,7 @@ impl<'a> Gridded<'a> {
         from + self.beginning(at - from, to - from)
     }
 
-    /// The place for the end of a note that begins at a time: after its own beginning, and at a bar line at the latest.
+    /// The place for the end of a note that begins at a time: after its own beginning, at the latest at a bar line.
     fn ends(&self, at: Length, end: Length, starts: &[Length]) -> Length {
         let place = around(end, starts).map_or(end, |(from, to)| (from + self.grid.nearest(end - from)).min(to));
         let begins = self.begins(at, starts);
@@ -134,7 +135,7 @@ impl<'a> Gridded<'a> {
         self.moved.push(Moved { what, part: part.to_owned(), measure, by });
     }
 
-    /// Tells what was moved, how far at most, and where.
+    /// Reports what was moved, how far at most, and where.
     pub fn tell(&self, lost: &mut Lost) {
         let mut most: BTreeMap<What, Length> = BTreeMap::new();
         for moved in &self.moved {

@@ -1,10 +1,17 @@
 //! MusicXML as a score: both shapes (by part and by measure), plain or in a `.mxl` container.
 //!
-//! Source: *MusicXML 4.0*, W3C Music Notation Community Group. A file that is no well-formed MusicXML is refused; what it
-//! holds and a tune can't say is told with its place.
+//! Source: *MusicXML 4.0*, W3C Music Notation Community Group. A file that is not well-formed MusicXML is refused. What a tune can't say
+//! is brought as near as its notes allow, and reported with its place:
+//!
+//! - Rests that overfill a bar are cut to the meter, once any meter is given; notes never are.
+//! - An unknown chord becomes the one with the most notes that all lie in it, never the chord before; without any, no chord.
+//! - A tuplet whose durations are rounded is what its note value and time modification say; `backup` and `forward` still count as the
+//!   file does.
+//! - Words ask to go back where the words for it stand first or last; elsewhere they are reported.
+//! - Without a tempo there are 120 quarters a minute, as in MIDI.
 //!
 //! - `xml`: the document as a tree, with limits; `container`: `.mxl`;
-//! - `part`: one part, measure by measure; `signs`: what stands beside and above its notes;
+//! - `part`: one part, measure by measure; `signs`: everything beside and above its notes;
 //! - `gridded`: times moved onto a grid, where that is asked for; `play_order`: repeats and jumps played out.
 
 pub mod container;
@@ -44,16 +51,16 @@ use crate::text::{Finding, Source};
 pub struct Read {
     /// The music.
     pub score: Score,
-    /// What a tune can't say of it.
+    /// What a tune can't say about it.
     pub lost: Lost,
     /// The text of the file.
     pub source: Arc<Source>,
 }
 
-/// Reads MusicXML. `name` is what messages call the file; `grid` is what all times are moved onto, if it is asked for.
+/// Reads MusicXML. `name` is what messages call the file; `grid` is the grid that all times are moved onto, if one is asked for.
 ///
 /// # Errors
-/// When the bytes are no MusicXML, or go beyond a limit.
+/// When the bytes are not MusicXML, or go beyond a limit.
 pub fn read(name: &str, bytes: Vec<u8>, grid: Option<&Grid>) -> Result<Read, Box<Finding>> {
     let source = if container::is_zip(&bytes) { container::score(name, &bytes)? } else { xml::text(name, bytes)? };
     let document = xml::parse(&source)?;
@@ -64,7 +71,7 @@ pub fn read(name: &str, bytes: Vec<u8>, grid: Option<&Grid>) -> Result<Read, Box
 }
 
 impl PartInfo {
-    /// The kind of pan that its instrument is called after, if that is one.
+    /// The kind of pan that its instrument is named after, if it is one.
     fn kind(&self) -> Option<PanKind> {
         let name = self.instruments.values().next().filter(|_| self.instruments.len() == 1)?;
         PanKind::ALL.into_iter().find(|kind| kind.name() == name)
@@ -177,7 +184,7 @@ fn part_info(part: Node, ours: bool) -> PartInfo {
     info
 }
 
-/// Puts the parts together to a score: measures as long as their longest part, voices as parts of their own.
+/// Combines the parts into a score: measures as long as their longest part, voices as parts of their own.
 fn assemble(
     document: &Document,
     source: &Arc<Source>,
@@ -291,7 +298,7 @@ fn measures(read: &[(PartInfo, ReadPart)], count: usize, lost: &mut Lost) -> Vec
     measures
 }
 
-/// Tells of the parts whose rests are longer than the measure has become.
+/// Reports the parts whose rests are longer than the measure has become.
 fn tell_cut(read: &[(PartInfo, ReadPart)], number: usize, length: Length, lost: &mut Lost) {
     let measure = (number + 1).to_string();
     for (info, _) in read.iter().filter(|(_, part)| part.heads.get(number).is_some_and(|head| head.length > length)) {
@@ -317,7 +324,7 @@ fn tell_others(read: &[(PartInfo, ReadPart)], sings: Option<usize>, swells: Opti
     }
 }
 
-/// What any part says of the order of playing holds for all.
+/// What one part says about the order of playing holds for all.
 fn merge(all: &mut Signs, own: &Signs) {
     all.repeat_from |= own.repeat_from;
     all.repeat_to = all.repeat_to.or(own.repeat_to);

@@ -25,7 +25,7 @@ const MAX_NUMBER: i64 = 1_000_000_000;
 /// What a measure of a part says beside its notes.
 #[derive(Clone, Debug, Default)]
 pub struct Head {
-    /// How long the part is in this measure, with its rests.
+    /// How long the part is in this measure, including rests.
     pub length: Length,
     /// When its last note ends.
     pub sounds: Length,
@@ -50,7 +50,7 @@ pub struct Head {
 /// A part as read.
 #[derive(Clone, Debug, Default)]
 pub struct ReadPart {
-    /// Each measure's own.
+    /// For each measure, what it says beside its notes.
     pub heads: Vec<Head>,
     /// What each measure says about the order of playing.
     pub signs: Vec<Signs>,
@@ -173,7 +173,7 @@ impl<'a> PartReader<'a> {
     /// The part that these measures make up.
     ///
     /// # Errors
-    /// When a number is none, or out of all bounds.
+    /// When a number can't be read, or is far too large.
     pub fn read(mut self, measures: &[Node]) -> Result<ReadPart, Box<Finding>> {
         for (number, measure) in measures.iter().enumerate() {
             self.number = number;
@@ -224,7 +224,7 @@ impl<'a> PartReader<'a> {
         Ok(())
     }
 
-    /// The signs of the measure that a bar line ends: of the one before if it stands at the left, which the first has not.
+    /// The signs of the measure that a bar line ends: a bar line at the left ends the measure before, which the first does not have.
     pub(super) fn signs_that_end(&mut self, line: Node) -> Option<&mut Signs> {
         if line.attribute("location") == Some("left") { self.part.signs.last_mut() } else { Some(&mut self.signs) }
     }
@@ -386,8 +386,8 @@ impl<'a> PartReader<'a> {
         Ok(())
     }
 
-    /// The length that a note is meant to have: of a tuplet that the file's divisions can't say exactly, what its note value and its
-    /// time modification come to.
+    /// The length that a note is meant to have: for a tuplet that the file's divisions can't express exactly, the one that its note
+    /// value and its time modification give.
     fn tuplet(&self, node: Node, counted: Length) -> Length {
         let meant = || {
             let modification = child(node, "time-modification")?;
@@ -403,7 +403,7 @@ impl<'a> PartReader<'a> {
         if off < one && off > -one { Length::quarters(*meant.numer(), *meant.denom()) } else { counted }
     }
 
-    /// Makes the strokes louder that a sign for this part alone makes louder.
+    /// Makes strokes louder where a sign for this part alone says so.
     fn accent(&mut self) {
         let PartReader { part, accents, number, .. } = self;
         let here = part.notes.iter_mut().rev().take_while(|raw| raw.measure == *number);
@@ -485,10 +485,10 @@ impl<'a> PartReader<'a> {
     }
 }
 
-/// Where rounded durations lead to in a measure: a file that can't say a third of a beat counts 43, 43 and 42 of its parts.
+/// The effect of rounded durations in a measure: a file that can't express a third of a beat counts 43, 43 and 42 divisions.
 #[derive(Clone, Debug, Default)]
 struct Rounded {
-    /// By the end of every note that was rounded as the file counts it, the end that is meant.
+    /// For the end of every rounded note, as the file counts it, the end that is meant.
     meant: BTreeMap<Length, Length>,
     /// The other way round.
     counted: BTreeMap<Length, Length>,
@@ -500,7 +500,7 @@ impl Rounded {
         self.counted.insert(meant, counted);
     }
 
-    /// A time as it is meant: as far from the rounded one before it as the file counts.
+    /// A time as it is meant: as far after the rounded time before it as the file counts.
     fn meant(&self, counted: Length) -> Length {
         Rounded::other(&self.meant, counted)
     }

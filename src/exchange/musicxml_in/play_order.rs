@@ -7,7 +7,7 @@ use crate::exchange::limits::MAX_MEASURES;
 pub struct Signs {
     /// A repeat begins with it.
     pub repeat_from: bool,
-    /// A repeat ends with it: how often it is played in all, if the file says.
+    /// A repeat ends with it; how often it is played in all, if the file says so.
     pub repeat_to: Option<Option<u32>>,
     /// An ending begins with it: in which passes it is played.
     pub ending: Vec<u32>,
@@ -21,7 +21,7 @@ pub struct Signs {
     pub to_coda: bool,
     /// After a jump, the tune ends with this measure.
     pub fine: bool,
-    /// From the end of this measure back.
+    /// A jump back from the end of this measure.
     pub jump: Option<Jump>,
 }
 
@@ -34,7 +34,7 @@ pub enum Jump {
     Segno,
 }
 
-/// Repeats and jumps played out would be endless.
+/// Repeats and jumps that would be endless when played out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct TooLong;
 
@@ -108,7 +108,7 @@ struct Ending {
     is_last: bool,
 }
 
-/// The endings; one that is never said to stop is as long as the music up to the next one, or to the end of its repeat.
+/// The endings; one without a stop lasts up to the next one, or to the end of its repeat.
 fn endings(signs: &[Signs]) -> Vec<Ending> {
     let mut endings: Vec<Ending> = Vec::new();
     let begins = (0..signs.len()).filter(|at| !signs[*at].ending.is_empty());

@@ -1,4 +1,4 @@
-//! What stands beside and above the notes of MusicXML: articulations, words, chords, dynamics, tempo, repeats.
+//! Everything beside and above the notes of MusicXML: articulations, words, chords, dynamics, tempo, repeats.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -326,7 +326,7 @@ impl PartReader<'_> {
         };
         match (quarters, number.and_then(millionths)) {
             (Some((above, below)), Some(number)) => self.tempo(number * Ratio::new(above, below) * dotted, sign),
-            _ => self.tell(Weight::Slight, "a tempo that is no note value and number is left out", sign),
+            _ => self.tell(Weight::Slight, "a tempo without a note value and a number is left out", sign),
         }
     }
 
@@ -342,12 +342,12 @@ impl PartReader<'_> {
         self.head.tempo = Some(quarters);
     }
 
-    /// What only sounds: tempo, and jumps.
+    /// What is not printed but only sounds: tempo, and jumps.
     pub(super) fn sound(&mut self, node: Node) -> Result<(), Box<Finding>> {
         if let Some(tempo) = node.attribute("tempo") {
             match tempo.trim().parse::<f64>().ok().and_then(millionths) {
                 Some(tempo) => self.tempo(tempo, node),
-                None => self.tell(Weight::Slight, "a tempo that is no number is left out", node),
+                None => self.tell(Weight::Slight, "a tempo that is not a number is left out", node),
             }
         }
         if let Some(swing) = child(node, "swing") {
@@ -413,15 +413,15 @@ impl PartReader<'_> {
 enum Asked {
     Fine,
     ToCoda,
-    /// Back, and the words before that.
+    /// To go back, and the words before that.
     Jump(Jump, String),
     /// Words that name a jump, but go on in another way.
     Unclear,
     Nothing,
 }
 
-/// What words ask for, in lower case and without signs: `da capo`, `D.C. al fine`, `Menuetto da capo`, `M.D.C.`. `is_dotted`: whether
-/// an abbreviation has its dots.
+/// What some words ask for, in lower case and without signs: `da capo`, `D.C. al fine`, `Menuetto da capo`, `M.D.C.`. `is_dotted`:
+/// whether an abbreviation has its dots.
 fn asked(plain: &str, is_dotted: bool) -> Asked {
     // Letters that stand apart are those of an abbreviation: `D. C.`.
     let mut words: Vec<String> = Vec::new();
@@ -497,7 +497,7 @@ fn degrees<'a>(node: Node<'a, '_>) -> Vec<(u8, i8, &'a str)> {
     written
 }
 
-/// The kind of chord with the most notes that are all in one that is not known; of the same number, the first of the table.
+/// The kind of chord with the most notes that all lie in an unknown chord; of equals, the first in the table.
 fn nearest(kind: &str, degrees: &[(u8, i8, &str)]) -> Option<&'static ChordKind> {
     let plain = chord::KINDS.iter().find(|own| own.musicxml == kind && own.degrees.is_empty())?;
     let mut steps: BTreeMap<u8, u8> = plain.tones.iter().map(|tone| (degree_of(*tone), *tone)).collect();
@@ -516,7 +516,7 @@ fn nearest(kind: &str, degrees: &[(u8, i8, &str)]) -> Option<&'static ChordKind>
     chord::KINDS.iter().filter(within).rev().max_by_key(|own| own.tones.len())
 }
 
-/// Which degree of a chord some semitones above its root are, of the chords that MusicXML names.
+/// Which degree a tone some semitones above the root is, in the chords that MusicXML names.
 fn degree_of(tone: u8) -> u8 {
     match tone {
         0 => 1,

@@ -1,7 +1,7 @@
-//! XML from outside as a tree, with its limits: no entities of its own, no deep nesting, no second file.
+//! XML from outside as a tree, with limits: no entities of its own, no deep nesting, no second file.
 //!
-//! MusicXML files open with a `DOCTYPE` that names the standard's own definition. That is taken, and never fetched; one that
-//! declares entities is refused, since entities are how a small file grows without bound or reaches for other files.
+//! MusicXML files open with a `DOCTYPE` that names the standard's own definition. That is accepted, but never fetched. One that
+//! declares entities is refused, since entities can make a small file grow without limit, or reach for other files.
 
 use std::sync::Arc;
 
@@ -17,7 +17,7 @@ const MAX_NODES: u32 = 4_000_000;
 /// The text of an XML file: UTF-8, or UTF-16 with its mark in front, as the standard of XML asks every reader to take.
 ///
 /// # Errors
-/// When the bytes are too many, or no text.
+/// When there are too many bytes, or they are not text.
 pub fn text(name: &str, bytes: Vec<u8>) -> Result<Arc<Source>, Box<Finding>> {
     let utf16 = |units: fn([u8; 2]) -> u16| {
         let units: Vec<u16> = bytes[2..].chunks_exact(2).map(|pair| units([pair[0], pair[1]])).collect();
@@ -31,7 +31,7 @@ pub fn text(name: &str, bytes: Vec<u8>) -> Result<Arc<Source>, Box<Finding>> {
     match text {
         Some(text) => Source::from_bytes(name, text.into_bytes()),
         None => Err(Box::new(
-            Finding::error(&WRONG_MUSIC_FILE, format!("`{name}` begins as UTF-16 and is none"))
+            Finding::error(&WRONG_MUSIC_FILE, format!("`{name}` begins as UTF-16, but is not"))
                 .help("save the file again as MusicXML in UTF-8"),
         )),
     }
@@ -40,7 +40,7 @@ pub fn text(name: &str, bytes: Vec<u8>) -> Result<Arc<Source>, Box<Finding>> {
 /// The tree of an XML text.
 ///
 /// # Errors
-/// When it is no well-formed XML, is nested too deeply, or declares entities; the place is where that shows.
+/// When it is not well-formed XML, is nested too deeply, or declares entities; the place is where that is.
 pub fn parse(source: &Arc<Source>) -> Result<Document<'_>, Box<Finding>> {
     look_through(source)?;
     let options = ParsingOptions { allow_dtd: true, nodes_limit: MAX_NODES, ..ParsingOptions::default() };
@@ -55,7 +55,7 @@ pub fn parse(source: &Arc<Source>) -> Result<Document<'_>, Box<Finding>> {
         // The place is told by the finding, so the library's own words on it are cut off.
         let text = text.rsplit_once(" at ").map_or(text.as_str(), |(text, _)| text);
         Box::new(
-            Finding::error(&WRONG_MUSIC_FILE, format!("`{name}` is no well-formed XML: {text}"))
+            Finding::error(&WRONG_MUSIC_FILE, format!("`{name}` can't be read as XML: {text}"))
                 .at(source, Span::new(at, at))
                 .help("the file is damaged or cut off: have it written again by the program that made it"),
         )
@@ -79,7 +79,7 @@ pub fn span(node: Node) -> Span {
     Span::new(range.start, range.start + tag)
 }
 
-/// One walk over the text for what the tree's reader should not even begin with.
+/// One walk over the text, for everything that must not reach the reader of the tree.
 fn look_through(source: &Arc<Source>) -> Result<(), Box<Finding>> {
     let text = source.text();
     let bytes = text.as_bytes();

@@ -8,7 +8,7 @@ use zip::{CompressionMethod, DateTime, ZipWriter};
 
 use super::xml::Xml;
 
-/// The media type of such a container; it stands uncompressed at its beginning, so that the file is known by its bytes.
+/// The media type of such a container, uncompressed at its beginning, so that the file is recognised by its bytes.
 const MEDIA_TYPE: &str = "application/vnd.recordare.musicxml";
 
 /// The media type of the document in it.

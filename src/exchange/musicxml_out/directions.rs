@@ -1,4 +1,4 @@
-//! What stands over and under the notes, as MusicXML elements.
+//! Everything over and under the notes, as MusicXML elements.
 
 use super::marks::MarkOut;
 use super::values::Value;
@@ -6,7 +6,7 @@ use super::xml::{Attributes, Xml};
 use crate::music::pitch::Tone;
 use crate::music::{Chord, Length, Meter, Tempo};
 
-/// Over the staff; for the whole system, where it stands once.
+/// Over the staff; for the whole system, so that it is printed once.
 const SYSTEM: Attributes<'static> = &[("placement", "above"), ("system", "only-top")];
 
 /// Under the staff.

@@ -1,4 +1,4 @@
-//! What stands over and under the notes of a score: chords, rehearsal marks, tempos, words, dynamics, each in its measure.
+//! The marks over and under the notes of a score: chords, rehearsal marks, tempos, words, dynamics, each in its measure.
 
 use super::measures::Measure;
 use super::timeline::Stretch;
@@ -7,7 +7,7 @@ use crate::music::{Chord, Length, Meter, Tempo};
 use crate::tune::Tune;
 use crate::tune::model::{DynamicChange, Section};
 
-/// Something that stands at a moment of a measure.
+/// A mark at a moment of a measure.
 #[derive(Clone, Copy, Debug)]
 pub struct Placed<'a> {
     /// When, counted from the measure's start; the measure's length is its end.
@@ -16,7 +16,7 @@ pub struct Placed<'a> {
     pub mark: MarkOut<'a>,
 }
 
-/// What stands there. In this order at one moment.
+/// The mark. At the same moment marks come in this order.
 #[derive(Clone, Copy, Debug)]
 pub enum MarkOut<'a> {
     /// A wedge ends.
@@ -29,13 +29,13 @@ pub enum MarkOut<'a> {
     Swing((u8, u8), Meter),
     /// A cue or lyric.
     Words(&'a str),
-    /// How often what stands between repeat signs is played, when that is more than twice.
+    /// How often the music between repeat signs is played, when that is more than twice.
     Times(u32),
     /// A chord; `None`: none from here on.
     Chord(Option<Chord>),
     /// How loud.
     Dynamic(Dynamic),
-    /// A wedge begins; whether it grows.
+    /// A wedge begins; whether it gets louder.
     Wedge(bool),
 }
 
@@ -98,7 +98,7 @@ pub fn marks<'a>(tune: &Tune, stretches: &[Stretch<'a>], measures: &[Measure]) -
     page.marks
 }
 
-/// Where a section is written: as which stretch, from which measure on.
+/// Where a section is written: its stretch, and its first measure.
 struct Place<'a, 'b> {
     stretch: &'b Stretch<'a>,
     first: usize,

@@ -1,4 +1,4 @@
-//! Measures: a part's notes cut at bar lines and into note values, so that every measure is exactly full.
+//! Measures: a part's notes, cut at bar lines and into note values, so that every measure is exactly full.
 
 use num_integer::Integer;
 use num_rational::Ratio;
@@ -41,7 +41,7 @@ pub fn measures(stretches: &[Stretch]) -> Vec<Measure> {
     stretches.iter().enumerate().flat_map(of).collect()
 }
 
-/// A note or rest as it stands in a measure.
+/// A note or rest in a measure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Piece {
     /// When it begins, counted from the measure's start.
@@ -56,11 +56,11 @@ pub struct Piece {
     pub holds: bool,
     /// How it is written; `None` for a rest of a whole measure, and for what is too short to have a name.
     pub value: Option<Value>,
-    /// The tuplet that it stands in, and whether it opens and closes it.
+    /// The tuplet that it is in, and whether it opens and closes it.
     pub tuplet: Option<(Tuplet, Edges)>,
 }
 
-/// Whether something is the first and the last of a group.
+/// Whether something is the first or the last of a group.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Edges {
     /// It is the first.
@@ -84,7 +84,7 @@ pub type FilledPart = Vec<Vec<Piece>>;
 
 /// The pieces of every measure.
 ///
-/// - `notes`: a part's, rising in time, of which none begins before the one before it ends.
+/// - `notes`: a part's, rising in time; none begins before the one before it ends.
 pub fn fill(measures: &[Measure], notes: &[Held]) -> FilledPart {
     let mut first = 0;
     let mut filled = Vec::with_capacity(measures.len());
@@ -118,7 +118,7 @@ fn fillings<'a>(measure: &Measure, sounding: impl Iterator<Item = (usize, &'a He
     fillings
 }
 
-/// A rest of a whole measure has no note value. In a pickup it has: readers take the one without for a whole bar.
+/// A rest of a whole measure has no note value. In a pickup it has one, since readers take a rest without a value for a whole bar.
 fn whole_rest(measure: &Measure) -> Piece {
     Piece {
         start: Length::ZERO,
@@ -225,7 +225,7 @@ fn group(stretch: &[Filling], pieces: &mut Vec<Piece>) {
     }
 }
 
-/// Writes a note or rest, tied from several if need be; `origin` is where the tuplet begins.
+/// Writes a note or rest, tied from several if necessary; `origin` is where the tuplet begins.
 fn write(filling: &Filling, tuplet: Option<Tuplet>, origin: Length, pieces: &mut Vec<Piece>) {
     let length = filling.end - filling.start;
     let piece = |start: Length, length: Length, value: Option<Value>| Piece {

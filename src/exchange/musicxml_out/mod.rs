@@ -1,14 +1,16 @@
 //! A tune as MusicXML 4.0, partwise: the whole score, or some of its parts.
 //!
-//! What the standard leaves open is done thus:
-//! - A roll is a tremolo of one note with three strokes: as many as notation has for "as fast as can be", and how rolls are
-//!   written for drums (common practice, no source). Every note of a tied row bears it.
-//! - What is for the whole band (sections, tempos, chords, words) stands with the first part, marked as the system's.
+//! What the standard leaves open is done like this:
+//! - A roll is a tremolo of one note with three strokes: the most that notation has, for "as fast as possible", and the way rolls
+//!   are written for drums (common practice, no source). Every note of a tied row bears it. All that is rolled has it, whether a `~` or its
+//!   length asks for it: a guest doesn't know the band's rule.
+//! - A stick is `other-technical` with the text L or R, since the standard has no sign for it.
+//! - Marks for the whole band (sections, tempos, chords, words) are written with the first part, marked as the system's.
 //! - Beams, stems and spacing are left to the reader.
 //!
 //! - `timeline`: the form on paper, with its repeats, and each part's notes through it;
 //! - `values`, `measures`: exact lengths as notes, dots, ties and tuplets, every measure full;
-//! - `marks`: what stands over and under the notes; `spelling`: clefs and accidentals;
+//! - `marks`: the marks over and under the notes; `spelling`: clefs and accidentals;
 //! - `xml`, `score`, `directions`: the document; `container`: the document in its container.
 
 pub mod container;
@@ -39,8 +41,8 @@ use crate::tune::model::{Player, Struck};
 /// The document type of MusicXML 4.0's partwise documents.
 const DOCTYPE: &str = r#"score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" "http://www.musicxml.org/dtds/partwise.dtd""#;
 
-/// The largest number of divisions of a quarter note that a whole score has in common. Beyond it, each measure has its own,
-/// so that odd bars beside each other don't multiply up to numbers that readers can't hold. Our own setting.
+/// The largest number of divisions of a quarter note that a whole score shares. Beyond it, each measure has its own, so that
+/// several odd bars don't multiply to numbers that readers can't hold. Our own setting.
 const COMMON_DIVISIONS: i64 = 1 << 15;
 
 /// A tune as a MusicXML document; `None` when there is nothing to write: no part, or no bar that is played.

@@ -3,7 +3,7 @@
 use super::measures::Measure;
 use super::timeline::Stretch;
 
-/// What the score says that it was written by.
+/// The program that the score names as its writer.
 pub const SOFTWARE: &str = "panfold";
 
 /// The measures and what they belong to.

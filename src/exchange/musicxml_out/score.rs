@@ -95,7 +95,7 @@ pub struct PartWriter<'x, 'a> {
     divisions: &'a [i64],
     number: usize,
     others: usize,
-    /// Whether keys are written: everywhere but in percussion, which has them where nothing else does.
+    /// Whether keys are written: everywhere but in percussion, unless no other part has them.
     shows_keys: bool,
 }
 
@@ -158,7 +158,7 @@ impl<'x, 'a> PartWriter<'x, 'a> {
         format!("X{}", self.others)
     }
 
-    /// What has changed since the measure before: divisions, key, meter; at the beginning the clef too.
+    /// Everything that has changed since the measure before: divisions, key, meter; at the beginning the clef too.
     fn attributes(&mut self, index: usize) {
         let settings = |index: usize| {
             let section = self.paper.stretches[self.paper.measures[index].stretch].section;
@@ -303,9 +303,9 @@ fn how_written(xml: &mut Xml, piece: &Piece, accidental: Option<&str>) {
     }
 }
 
-/// Ties, tuplets, rolls, sticks, accents, damping; `held`: the note, and which of its stroke's it is.
+/// Ties, tuplets, rolls, sticks, accents, damping; `held`: the note, and its number in its stroke.
 ///
-/// The bracket of a tuplet, the roll and the accent of a stroke of several notes stand with the first of them.
+/// The bracket of a tuplet, the roll and the accent of a stroke of several notes are written with the first of them.
 fn notations(xml: &mut Xml, piece: &Piece, held: Option<(&Held, usize)>) {
     let first = held.is_none_or(|(_, number)| number == 0);
     let edges = piece.tuplet.filter(|_| first).map(|(_, edges)| edges);
@@ -372,7 +372,7 @@ fn pitch(xml: &mut Xml, name: NoteName) {
 }
 
 /// Where a percussion stroke lies on the staff, as if in the treble clef: the plain one in its third space, the open one
-/// below, the slap above, so that they are told apart at a glance. Our own setting.
+/// below, the slap above, so that they differ at a glance. Our own setting.
 fn place_of(mark: Mark) -> (char, i8) {
     match mark {
         Mark::Stroke => ('C', 5),

@@ -33,7 +33,7 @@ impl Clef {
     }
 }
 
-/// Which accidentals hold in a measure: the signature's, until a note has another.
+/// The accidentals that hold in a measure: the signature's, until a note has another.
 pub struct Accidentals {
     key: Key,
     changed: Vec<((Letter, i8), i8)>,

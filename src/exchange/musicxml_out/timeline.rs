@@ -1,6 +1,6 @@
 //! The form on paper: the sections in the order in which they are written, and each part's notes through them.
 //!
-//! Time is straight here: a swing is told beside the notes, as in any score.
+//! Time is straight here: a swing is written beside the notes, as in any score.
 
 use crate::music::{Key, Length, Meter, Moment};
 use crate::tune::Tune;
@@ -13,14 +13,14 @@ pub struct Stretch<'a> {
     pub section: &'a Section,
     /// When it begins on paper.
     pub at: Moment,
-    /// How often it is played here; more than once stands between repeat signs.
+    /// How often it is played here; if more than once, between repeat signs.
     pub times: u32,
 }
 
 /// The form as it is written.
 ///
-/// A section that is played several times in a row is written once between repeat signs, if it reads alike every time:
-/// with a note that goes on into it or out of it that is not so, and it is written out.
+/// A section that is played several times in a row is written once between repeat signs, if it reads the same every time.
+/// With a note that sounds on into it or out of it, it does not, and it is written out.
 pub fn folded<'a>(tune: &'a Tune, parts: &[usize]) -> Vec<Stretch<'a>> {
     let mut steps = tune.form.iter().peekable();
     let mut stretches = Vec::new();

@@ -1,8 +1,9 @@
-//! Note values: with which notes, dots and tuplets an exact length is written.
+//! Note values: the notes, dots and tuplets with which an exact length is written.
 //!
-//! Halves of halves have a note of their own or are tied from a few. Everything else stands in a tuplet: lengths of a
+//! Halves of halves have a note of their own or are tied from a few. Everything else is in a tuplet: lengths of a
 //! stretch that are multiples of a `q`-th, `q` odd, become halves of halves when `q` notes stand for the next lower power
-//! of two (3 for 2, 5 and 7 for 4, 9 for 8), which is how such tuplets are usually numbered.
+//! of two (3 for 2, 5 and 7 for 4, 9 for 8), which is how such tuplets are usually numbered. That is so whatever the meter is (five in the
+//! time of four dotted eighths, not of three quarters): one rule is exact for every cut of every bar.
 
 use num_integer::Integer;
 use num_rational::Ratio;
@@ -97,7 +98,7 @@ pub fn notes_from(start: Length, length: Length) -> Option<Vec<Value>> {
     Some(values)
 }
 
-/// A tuplet: so many notes in the time of so many.
+/// A tuplet: a number of notes in the time of another number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Tuplet {
     /// How many notes are played.

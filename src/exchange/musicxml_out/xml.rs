@@ -80,7 +80,7 @@ fn element<'a>(name: &'a str, attributes: Attributes) -> BytesStart<'a> {
     start
 }
 
-/// A text without the characters that XML can't hold at all (XML 1.0, production 2); a mark stands in their place.
+/// A text without the characters that XML can't hold at all (XML 1.0, production 2); a mark takes their place.
 fn legal(text: &str) -> Cow<'_, str> {
     let bad = |c: char| (c < ' ' && !matches!(c, '\t' | '\n' | '\r')) || matches!(c, '\u{fffe}' | '\u{ffff}');
     if text.contains(bad) { Cow::Owned(text.replace(bad, "\u{fffd}")) } else { Cow::Borrowed(text) }

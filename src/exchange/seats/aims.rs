@@ -1,5 +1,11 @@
 //! What is wanted of the seats of music that nobody wrote for this band, in which order: each aim weighs more than all after it
-//! together.
+//! together. In this order: what the band's habit names; a pan for each part; missing strokes and crossed moments; jumps of an octave in
+//! the line; what names ask for; registers.
+//!
+//! Missing strokes and crossed moments are weighed (`left_out` and `cross` of the band file), not strictly ordered. On 150 pieces and five
+//! old pans with gaps, missing strokes strictly first leaves 71 of them and lets voices cross at 14 % of moments; three moved notes for a
+//! missing stroke leaves 216 and 9.6 % (6.4 % as written). On the demo's band it is 65 against 74, and 7.0 against 6.8 %. For this each
+//! part is fitted alone on each pan; `fit` then looks at all of them.
 
 use num_integer::Integer;
 
@@ -7,7 +13,7 @@ use super::seat::SharePans;
 use crate::pan::{Cost, Costs};
 use crate::people::problem::{Weight, above};
 
-/// The most that is counted of missing strokes, torn places and crossed moments of a part: far above real music.
+/// The highest counts of missing strokes, jumps of an octave and crossed moments of a part: far above real music.
 pub const MOST_COUNTED: [u64; 3] = [20_000, 999, 100_000];
 
 /// What one part on one pan costs, aim by aim.
@@ -17,13 +23,13 @@ pub struct Aims {
     pub not_its_habit: u64,
     /// Strokes that the pan has in no octave, with the form played out.
     pub missing: u64,
-    /// At how many places the line is torn.
+    /// At how many places the line jumps an octave.
     pub torn: u64,
-    /// 1 for each thing that its name or its place asks for otherwise: the kind of pan, a bass for the lowest, a lead for the highest.
+    /// 1 for each wish of its name or its place that is not met: the kind of pan, a bass for the lowest, a lead for the highest.
     pub not_asked_for: u64,
     /// How far it lies from where the pan's notes lie.
     pub away: u64,
-    /// How far the order of the parts and that of the pans go apart, so that the same file gives the same seats.
+    /// How far the order of the parts and that of the pans differ, so that the same file gives the same seats.
     pub disorder: u64,
 }
 
@@ -32,7 +38,7 @@ pub struct Aims {
 pub struct Scale {
     /// For a part that nobody plays.
     pub nobody: Weight,
-    /// For each part that shares a pan, once more for each that is there before it.
+    /// For each part that shares a pan, once for each part that has the pan before it.
     pub shared: Weight,
     /// For a moment at which two neighbours cross.
     pub crossed: Weight,
@@ -48,7 +54,7 @@ pub struct Scale {
 pub struct Most<'a> {
     /// How many parts there are.
     pub parts: usize,
-    /// The most that one of them costs of each aim.
+    /// For each aim, the most that one of them costs.
     pub aims: Aims,
     /// At how many moments neighbours cross at most, all together.
     pub crossed: u64,
@@ -59,7 +65,7 @@ pub struct Most<'a> {
 }
 
 impl Scale {
-    /// The scale that tells as many aims apart as its numbers can: with hundreds of parts on hundreds of pans the last ones may weigh
+    /// A scale that keeps as many aims apart as its numbers allow: with hundreds of parts on hundreds of pans the last ones may weigh
     /// nothing.
     pub fn new(most: &Most) -> Scale {
         let of = most.aims;
@@ -122,7 +128,7 @@ impl Scale {
     }
 }
 
-/// Two costs by their greatest common divisor, as weights.
+/// Two costs divided by their greatest common divisor, as weights.
 fn in_lowest_terms(costs: [Cost; 2]) -> [Weight; 2] {
     let common = costs[0].gcd(&costs[1]).max(1);
     costs.map(|cost| Weight::from(cost / common))

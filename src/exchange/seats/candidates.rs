@@ -19,7 +19,7 @@ pub(super) struct Candidate<'a> {
     pub players: Vec<usize>,
 }
 
-/// The pans of a band that somebody plays; without a band all layouts, of which the table-tennis ones only where they are asked for.
+/// The pans of a band that somebody plays; without a band all layouts, the ping-pong only where it is asked for.
 pub(super) fn candidates<'a>(score: &Score, band: Option<&'a Band>) -> Vec<Candidate<'a>> {
     let own = band.map_or_else(Vec::new, |band| {
         let people = band.everybody();

@@ -1,4 +1,4 @@
-//! The rows of a score as lines that `fit` can move: what each loses on each pan, and where two of them would cross.
+//! The rows of a score as lines that `fit` can move: what each of them loses on each pan, and where two of them would cross.
 
 use rayon::prelude::*;
 
@@ -14,7 +14,7 @@ pub struct Line {
     strokes: Vec<Written>,
     /// How often each is played.
     times: Vec<u64>,
-    /// When which of them sounds: the measure, from when to when in it, and the stroke's number.
+    /// When each of them sounds: the measure, from when to when in it, and the stroke's number.
     sounding: Vec<(usize, Length, Length, usize)>,
 }
 
@@ -25,7 +25,7 @@ pub struct Placed {
     tops: Vec<Option<Pitch>>,
     /// Strokes that are missing, with the form played out.
     pub missing: u64,
-    /// At how many places neighbours are torn apart by an octave or more, or a direction is lost.
+    /// At how many places neighbours move apart by an octave or more, or a direction is lost.
     pub torn: u64,
     /// How far it lies from where the pan's notes lie, in semitones, with an octave more for each note that moves: the mean of all
     /// strokes.
@@ -89,7 +89,7 @@ impl Line {
     }
 }
 
-/// Each line on each of some pans: by line, then by pan. Pans with the same notes of one kind are looked at once.
+/// Each line on each of some pans: by line, then by pan. Pans of the same kind with the same notes are looked at once.
 pub fn on_pans(lines: &[Line], pans: &[(NoteSet, PanKind)], costs: &Costs) -> Vec<Vec<Placed>> {
     let mut different: Vec<(NoteSet, PanKind)> = Vec::new();
     let which: Vec<usize> = pans

@@ -1,5 +1,5 @@
-//! Rows that share a pan as one row: what begins together is one stroke, of at most two notes; what still sounds when the next stroke
-//! begins ends there.
+//! Rows that share a pan, made into one row: notes that begin together are one stroke, of at most two notes; a note that still sounds
+//! when the next stroke begins ends there.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -10,7 +10,7 @@ use crate::exchange::score::{Note, Part, Score, Struck};
 use crate::exchange::voices::STICKS;
 use crate::music::{Length, Pitch};
 
-/// The score and its seats with the rows of each pan as one, which is called after the first of them; `None` when no pan is shared.
+/// The score and its seats with the rows of each pan as one, which is named after the first of them; `None` when no pan is shared.
 pub fn merged(score: &Score, seats: &[Seat], lost: &mut Lost) -> Option<(Score, Vec<Seat>)> {
     let mut of_pan: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (part, seat) in seats.iter().enumerate() {

@@ -2,10 +2,10 @@
 //! each while there are pans, then the fewest missing strokes and crossed voices after the best octave moves, then whole lines,
 //! what names ask for, and the registers.
 //!
-//! - `share_out`: all parts at once; `seat`: what comes of it; `candidates`: the pans that there are;
+//! - `share_out`: all parts at once; `seat`: the result; `candidates`: the pans to choose from;
 //! - `lines`: rows on pans, as `fit` would move them; `aims`: what is wanted, in which order;
 //! - `spare`: rows of a few notes that were left over; `merge`: rows of one pan made into one;
-//! - `shared`: what is said of pans that parts share.
+//! - `shared`: what to say about pans that parts share.
 
 mod aims;
 mod candidates;

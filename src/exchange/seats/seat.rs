@@ -21,13 +21,13 @@ pub enum SharePans {
 /// What a part is played on, and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Seat {
-    /// The kind of pan or instrument, as the notation names it.
+    /// The kind of pan or instrument, as the notation names it. A tune names only the kind, so that others of it may double the part.
     pub on: &'static str,
     /// Why, as half a sentence.
     pub why: String,
-    /// What the part is to be called, since the pan's player takes only parts of that name.
+    /// The name that the part needs, since the pan's player takes only parts of that name.
     pub name: Option<String>,
-    /// The number of the pan among the band's (without a band, among the layouts); `None` for percussion, and where there is none of
+    /// The number of the pan among the band's (without a band, among the layouts); `None` for percussion, and where there is no pan of
     /// the kind that is asked for.
     pub pan: Option<usize>,
     /// What that pan is called.
@@ -40,12 +40,12 @@ impl Seat {
     }
 }
 
-/// The seats of a score, and what they leave open.
+/// The seats of a score, and what is missing with them.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Seats {
     /// One for each part.
     pub seats: Vec<Seat>,
-    /// Strokes that no octave move brings onto their pan, with the form played out.
+    /// Strokes that their pan has in no octave, with the form played out.
     pub missing: u64,
 }
 

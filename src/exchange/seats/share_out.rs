@@ -15,15 +15,15 @@ use crate::pan::{Band, Costs, NoteSet, PanKind};
 use crate::people::assign::assign_within;
 use crate::people::problem::{Choice, Pair, Pick, Problem, Weight};
 
-/// Below this, a part's middle note is a bass's: C3. The lowest note of a cello is B2, the highest of a nine bass F#3.
+/// A part whose middle note is below this is a bass: C3. The lowest note of a cello is B2, the highest of a nine bass F#3.
 const BASS_BELOW: f64 = 48.0;
 
-/// Cells of the tables of an assignment that are looked at in all, over its branches: a tenth of a second on one core (measured); and
-/// branches at most. Where that is not enough for a proof, the best that was found is taken.
+/// How many cells of its tables an assignment may look at, over all branches: a tenth of a second on one core (measured); and how many
+/// branches. Where that is not enough for a proof, the best that was found is used.
 const MOST_CELLS: usize = 400_000;
 const MOST_BRANCHES: usize = 200;
 
-/// Parts from which on nobody asks whether a player would be at two of their pans at once: no score for pans has so many.
+/// With this many parts or more, it is not asked whether a player would be at two pans at once: no score for pans has so many.
 const MANY_PARTS: usize = 64;
 
 /// A seat for each part: on the band's pans if there is one, else on the built-in layouts.
@@ -98,8 +98,8 @@ impl All<'_> {
         self.score.parts[part].kind.is_none_or(|kind| kind == self.candidates[pan].kind)
     }
 
-    /// Gives each of some parts, the highest first, its pan, and says how many of their strokes are missing there. `spare`: rows of a few
-    /// notes, which never take the place of a lead. `taken`: the candidates of the parts that have one.
+    /// Gives each of some parts, the highest first, its pan, and returns how many of their strokes are missing there. `spare`: whether they
+    /// are rows of a few notes, which never take the place of a lead. `taken`: the candidates of the parts that have one.
     fn assign(&self, parts: &[usize], spare: bool, taken: &mut BTreeMap<usize, usize>) -> u64 {
         if parts.is_empty() {
             return 0;
@@ -230,7 +230,7 @@ fn two_pans(choices: &[Vec<Choice>]) -> BTreeSet<(Pick, Pick)> {
     clashes
 }
 
-/// What kind a part's name or place asks for.
+/// The kind that a part's name or place asks for.
 fn hint(name: &str, middle: f64, is_first: bool) -> Option<PanKind> {
     // A voice called tenor or alto is no pan's: the words mean leads and double tenors in the trade, voices elsewhere.
     let word = |word: &str| PanKind::from_name(word).filter(|_| !matches!(word, "tenor" | "alto"));

@@ -1,4 +1,4 @@
-//! What is said of pans that parts share: which, why, and how it could be otherwise.
+//! What to say about pans that parts share: which, why, and what could be done instead.
 
 use std::collections::BTreeMap;
 
@@ -9,7 +9,7 @@ use crate::exchange::score::{On, Score};
 use crate::pan::Band;
 use crate::text::{Finding, Severity, words};
 
-/// How many shared pans are named; our own setting.
+/// How many shared pans are listed; our own setting.
 const NAMED: usize = 4;
 
 /// What is to be said.

@@ -1,12 +1,12 @@
 //! Rows of a few notes that are left over when the chords of a voice are shared out two notes a row: the third note of a chord is
-//! nobody's part.
+//! nobody's part. With `--keep-all` such rows are parts that take what the others leave, never a lead, and keep their names.
 
 use crate::exchange::lost::{Lost, Weight, Where};
 use crate::exchange::score::{Note, On, Part, Score, Struck};
 use crate::exchange::voices::STICKS;
 
-/// A row is spare up to this share of the strokes of the largest row of its part, in per cent; or up to this many strokes if each is the
-/// rest of a chord. Our own settings.
+/// A row is spare if it has at most this share of the strokes of the largest row of its part, in per cent; or at most this many strokes, if
+/// each is the rest of a chord. Our own settings.
 const FEW_PER_CENT: usize = 5;
 const FEW: usize = 4;
 
@@ -39,8 +39,8 @@ fn strokes(part: &Part) -> usize {
     part.notes.iter().filter(|note| !note.tied).count()
 }
 
-/// The score without its spare rows: their notes go where a stick is free in another row of the same part of the file; what is left
-/// out is told. `None` when it has none.
+/// The score without its spare rows: their notes go where a stick is free in another row of the same part of the file; notes that are
+/// left out are reported. `None` when it has none.
 pub fn without_spare(score: &Score, lost: &mut Lost) -> Option<Score> {
     let spare: Vec<usize> = (0..score.parts.len()).filter(|part| is_spare(score, *part)).collect();
     if spare.is_empty() {

@@ -1,7 +1,7 @@
 //! From written measures to bars of a tune: measures that together fill a bar are put together, repeats stay repeats.
 //!
-//! A tune's sections have one meter, and only the bar that opens the tune may be shorter. So where a repeat begins within a
-//! bar, the short measures on both sides of it become one bar; a short measure that finds no other half has a section with
+//! A tune's sections have one meter each, and only the bar that opens the tune may be shorter. So where a repeat begins within
+//! a bar, the short measures on both sides of it become one bar; a short measure without its other half becomes a section with
 //! a meter of its own.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -19,11 +19,11 @@ const PICKUP_PARTS: i64 = 24;
 pub struct Bar {
     /// The written measures in it, and when each begins in the bar.
     pub pieces: Vec<(usize, Length)>,
-    /// What goes on into the bar from measures that are not played before it, and is struck instead: piece and part.
+    /// Notes that go on into the bar from measures that are not played before it, and are struck instead: piece and part.
     pub struck: BTreeSet<(usize, usize)>,
     /// How long it is.
     pub length: Length,
-    /// Its meter; that of its length when no other bar makes up for what it lacks.
+    /// Its meter; one that fits its length when no other bar makes up for what it lacks.
     pub meter: Meter,
     /// Its key.
     pub key: Key,
@@ -42,14 +42,14 @@ pub struct Bars {
     pub bars: Vec<Bar>,
     /// The bars as played.
     pub order: Vec<usize>,
-    /// Bars (by their first measure) of a length that no meter has, which are filled up with silence.
+    /// Bars (by their first measure) whose length fits no meter, and which are filled up with silence.
     pub filled: Vec<usize>,
 }
 
 /// What makes two bars the same one: their measures, what is struck in them, and whether they are a pickup.
 type Same = (Vec<usize>, BTreeSet<(usize, usize)>, bool);
 
-/// Puts the measures of a score together to bars.
+/// Puts the measures of a score together into bars.
 pub fn bars(score: &Score) -> Bars {
     let mut bars = Bars::default();
     let mut known: BTreeMap<Same, usize> = BTreeMap::new();
@@ -105,7 +105,7 @@ impl Group {
     }
 }
 
-/// The measures in the order of playing, put together to bars.
+/// The measures in the order of playing, put together into bars.
 fn groups(score: &Score) -> Vec<Group> {
     let mut groups: Vec<Group> = Vec::new();
     let mut open: Option<Group> = None;
@@ -195,7 +195,7 @@ fn later_mark(score: &Score, group: &Group) -> Option<String> {
     group.measures.iter().skip(1).find_map(|number| score.measures[*number].mark.clone())
 }
 
-/// The meter of a bar of some length: with notes of the meter of the moment, or finer ones; the next longer if there is none.
+/// The meter of a bar of some length: with the notes of the current meter or finer ones; the next longer meter if there is none.
 fn meter_of(length: Length, meter: Meter) -> Meter {
     let units = [1u8, 2, 4, 8, 16, 32].into_iter().filter(|unit| *unit >= meter.unit());
     let counts = units.map(|unit| (length.per(Length::quarters(4, i64::from(unit))), unit));

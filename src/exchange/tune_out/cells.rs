@@ -1,4 +1,4 @@
-//! A bar as cells: as text, once [`grid`] has said how many cells say exactly when every stroke begins and ends.
+//! A bar as cells, as text, once [`grid`] has found how many cells say exactly when every stroke begins and ends.
 
 use num_rational::Ratio;
 
@@ -19,11 +19,11 @@ const ROLL: &str = "~";
 pub struct Written {
     /// The cells as text, one space apart.
     pub text: String,
-    /// Whether cells could not say it exactly, so that something is moved by less than half a piece of the finest cell.
+    /// Whether no cells were exact, so that something is moved by less than half a piece of the finest cell.
     pub moved: bool,
 }
 
-/// A stretch of a bar in which one thing goes on.
+/// A stretch of a bar in which one sound or rest lasts.
 #[derive(Clone, Debug)]
 struct Piece {
     span: Span,
@@ -40,8 +40,8 @@ impl Piece {
 
 /// Writes a part's bar.
 ///
-/// - `lasting`: whether strokes of percussion are written as long as they are meant. That is not heard, unless they are
-///   rolled, so a bar reads more easily without it.
+/// - `lasting`: whether strokes of percussion are written with their full length. Nobody hears that unless they are rolled, and
+///   a bar is easier to read without it.
 pub fn bar(notes: &[InBar], shape: &Shape, key: Key, lasting: bool) -> Written {
     let pieces = pieces(notes, shape.length, key, lasting);
     if pieces.is_empty() {

@@ -1,6 +1,6 @@
-//! How many cells a bar has, and which of them are parted: the simplest that are exact.
+//! How many cells a bar has, and which of them are divided: the simplest cells that are exact.
 //!
-//! Players count beats, so cells that meet the beats are tried first; an odd ornament parts its own cell with `/` and leaves the
+//! Players count beats, so cells that meet the beats are tried first; an odd ornament divides its own cell with `/` and leaves the
 //! others as they are.
 
 use num_integer::Integer;
@@ -9,11 +9,11 @@ use num_rational::Ratio;
 use crate::music::{Length, Meter};
 use crate::notation::limits::{MAX_CELLS, MAX_SLOTS};
 
-/// What cells cost, in quarters of a plain cell. Our own setting: a row of plain cells is easier to count than parted ones.
+/// What cells cost, in quarters of a plain cell. Our own setting: a row of plain cells is easier to count than divided ones.
 const PLAIN: usize = 4;
 /// Cells that do not meet the beats, together.
 const ACROSS: usize = 16;
-/// A cell that `/` parts, beside its pieces.
+/// A cell that `/` divides, besides its pieces.
 const PARTED: usize = 4;
 /// Each piece of it.
 const PIECE: usize = 5;
@@ -31,8 +31,8 @@ pub struct Shape {
     pub length: Length,
     /// Its meter.
     pub meter: Meter,
-    /// Whether its beats are swung. What stands on the halves and quarters of a beat is then kept out of cells that cut the
-    /// beat in thirds, since those are played straight.
+    /// Whether its beats are swung. Notes on the halves and quarters of a beat are then kept out of cells that cut the beat in
+    /// thirds, since those are played straight.
     pub swings: bool,
 }
 
@@ -47,7 +47,7 @@ pub struct Span {
     pub struck: bool,
 }
 
-/// The cheapest cells whose edges, or whose pieces' edges, are all cuts: for each cell, in how many pieces it is parted.
+/// The cheapest cells whose edges, or whose pieces' edges, meet all cuts: for each cell, how many pieces it has.
 /// `None` when nothing within the limits is exact.
 pub fn grid(shape: &Shape, cuts: &[Ratio<i64>], spans: &[Span]) -> Option<Vec<usize>> {
     let beats = (shape.swings && !shape.meter.is_compound()).then(|| Beats::of(shape));
@@ -106,8 +106,8 @@ fn cost(cells: &[usize], spans: &[Span]) -> usize {
     cells.iter().zip(&struck).map(of).sum()
 }
 
-/// Whether all beats begin with a cell, and a beat of three is parted in three; or all cells with a beat, none of them parted. A
-/// bar that is no whole number of beats meets anything.
+/// Whether all beats begin with a cell, and a beat of three is divided in three; or all cells begin with a beat, and none is divided.
+/// In a bar that is no whole number of beats all cells count as meeting the beats.
 fn meets(cells: &[usize], shape: &Shape) -> bool {
     let beats = shape.length.per(shape.meter.beat());
     let a_beat = Ratio::from_integer(cells.len() as i64) / beats;
@@ -130,7 +130,7 @@ fn counts(cuts: &[Ratio<i64>], shape: &Shape) -> Vec<usize> {
     (1..=MAX_CELLS).filter(divides).collect()
 }
 
-/// In how many pieces each of `count` cells is parted; `None` when that is too many.
+/// How many pieces each of `count` cells has; `None` when that is too many.
 fn parted(cuts: &[Ratio<i64>], count: usize) -> Option<Vec<usize>> {
     let mut cells = vec![1i64; count];
     for cut in cuts {
@@ -173,7 +173,7 @@ impl Beats {
         !beats.is_integer() && beats.denom() % 3 != 0
     }
 
-    /// Whether cells let everything begin and end as the swing has it: the cell in which a note begins says whether both are
+    /// Whether cells let everything begin and end where the swing has it: the cell in which a note begins decides whether both are
     /// straight.
     fn swing(self, spans: &[Span], cells: &[usize]) -> bool {
         let count = cells.len() as i64;

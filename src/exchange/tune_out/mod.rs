@@ -33,10 +33,10 @@ use crate::tune::cuts;
 /// Quarter notes a minute of music that gives no tempo, as in a Standard MIDI File.
 const NO_TEMPO: Ratio<i64> = Ratio::new_raw(120, 1);
 
-/// Bars in a line of a row: as many as a screen shows of eighths.
+/// Bars in a line of a row: as many bars of eighths as a screen shows.
 const BARS_A_LINE: usize = 4;
 
-/// Characters of a line of a row from which on it has fewer bars.
+/// A line of a row that would be longer than this, in characters, gets fewer bars.
 const WIDE: usize = 150;
 
 /// How music is brought in.
@@ -60,7 +60,7 @@ pub struct Imported {
     pub bars: usize,
     /// The names of the sections in the order in which they are played.
     pub form: Vec<String>,
-    /// Where parts share a pan, and where it would pay that they did.
+    /// Where parts share a pan, and where they had better share one.
     pub shared: Vec<Finding>,
 }
 
@@ -69,7 +69,7 @@ pub struct Imported {
 /// - `band`: the band that is to play it, if it is known, and the path that the tune names it by.
 /// - `fallback`: the title if the score has none.
 /// - `options`: what becomes of rows of a few notes, and when parts share a pan.
-/// - `lost`: takes what can't be said.
+/// - `lost`: collects what a tune can't say.
 ///
 /// # Errors
 /// When the text would be longer than the notation takes.
@@ -149,7 +149,7 @@ fn tidied(text: &str) -> Option<String> {
     (tidied.len() <= MAX_TEXT_BYTES).then_some(tidied)
 }
 
-/// Whether the opening is a section of one bar that is played once, so that it would be asked about if it looks like a pickup.
+/// Whether the opening is a section of one bar that is played once, so that `check` would ask about it if it looks like a pickup.
 fn may_be_pickup(sections: &Sections) -> bool {
     let Some((first, rest)) = sections.order.split_first() else { return false };
     let opening = &sections.stretches[*first];
@@ -197,7 +197,7 @@ fn without_count(mark: &str) -> &str {
         .map_or(mark, |(name, _)| name)
 }
 
-/// For each stretch the first one that says the same and may stand for it. A pickup has a shorter bar than its text shows.
+/// For each stretch the first one with the same text that may stand for it. A pickup has a shorter bar than its text shows.
 fn same_sections(sections: &Sections, bodies: &[String], bars: &Bars) -> Vec<usize> {
     let mut first: BTreeMap<(&str, Option<&str>, bool), usize> = BTreeMap::new();
     let stretches = sections.stretches.iter().zip(bodies).enumerate();
@@ -303,7 +303,7 @@ impl Writer<'_> {
         text
     }
 
-    /// The row of a part; `None` if it rests all through.
+    /// The row of a part; `None` if it rests throughout.
     fn part(&mut self, bars: &[&Bar], part: usize) -> Option<Vec<String>> {
         let silent = |bar: &&Bar| bar.pieces.iter().all(|(m, _)| self.score.parts[part].of_measure(*m).is_empty());
         if bars.iter().all(silent) {
@@ -407,7 +407,7 @@ fn beats(quarters_a_minute: Ratio<i64>, meter: Meter) -> Tempo {
     Tempo::bpm(beats.clamp(slowest.beats_a_minute(), fastest.beats_a_minute())).unwrap_or_default()
 }
 
-/// Bars that say the same as the one before, as `%`; a bar of one cell is as short as it is.
+/// Writes bars that repeat the one before as `%`; a bar of one cell is short enough already.
 fn again(row: Vec<String>) -> Vec<String> {
     let same = |number: usize| number > 0 && row[number] == row[number - 1] && row[number].contains(' ');
     (0..row.len()).map(|number| if same(number) { "%".to_owned() } else { row[number].clone() }).collect()

@@ -1,7 +1,7 @@
 //! Bars as sections, and the order of the sections: the form.
 //!
 //! A section is a stretch of bars that are always played one after the other, in one meter, key, and tempo. Stretches end
-//! where repeats begin and end, where endings part, and where the music names a new one.
+//! where repeats begin and end, where endings begin, and where the music names a new one.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -70,7 +70,7 @@ fn opens(bars: &Bars) -> BTreeSet<usize> {
     (0..count).filter(|bar| goes_on(*bar).is_none()).collect()
 }
 
-/// Stretches that follow one and the same other, and nothing else, are its endings.
+/// Stretches that only ever follow the same other stretch are its endings.
 fn find_endings(sections: &mut Sections) {
     let mut after: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     let mut before: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();

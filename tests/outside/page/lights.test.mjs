@@ -174,7 +174,7 @@ test('everything can be done with the keyboard alone', async () => {
     assert.ok(!(await page.isChecked('#counted')));
     await until('form=1');
     await key('Enter');
-    assert.equal(await page.textContent('#stretch'), 'bars 5 to 12; tap where it ends, or play it');
+    assert.equal(await page.textContent('#stretch'), 'bars 5 to 12; now tap the last one, or Play');
     await until('form=2');
     await key('Enter');
     assert.equal(await page.textContent('#stretch'), 'bars 5 to 20');
@@ -183,7 +183,7 @@ test('everything can be done with the keyboard alone', async () => {
     assert.equal(await page.textContent('#stretch'), 'the whole tune');
     await until('rows=3');
     await key('Enter');
-    assert.equal(await page.textContent('#stretch'), 'bars 29 to 36; tap where it ends, or play it');
+    assert.equal(await page.textContent('#stretch'), 'bars 29 to 36; now tap the last one, or Play');
     await key('Enter');
     assert.equal(await page.textContent('#stretch'), 'the whole tune');
     await until('shown=20');

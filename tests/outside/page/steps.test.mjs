@@ -24,7 +24,7 @@ test('every other drill is at the tempo that is chosen', () => {
 });
 
 test('a loop counts its times, a chain grows, bars are named as people name them', () => {
-  assert.deepEqual(take(plan(data, 'loop', 2, 4, false), 3).map(({ what }) => what), [1, 2, 3].map((time) => `bars 3 to 4, time ${time}`));
+  assert.deepEqual(take(plan(data, 'loop', 2, 4, false), 3).map(({ what }) => what), [1, 2, 3].map((time) => `bars 3 to 4, round ${time}`));
   assert.deepEqual([...plan(data, 'chain', 2, 5, false)].map(({ what }) => what), ['bar 3', 'bars 3 to 4', 'bars 3 to 5']);
   assert.deepEqual([named(0, 1), named(0, 2), named(4, 8)], ['bar 1', 'bars 1 to 2', 'bars 5 to 8']);
 });
