@@ -62,8 +62,8 @@ fn missing_notes_say_where_they_lie_and_what_to_do() {
         ),
         (
             " lead | F4 |\n",
-            "missing-note: `F4` is not on `Red rim`: a gap between its `E4` and `F#4` (bar 1 of `a`) an octave up \
-             it is there: `F5`; or use another pan: `Market seconds` (double-second) has it",
+            "missing-note: `F4` is not on `Red rim`: a gap between its `E4` and `F#4` (bar 1 of `a`) move it an octave \
+             up: `F5`; or use another pan: `Market seconds` (double-second) has it",
         ),
         (
             " bass | E3 |\n",

@@ -124,6 +124,21 @@ impl Row {
         }
     }
 
+    /// `bars 3 to 5 of groove, guitar`, or `bar 3 of …` for one.
+    pub fn places(&self, from: usize, to: usize) -> String {
+        let (first, last) = (self.before + from + 1, self.before + to + 1);
+        match to - from {
+            0 => self.place(Some(from)),
+            1 => format!("bars {first} and {last} of {}, {}", self.of, self.name),
+            _ => format!("bars {first} to {last} of {}, {}", self.of, self.name),
+        }
+    }
+
+    /// The stretch of the line that holds the bars from one to another.
+    pub fn bars(&self, from: usize, to: usize) -> Span {
+        Span { start: self.bars[from].start, end: self.bars[to].end }
+    }
+
     /// The row's name, and the stretch of the line that holds some bars; whether bars before and after them are left out.
     pub fn around(&self, bar: usize, neighbours: usize) -> (&str, Span, bool, bool) {
         let from = bar.saturating_sub(neighbours);

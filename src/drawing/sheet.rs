@@ -84,7 +84,7 @@ pub fn names<'a>(tune: &'a Tune, parts: &[usize]) -> Vec<&'a str> {
     parts.iter().map(|part| tune.parts[*part].name.as_str()).collect()
 }
 
-/// What parts are played on, with their names: `lead on Red rim (lead)`, `kick, snare, and hat (hi-hat)`.
+/// What parts are played on, with their names: `lead on Red rim`, `alto on Red rim (lead)`, `kick, snare, and hat (hi-hat)`.
 ///
 /// - `parts`, `pan`: as in [`parts`](fn@parts).
 pub fn played_on(tune: &Tune, parts: &[usize], pan: Option<&Pan>) -> String {
@@ -92,10 +92,11 @@ pub fn played_on(tune: &Tune, parts: &[usize], pan: Option<&Pan>) -> String {
         let of = &tune.parts[*part];
         match (&of.player, pan) {
             (_, Some(pan)) if pan.name == of.name => format!("{} on {}", of.name, pan.kind),
+            (_, Some(pan)) if pan.kind.names().contains(&of.name.as_str()) => format!("{} on {}", of.name, pan.name),
             (_, Some(pan)) => format!("{} on {} ({})", of.name, pan.name, pan.kind),
             (Player::Pans { kind, .. }, None) => format!("{} on {kind}", of.name),
-            (Player::Percussion { instrument, .. }, None) if parts.len() == 1 => format!("{} on {instrument}", of.name),
             (Player::Percussion { instrument, .. }, None) if instrument.name() == of.name => of.name.clone(),
+            (Player::Percussion { instrument, .. }, None) if parts.len() == 1 => format!("{} on {instrument}", of.name),
             (Player::Percussion { instrument, .. }, None) => format!("{} ({instrument})", of.name),
         }
     };

@@ -19,8 +19,10 @@ pub fn explain(text: &str, span: Span) -> Finding {
         finding.help(format!("did you mean `{whole}`?")).edit(Edit::new(span, whole))
     };
     if let Some(whole) = straight(text) {
-        let finding =
-            finding(format!("an accent is a `>` after the note, a damped note has a straight `'`, not as in `{text}`"));
+        let finding = finding(match text.contains(APOSTROPHES) {
+            true => format!("the apostrophe in `{text}` is a curly one; to damp a note type a straight `'`"),
+            false => format!("an accent is a `>` after the note, not as in `{text}`"),
+        });
         return finding.help(format!("did you mean `{whole}`?")).edit(Edit::new(span, whole));
     }
     if text.contains(char::is_whitespace) {
@@ -63,7 +65,9 @@ pub fn explain(text: &str, span: Span) -> Finding {
         return instead(finding(format!("there is no note `{stem}`: notes run from A to G")), better);
     }
     if let Some(better) = other_mark(stem) {
-        return instead(finding(format!("`{stem}` is not a stroke")), better);
+        let is_dash = better == "-" && !stem.is_ascii();
+        let but = if is_dash { ": it only looks like the hyphen, which holds a note" } else { "" };
+        return instead(finding(format!("`{stem}` is not a stroke{but}")), better);
     }
     if let Some(glued) = stem.strip_suffix(['-', '~', '.']).filter(|note| note.parse::<NoteName>().is_ok()) {
         let sign = &stem[glued.len()..];

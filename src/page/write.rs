@@ -257,10 +257,7 @@ impl Texts<'_> {
     }
 
     fn played_on(&self) -> String {
-        match self.parts {
-            [part] => format!("{} on {}", self.tune.parts[*part].name, self.instrument()),
-            several => sheet::played_on(self.tune, several, self.pan),
-        }
+        sheet::played_on(self.tune, self.parts, self.pan)
     }
 
     fn options(&self) -> face::Options {

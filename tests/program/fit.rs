@@ -20,14 +20,13 @@ fn what_moves_is_said_and_shown() {
     lead: 6 notes go down an octave
     bass: 2 notes go down an octave and the line changes octave once, at a rest
 
-    --- high.tune
-    +++ high.tune
-    @@ -10,3 +10,3 @@
-       chords | C       | G7        |
-    -  lead   | G6> A6 B6' . | G6 .  E6 F6 |  # high
-    -  bass   | C2 . . .     | E3 . C#3 . |
-    +  lead   | G5> A5 B5' . | G5 .  E5 F5 |  # high
-    +  bass   | C2 . . .     | E2 . C#2 . |
+    bars 1 and 2 of verse, lead
+      was  | G6> A6 B6' . | G6 .  E6 F6 |
+      now  | G5> A5 B5' . | G5 .  E5 F5 |
+
+    bar 2 of verse, bass
+      was  | E3 . C#3 . |
+      now  | E2 . C#2 . |
     ");
 }
 

@@ -84,7 +84,7 @@ fn the_same_in_another_key() {
 fn every_key_with_its_reasons() {
     let done = run(folder(), "fit open.tune --key any");
     assert_eq!(done.code, Some(0), "{}", done.err);
-    insta::assert_snapshot!(done.out.split("\n---").next().unwrap_or(""), @r"
+    insta::assert_snapshot!(done.out, @r"
     key  semitones  missing  moved  cost  costliest part
     G           +0        0      0     0  -
     Gb          -1        0      0     3  -
@@ -109,6 +109,14 @@ fn every_key_with_its_reasons() {
     second: nothing moves
     guitar: nothing moves
     bass: 8 octaves found
+
+    bar 1 of verse, lead
+      was  | B D G . |
+      now  | B4 D5 G5 . |
+
+    bar 4 of verse, bass
+      was  | 1 . 8 . |
+      now  | G2 . G2 . |
     ");
 }
 
@@ -122,15 +130,15 @@ fn other_hands_are_named() {
     fs::write(folder.path().join("hands.tune"), tune).expect("a file");
     let done = run(&folder, "fit hands.tune");
     assert_eq!(done.code, Some(1), "{}", done.err);
-    insta::assert_snapshot!(done.out, @r#"
+    insta::assert_snapshot!(done.out, @r"
     lead: nothing moves
     bass: 2 strokes can't be played in any octave, since there is no E or F (the first in bar 2 of `a`)
-      Guitars could take it, with 1 note in another octave (cost 2.5)
-      Seconds could take it, with 3 notes in other octaves (cost 3)
-      More seconds could take it, with 3 notes in other octaves (cost 3)
-      Lead could take it, with 3 notes in other octaves (cost 5.5)
-    `lead` and `bass` could change pans (cost 17.5)
-    "#);
+      Guitars could take it, with 1 note in another octave
+      Seconds could take it, with 3 notes in other octaves
+      More seconds could take it, with 3 notes in other octaves
+      Lead could take it, with 3 notes in other octaves
+    `lead` and `bass` could change pans
+    ");
 }
 
 #[test]

@@ -101,12 +101,8 @@ fn only_the_pan_that_lacks_a_note_moves() {
     lead on `Red rim` and `Blue rim`: nothing moves
     lead on `Green rim`: 4 notes go down an octave and the line changes octave once, at a rest, in rows of its own
 
-    --- two.tune
-    +++ two.tune
-    @@ -8,2 +8,3 @@
-       lead | C6 E6 C6 . | E6 - - . |
-    +  lead for Green rim | C5 E5 C5 . | E5 - - . |
-     section chorus
+    a new row at line 8
+      now  lead for Green rim | C5 E5 C5 . | E5 - - . |
     ");
     assert_eq!(run(&folder, "fit two.tune --each --write").code, Some(0));
     assert!(told(&folder).is_empty(), "{:?}", told(&folder));

@@ -1,13 +1,14 @@
 //! `panfold fit`: the fewest octave changes that let the band's pans play a tune.
 
+mod changes;
 pub mod report;
 
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueHint};
 use serde_json::Value;
-use similar::TextDiff;
 
+use self::changes::changes;
 use self::report::{ranking, report};
 use super::choice::{self, wrong};
 use super::console::Console;
@@ -19,7 +20,7 @@ use crate::door::loaded::Loaded;
 use crate::fit::each::{self, Each};
 use crate::fit::plan::{self, FAR, KeyFit, Lack, Options, PartFit};
 use crate::music::Key;
-use crate::text::{Edit, Finding, Source, edit, words};
+use crate::text::{Edit, Finding, edit, words};
 
 /// Finds the fewest octave changes that let the pans play every part, exactly, and shows them as a change of the tune file.
 /// Nothing is changed without --write.
@@ -116,7 +117,7 @@ fn one(args: &FitArgs, path: &Path, console: &mut Console) -> Done<Option<Value>
         }
         write!(console.out(), "{}", report(tune, best, &each, &options))?;
         if !args.write {
-            write!(console.out(), "{}", diff(&tune.source, &fitted))?;
+            write!(console.out(), "{}", changes(&tune.source, &edits))?;
         }
     }
     if args.write && !edits.is_empty() {
@@ -155,14 +156,4 @@ fn semitones(from: Key, name: &str) -> Result<i32, Box<Finding>> {
     }
     let up = i32::from(key.tonic().class().number()) - i32::from(from.tonic().class().number());
     Ok((up + FAR - 1).rem_euclid(12) - FAR + 1)
-}
-
-/// The change of the file as a unified diff; empty when nothing changes.
-fn diff(source: &Source, fitted: &str) -> String {
-    if source.text() == fitted {
-        return String::new();
-    }
-    let name = source.name();
-    let diff = TextDiff::from_lines(source.text(), fitted);
-    format!("\n{}", diff.unified_diff().context_radius(1).header(name, name))
 }

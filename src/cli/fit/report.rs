@@ -242,14 +242,10 @@ fn hand_said(tune: &Tune<Open>, hand: &Hand) -> String {
         n => format!("with {n} notes in other octaves"),
     };
     match hand.from {
-        None => format!("  {pan} could take it, {moves} (cost {})\n", units(hand.terms.total())),
+        None => format!("  {pan} could take it, {moves}\n"),
         Some((section, bar)) => {
             let section = &tune.sections[section].name;
-            format!(
-                "  {pan} could take it from bar {} of `{section}` on, {moves} (cost {})\n",
-                bar + 1,
-                units(hand.terms.total())
-            )
+            format!("  {pan} could take it from bar {} of `{section}` on, {moves}\n", bar + 1)
         }
     }
 }
@@ -257,5 +253,5 @@ fn hand_said(tune: &Tune<Open>, hand: &Hand) -> String {
 fn swap_said(tune: &Tune<Open>, swap: &Swap) -> String {
     let name = |part: usize| &tune.parts[part].name;
     let (a, b) = swap.parts;
-    format!("`{}` and `{}` could change pans (cost {})\n", name(a), name(b), units(swap.terms.total()))
+    format!("`{}` and `{}` could change pans\n", name(a), name(b))
 }
