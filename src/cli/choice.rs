@@ -77,6 +77,12 @@ pub fn pan(tune: &Tune, part: usize, name: &str) -> Result<usize, Box<Finding>> 
     Err(Box::new(suggest(finding, "it is played by", name, &names)))
 }
 
+/// A finding for a pan that plays nothing of a tune, with the nearest of those that do, or all of them.
+pub fn unknown_pan<'a>(name: &str, known: impl Iterator<Item = &'a str>) -> Finding {
+    let known: Vec<&str> = known.collect();
+    suggest(wrong(format!("no pan `{name}` plays a part of the tune")), "its pans are", name, &known)
+}
+
 /// A finding for a choice that is not possible.
 pub fn wrong(message: impl Into<String>) -> Finding {
     Finding::error(&WRONG_CHOICE, message)

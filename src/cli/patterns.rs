@@ -37,7 +37,7 @@ pub struct PatternsArgs {
     /// Only those for this meter (6/8); left out, a pattern is printed for the usual meter of its style
     #[arg(long, value_name = "METER")]
     pub meter: Option<Meter>,
-    /// Write a loop of the pattern here, to hear it; the name ends in `.wav` or `.flac`
+    /// Write a loop of the pattern here, to hear it; the name ends in `.mp3`, `.flac` or `.wav`
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, requires = "names")]
     pub sound: Option<PathBuf>,
     /// Write over a file even if panfold did not write it; its own files are replaced without asking

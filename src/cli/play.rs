@@ -100,6 +100,6 @@ fn speak(performance: &Performance, band: &Band, settings: &Settings, console: &
 #[cfg(not(feature = "speakers"))]
 fn speak(_: &Performance, _: &Band, _: &Settings, _: &mut Console) -> Result<(), Stop> {
     let finding = wrong("this panfold was built without speakers");
-    let help = "write a file with `panfold render --sound FILE.wav` and play that, or build panfold with `--features speakers`";
+    let help = "write a file with `panfold render --sound FILE.mp3` and play that, or build panfold with `--features speakers`";
     Err(finding.help(help).into())
 }

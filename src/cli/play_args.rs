@@ -24,7 +24,7 @@ pub struct RenderArgs {
     /// Write a Standard MIDI File here; the name ends in `.mid`
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, group = "outputs")]
     pub midi: Option<PathBuf>,
-    /// Write sound here; the name ends in `.wav` or `.flac`
+    /// Write sound here; the name ends in `.mp3`, `.flac` or `.wav`
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, group = "outputs")]
     pub sound: Option<PathBuf>,
     /// Write everything that is struck, and when, as JSON to the screen
@@ -60,7 +60,7 @@ pub struct RenderArgs {
     /// Samples a second of the sound: 44100 if not given
     #[arg(long, value_name = "HERTZ", value_parser = rate)]
     pub rate: Option<u32>,
-    /// How samples are written: 16 bits if not given
+    /// How samples are written in FLAC and WAV: 16 bits if not given
     #[arg(long, value_name = "BITS")]
     pub bits: Option<Bits>,
     /// Write over a file even if panfold did not write it; its own files are replaced without asking
@@ -71,7 +71,7 @@ pub struct RenderArgs {
 const RENDER_HELP: &str = "\
 Examples:
   panfold render sea-grape-road.tune --midi sea-grape-road.mid
-  panfold render sea-grape-road.tune --sound lead-slow.wav --part lead --mix loud --tempo 70%
+  panfold render sea-grape-road.tune --sound lead-slow.mp3 --part lead --mix loud --tempo 70%
   panfold render sea-grape-road.tune --sound chorus.flac --section chorus
 
 JSON: title, by, begin, end (exact quarter notes as texts, as in \"3/2\"), seconds,
@@ -83,7 +83,7 @@ Voices, bars and parts count from 0, channels and programs from 1.";
 ///
 /// It holds the report of the check, the tune as MIDI, the whole band as sound, and a folder for every part with two
 /// tracks (the part loud and the band soft at full tempo, and the same at 70 %), a practice page and a sheet for each pan that
-/// plays it. index.html lists all of it with links, README.txt says what is what.
+/// plays it. index.html lists all of it with links, README.txt says what is what. Tracks are mono MP3 files, for phones.
 /// Problems are shown but don't stop it.
 #[derive(Debug, Args)]
 #[command(after_long_help = PACK_HELP)]
@@ -91,7 +91,7 @@ pub struct PackArgs {
     /// Tune files
     #[arg(required = true, value_name = "TUNE", value_hint = ValueHint::FilePath)]
     pub tunes: Vec<PathBuf>,
-    /// The folder that it goes into; if left out, one named after the tune. Several tunes share it
+    /// The folder that it goes into; if left out, one named after the tune, and after the parts with --part or --pan. Several tunes share it
     #[arg(short, long, value_name = "DIR", value_hint = ValueHint::DirPath)]
     pub output: Option<PathBuf>,
     /// Write nothing when there are problems or possible problems
@@ -100,9 +100,21 @@ pub struct PackArgs {
     /// Also write over files in the folder that `panfold pack` did not put there
     #[arg(long)]
     pub replace: bool,
-    /// What the sound files are; if left out, FLAC
+    /// What the sound files are; if left out, MP3
     #[arg(long, value_name = "FORMAT")]
-    pub format: Option<Format>,
+    pub format: Option<PackFormat>,
+    /// Give MP3 files two channels, left and right; they are twice as large
+    #[arg(long)]
+    pub stereo: bool,
+    /// Pack only for those who play this part; may be given several times
+    #[arg(long, value_name = "PART")]
+    pub part: Vec<String>,
+    /// Pack only for the player of this pan; may be given several times
+    #[arg(long, value_name = "PAN")]
+    pub pan: Vec<String>,
+    /// Put each player's folder into one archive, to send it
+    #[arg(long)]
+    pub zip: bool,
     /// Use the band of this file instead of the one that the tune names
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
@@ -112,13 +124,40 @@ const PACK_HELP: &str = "\
 Examples:
   panfold pack sea-grape-road.tune
   panfold pack sea-grape-road.tune -o for-the-players --strict
-  panfold pack sea-grape-road.tune --format wav
+  panfold pack sea-grape-road.tune --part lead --part tenor --zip
+  panfold pack sea-grape-road.tune --format flac
   panfold pack tunes/*.tune -o for-the-players
 
 The pack is made elsewhere, and moved into its folder when all of it is ready. pack.json
 lists the files that panfold wrote: only these are replaced, or removed when no longer
 needed. If another file has the name of one that the pack needs, nothing is written. Several tunes may go into one folder; they share one
 index.html, README.txt and check.txt.";
+
+/// How the sound of a pack is written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum PackFormat {
+    /// Small, for phones: half a megabyte a minute
+    #[default]
+    Mp3,
+    /// Without any loss, in stereo: nine times as large
+    Flac,
+    /// The samples as they are, in stereo: twenty times as large
+    Wav,
+    /// No sound: pages and sheets alone
+    None,
+}
+
+impl PackFormat {
+    /// The format of the files, if there are any.
+    pub fn format(self) -> Option<Format> {
+        match self {
+            PackFormat::Mp3 => Some(Format::Mp3),
+            PackFormat::Flac => Some(Format::Flac),
+            PackFormat::Wav => Some(Format::Wav),
+            PackFormat::None => None,
+        }
+    }
+}
 
 /// Who is heard.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

@@ -24,6 +24,9 @@ pub fn run(args: &RenderArgs, console: &mut Console) -> Result<Outcome, Stop> {
         return Err(no_output(&args.tune).into());
     }
     let format = args.sound.as_deref().map(Format::of).transpose()?;
+    if let Some(format) = format {
+        track::may(format, args.rate, args.bits.is_some())?;
+    }
     if let Some(path) = &args.midi {
         ends_in(path, "a MIDI file", &MIDI)?;
     }
@@ -58,9 +61,12 @@ pub(super) const MIDI: [&str; 2] = ["mid", "midi"];
 
 /// A finding for somebody who has not said what to write, or where.
 fn no_output(tune: &Path) -> Finding {
-    let (name, sound, midi) = (tune.display(), tune.with_extension("wav"), tune.with_extension("mid"));
+    let (name, sound, midi) = (tune.display(), tune.with_extension("mp3"), tune.with_extension("mid"));
     wrong("say what to write: sound, MIDI, or both")
-        .help(format!("for sound: `panfold render {name} --sound {}`; `.flac` makes a smaller file", sound.display()))
+        .help(format!(
+            "for sound: `panfold render {name} --sound {}`; `.flac` loses nothing, and is five times as large",
+            sound.display()
+        ))
         .help(format!("for MIDI: `panfold render {name} --midi {}`", midi.display()))
         .help("`--json` writes everything that is struck to the screen; `panfold play` plays it from the speakers")
 }

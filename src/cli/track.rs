@@ -10,19 +10,18 @@ use crate::music::count;
 use crate::pan::Band;
 use crate::performance::Performance;
 use crate::sound::Tag;
-use crate::sound::{self, Report, Settings};
-use crate::text::Finding;
+use crate::sound::{self, Report, Settings, mp3};
+use crate::text::{Finding, words};
 
 /// How sound is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Format {
-    /// The largest files: plays everywhere
-    Wav,
-    /// The same sound in about a third of the space, with title and part: plays on phones and computers
-    Flac,
-    /// Smaller still, with some loss: for players that take nothing else
-    #[cfg(feature = "mp3")]
+    /// Small, for phones: about a megabyte a minute, less in mono
     Mp3,
+    /// Without any loss, in about a third of the space of WAV
+    Flac,
+    /// The samples as they are
+    Wav,
 }
 
 impl Format {
@@ -31,7 +30,6 @@ impl Format {
         match self {
             Format::Wav => "wav",
             Format::Flac => "flac",
-            #[cfg(feature = "mp3")]
             Format::Mp3 => "mp3",
         }
     }
@@ -39,18 +37,36 @@ impl Format {
     /// The format that a file's name asks for.
     ///
     /// # Errors
-    /// A finding when it ends in neither.
+    /// A finding when it ends in none.
     pub fn of(path: &Path) -> Result<Format, Box<Finding>> {
         let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default().to_lowercase();
         Format::value_variants().iter().copied().find(|format| format.ending() == ending).ok_or_else(|| {
-            if ending == "mp3" {
-                let finding = wrong("this panfold was built without MP3");
-                return Box::new(finding.help("let the name end in `.flac`, or build panfold with `--features mp3`"));
-            }
-            let message = format!("sound is written as WAV or FLAC, and `{}` ends in neither", path.display());
-            Box::new(wrong(message).help("let the name end in `.wav` or `.flac`"))
+            let message =
+                format!("sound is written as MP3, FLAC or WAV, and `{}` ends in none of them", path.display());
+            Box::new(wrong(message).help("let the name end in `.mp3`, `.flac` or `.wav`"))
         })
     }
+}
+
+/// Whether a format takes what was asked for the samples.
+///
+/// # Errors
+/// A finding when it does not.
+pub fn may(format: Format, rate: Option<u32>, has_bits: bool) -> Result<(), Box<Finding>> {
+    if format != Format::Mp3 {
+        return Ok(());
+    }
+    if let Some(rate) = rate.filter(|rate| !mp3::RATES.contains(rate)) {
+        let rates = mp3::RATES.map(|rate| format!("`{rate}`"));
+        let message = format!("an MP3 file can't have {rate} samples a second");
+        let help = format!("give {} to `--rate`, or let the name end in `.flac` or `.wav`", words::or(&rates));
+        return Err(Box::new(wrong(message).help(help)));
+    }
+    if has_bits {
+        let finding = wrong("`--bits` is for FLAC and WAV: an MP3 file has no samples");
+        return Err(Box::new(finding.help("leave `--bits` out, or let the name end in `.flac` or `.wav`")));
+    }
+    Ok(())
 }
 
 /// Writes a performance as a sound file, whole or not at all.
@@ -68,7 +84,6 @@ pub fn write(
     let format = match format {
         Format::Wav => sound::Format::Wav,
         Format::Flac => sound::Format::Flac,
-        #[cfg(feature = "mp3")]
         Format::Mp3 => sound::Format::Mp3,
     };
     files::write(path, |out| sound::render(format, performance, band, settings, tags, out))

@@ -259,6 +259,13 @@ pub fn unwritable(name: &str, error: &io::Error) -> Finding {
     }
 }
 
+/// How many bytes the disk has left on which a folder is, or would be; `None` where the system does not say.
+pub fn free(folder: &Path) -> Option<u64> {
+    let folder = std::path::absolute(folder).ok()?;
+    let there = folder.ancestors().find(|folder| folder.is_dir())?;
+    fs4::available_space(there).ok()
+}
+
 /// A system's error in its own words, without its number.
 fn plain(error: &io::Error) -> String {
     let text = error.to_string();

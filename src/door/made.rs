@@ -95,7 +95,9 @@ pub(super) fn is_made(path: &Path) -> io::Result<bool> {
     (&file).take(OPENING).read_to_end(&mut opening)?;
     if is_sound(&opening) {
         let says = |what: &[u8]| opening.windows(what.len()).any(|window| window == what);
-        return Ok(says(b"ISFT\x08\0\0\0panfold\0") || says(b"\x07\0\0\0panfold"));
+        return Ok(says(b"ISFT\x08\0\0\0panfold\0")
+            || says(b"\x07\0\0\0panfold")
+            || says(b"TSSE\0\0\0\x08\0\0\x03panfold"));
     }
     if file.metadata()?.len() > LARGEST {
         return Ok(false);

@@ -3,7 +3,7 @@
 //! The player's own part keeps its levels of force and two variants of each stroke; the band behind has one of each, and
 //! rings a little shorter. That and the sample rate keep a page small; see the tests for how small.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 use rayon::prelude::*;
 use serde::Serialize;
@@ -15,7 +15,7 @@ use crate::pan::{Band, Instrument};
 use crate::performance::dynamics::OPENING;
 use crate::performance::perform::ACCENT_STEPS;
 use crate::performance::stroke::VoicePlayer;
-use crate::performance::{Performance, Stroke, Voice};
+use crate::performance::{Performance, Sound, Stroke, Voice};
 use crate::sound::bank::{Body, ForceLevel, Struck};
 use crate::sound::plan::{self, STRUCK_AGAIN};
 use crate::sound::{Settings, flac};
@@ -90,7 +90,8 @@ pub struct Bank {
 }
 
 impl Bank {
-    /// The strokes that these performances need; all have the same voices.
+    /// The strokes that these performances need, and no others: what is not rolled of the first, and the rolls of all. All have the
+    /// same voices.
     ///
     /// - `own`: the voices of the player.
     pub fn new(performances: &[Performance], own: &[u16], band: &Band, settings: &Settings) -> Bank {
@@ -108,10 +109,11 @@ impl Bank {
             own: own.to_vec(),
             usual,
         };
-        let mut wanted: Vec<Key> = Vec::new();
-        for stroke in performances.iter().flat_map(|performance| &performance.strokes) {
-            let (voice, struck, level, _) = bank.key(stroke, 0);
-            wanted.extend((0..bank.variants(stroke.voice)).map(|variant| (voice, struck, level, variant)));
+        let plain = performances[0].strokes.iter().filter(|stroke| stroke.roll.is_none());
+        let mut wanted: Vec<Key> = counted(plain).map(|(stroke, count)| bank.key(stroke, count)).collect();
+        for performance in performances {
+            let rolled = performance.strokes.iter().filter(|stroke| stroke.roll.is_some());
+            wanted.extend(counted(rolled).map(|(stroke, count)| bank.key(stroke, count)));
         }
         let stick = Struck::Mark(Mark::Stroke);
         let clicks = [ACCENT_STEPS, 0.0].map(|steps| OPENING.force().steps(steps));
@@ -158,17 +160,22 @@ impl Bank {
         if self.own.contains(&voice) { VARIANTS.0 } else { VARIANTS.1 }
     }
 
-    fn key(&self, stroke: &Stroke, variant: u8) -> Key {
+    fn key(&self, stroke: &Stroke, count: usize) -> Key {
         let level = match self.usual.get(&stroke.voice) {
             Some(level) if !self.own.contains(&stroke.voice) => *level,
             _ => ForceLevel::of(stroke.force),
         };
-        (stroke.voice, Struck::from(stroke.sound), level, variant % self.variants(stroke.voice))
+        let variant = (count % usize::from(u8::MAX)) as u8 % self.variants(stroke.voice);
+        (stroke.voice, Struck::from(stroke.sound), level, variant)
     }
 
-    /// The number of a stroke; `count`: how often its note was struck before.
+    /// The number of a stroke; `count`: how often its note was struck before ([`counted`]). Of a variant that is never struck it is
+    /// that of another.
     pub fn of(&self, stroke: &Stroke, count: usize) -> u32 {
-        self.numbers[&self.key(stroke, (count % usize::from(u8::MAX)) as u8)]
+        let key = self.key(stroke, count);
+        let variants = (0..self.variants(stroke.voice)).map(|variant| (key.0, key.1, key.2, variant));
+        let there = std::iter::once(key).chain(variants).find_map(|key| self.numbers.get(&key));
+        *there.expect("the bank has every stroke that is struck")
     }
 
     /// All strokes in one FLAC file.
@@ -183,6 +190,16 @@ impl Bank {
     pub fn heard(&self, number: u32) -> (&[f32], f32) {
         (&self.samples[number as usize], self.entries[number as usize].gain as f32 / 32_768.0)
     }
+}
+
+/// Strokes in their order, each with how often the same voice struck the same before.
+pub fn counted<'a>(strokes: impl Iterator<Item = &'a Stroke>) -> impl Iterator<Item = (&'a Stroke, usize)> {
+    let mut struck: HashMap<(u16, Sound), usize> = HashMap::new();
+    strokes.map(move |stroke| {
+        let count = struck.entry((stroke.voice, stroke.sound)).or_default();
+        *count += 1;
+        (stroke, *count - 1)
+    })
 }
 
 /// How loud each voice is struck mostly.

@@ -4,11 +4,9 @@
 //! Rolls are the one thing that is played differently when the tempo is slower (more strokes in the same note), so their strokes
 //! are given for several tempos ([`READINGS`]).
 
-use std::collections::HashMap;
-
 use serde::Serialize;
 
-use super::bank::Bank;
+use super::bank::{Bank, counted};
 use super::sticks::Sticks;
 use crate::music::{Meter, Moment, Pitch};
 use crate::notation::tree::Stick;
@@ -170,16 +168,13 @@ fn plain(performance: &Performance) -> impl Iterator<Item = &Stroke> {
 }
 
 fn strokes<'a>(written: &Performance, strokes: impl Iterator<Item = &'a Stroke>, bank: &Bank) -> Vec<i64> {
-    let mut struck: HashMap<(u16, Sound), usize> = HashMap::new();
     let mut before = 0;
     let mut out = Vec::new();
-    for stroke in strokes {
-        let count = struck.entry((stroke.voice, stroke.sound)).or_default();
+    for (stroke, count) in counted(strokes) {
         let at = micros(written, stroke.at);
         let held = if stroke.damped { (written.tempo.lasts(stroke.at, stroke.length) * 1e6).round() as i64 } else { 0 };
         let loud = (plan::loudness(stroke.force) * 1000.0).round() as i64;
-        out.extend([at - before, i64::from(bank.of(stroke, *count)), loud, held.max(i64::from(stroke.damped))]);
-        *count += 1;
+        out.extend([at - before, i64::from(bank.of(stroke, count)), loud, held.max(i64::from(stroke.damped))]);
         before = at;
     }
     out

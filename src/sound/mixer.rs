@@ -94,6 +94,11 @@ impl<'a> Mixer<'a> {
         }
         if let Some(room) = &mut self.room {
             room.add(&mut left, &mut right);
+            if self.plan.mono {
+                let middle = left.iter().zip(&right).map(|(left, right)| 0.5 * (left + right));
+                left = middle.collect();
+                right.clone_from(&left);
+            }
         }
         self.ready = [left, right];
         self.taken = 0;

@@ -2,7 +2,7 @@
 //!
 //! ```text
 //! performance ─ plan ─► strokes wanted ─ bank ─► samples of each ─┐
-//!                    └► events ───────────────────────────────────┴─ mixer ─► stereo ─ loudness ─► wav, flac
+//!                    └► events ───────────────────────────────────┴─ mixer ─► stereo ─ loudness ─► wav, flac, mp3
 //! ```
 //!
 //! - [`settings`]: who is heard, how loud, how samples are written; `parts`: the parts of one player;
@@ -17,9 +17,9 @@
 //! - [`loudness`], `true_peak`: the meter of ITU-R BS.1770 and a limiter;
 //! - `room`: a light room;
 //! - `node`: the pan voice as a node of `fundsp`;
-//! - [`wav`], [`flac`]: files; `marker`: their tags and markers;
-//! - `stream`: a performance block by block; with the features, `speakers` plays it and `mp3` writes MP3 files;
-//! - `render`: all of it, from a performance to a track.
+//! - [`wav`], [`flac`], [`mp3`]: files; `marker`: their tags and markers;
+//! - `stream`: a performance block by block; with the feature `speakers`, `speakers` plays it;
+//! - `track`: the mix with its gain and limiter; `render`: all of it, from a performance to a file.
 
 pub mod bank;
 mod drums;
@@ -36,8 +36,7 @@ pub mod loudness;
 mod marker;
 mod metals;
 pub mod mixer;
-#[cfg(feature = "mp3")]
-mod mp3;
+pub mod mp3;
 mod node;
 pub mod pan_voice;
 pub mod partial;
@@ -50,6 +49,7 @@ pub mod settings;
 #[cfg(feature = "speakers")]
 pub mod speakers;
 pub mod stream;
+mod track;
 mod track_writer;
 mod true_peak;
 pub mod wav;

@@ -76,6 +76,8 @@ pub struct Plan {
     pub frames: u64,
     /// Samples a second.
     pub rate: u32,
+    /// Whether left and right are the same.
+    pub mono: bool,
     /// Where peaks are held, if they are.
     pub peaks: Option<Peaks>,
 }
@@ -109,7 +111,8 @@ impl Plan {
         let (wanted, events) = number(drafting.drafts);
         let frames = count((performance.seconds() * rate).round()) as u64;
         let (places, rate) = (Vec::new(), settings.rate);
-        let mut plan = Plan { bodies, wanted, events, strokes, places, frames, rate, peaks: None };
+        let mono = settings.mono;
+        let mut plan = Plan { bodies, wanted, events, strokes, places, frames, rate, mono, peaks: None };
         plan.stand(&performance.voices, settings);
         plan
     }
@@ -364,7 +367,11 @@ fn places(voices: &[Voice], settings: &Settings) -> Vec<Place> {
         let side = stands(&voice.player);
         let others = before.iter().filter(|other| **other == side).count();
         before.push(side);
-        let side = if settings.mix.is_alone() { 0.0 } else { [side, -side, 0.5 * side, -0.5 * side][others % 4] };
+        let side = if settings.mix.is_alone() || settings.mono {
+            0.0
+        } else {
+            [side, -side, 0.5 * side, -0.5 * side][others % 4]
+        };
         // Constant power: the two gains' squares add up to 2, so that the middle is 1 and 1.
         let angle = (side + 1.0) * std::f64::consts::FRAC_PI_4;
         let is_back = settings.mix.sets_back(voice);

@@ -80,6 +80,8 @@ pub struct Settings {
     pub depth: Depth,
     /// Whether a light room is added.
     pub room: bool,
+    /// Whether everybody stands in the middle, so that left and right are the same. An MP3 file then has one channel.
+    pub mono: bool,
     /// The integrated loudness aimed at, in LUFS (ITU-R BS.1770).
     pub loudness: f64,
     /// The highest true peak allowed, in dBTP (ITU-R BS.1770).
@@ -109,6 +111,7 @@ impl Default for Settings {
             rate: 44_100,
             depth: Depth::Bits16,
             room: false,
+            mono: false,
             loudness: -16.0,
             ceiling: -1.0,
             pans: BTreeMap::new(),

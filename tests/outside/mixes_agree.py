@@ -2,7 +2,7 @@
 
 usage: mixes_agree.py PANFOLD STEMS FOLDER TUNE...
 
-For every part's tracks of the tunes' packs, at full speed and slow, the example `stems` (STEMS, built) writes the part alone and
+For every part's tracks of the tunes' packs in FLAC, at full speed and slow, the example `stems` (STEMS, built) writes the part alone and
 the rest alone, at the gains of the track. Then
 
 - both are turned down where the track's limiter turned it down, which is where the track is less than their sum; nothing else may
@@ -80,7 +80,7 @@ def main():
     with concurrent.futures.ProcessPoolExecutor(2) as pool:
         for tune in map(pathlib.Path, tunes):
             pack = folder / tune.stem
-            run(panfold, "pack", tune, "-o", pack)
+            run(panfold, "pack", tune, "-o", pack, "--format", "flac")
             for part in re.findall(r"^part\s+(\S+)", tune.read_text(), re.MULTILINE):
                 for percent, ending in ((100, ""), (70, "-slow-70")):
                     track = pack / part / f"{tune.stem}-{part}{ending}.flac"

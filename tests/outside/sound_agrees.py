@@ -16,7 +16,8 @@ import sys
 import numpy
 import pyloudnorm
 import soundfile
-from scipy.signal import stft
+
+from onsets import onsets
 
 
 def run(*arguments):
@@ -37,7 +38,7 @@ def same_samples(panfold, tune, folder):
 
 def loudness(panfold, tune, folder):
     pack = folder / "pack"
-    run(panfold, "pack", tune, "-o", pack)
+    run(panfold, "pack", tune, "-o", pack, "--format", "flac")
     worst = 0.0
     files = sorted(pack.rglob("*.flac"))
     assert files
@@ -48,23 +49,6 @@ def loudness(panfold, tune, folder):
         assert abs(off) <= 0.5, f"{path}: {off - 16:.2f} LUFS"
         assert numpy.abs(samples).max() <= 10 ** (-1 / 20), f"{path} peaks above -1 dBFS"
     print(f"pyloudnorm finds {len(files)} tracks within {worst:.2f} LU of -16 LUFS")
-
-
-def onsets(path):
-    """Moments in seconds at which energy rises sharply: peaks of the rise of log energy in short overlapping windows."""
-    samples, rate = soundfile.read(path)
-    hop, window, silence = 32, 256, 2048
-    mono = numpy.concatenate([numpy.zeros(silence), samples.mean(axis=1)])
-    _, times, spectrum = stft(mono, rate, nperseg=window, noverlap=window - hop, boundary=None)
-    power = numpy.log10(numpy.abs(spectrum) ** 2 + 1e-9)
-    rise = numpy.maximum(power[:, 8:] - power[:, :-8], 0).sum(axis=0)
-    found = []
-    floor = numpy.median(rise) + 0.15 * (rise.max() - numpy.median(rise))
-    for i in range(1, len(rise) - 1):
-        if rise[i] > floor and rise[i] == rise[max(0, i - 60) : i + 60].max():
-            # The rise is seen from where the onset enters the window to where a slower one fills half of it.
-            found.append(times[i + 8] - (4 * hop + silence - window / 4) / rate)
-    return numpy.array(found)
 
 
 def strokes(panfold, tune, part, folder):

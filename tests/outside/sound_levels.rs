@@ -319,11 +319,12 @@ fn any_number_of_threads_gives_the_same_bytes() {
     let [one, three] = [1, 3].map(|threads| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
         pool.install(|| {
-            let mut flac = Vec::new();
+            let (mut flac, mut mp3) = (Vec::new(), Vec::new());
             // A loud part over a soft band, whose distance is measured on all threads.
             let loud = Settings::of(Mix::Loud(1.into()));
             render(Format::Flac, &tune, &plain_band(), &loud, &[], &mut flac).expect("memory takes all");
-            (rendered(&tune, &Settings::default()).1, flac)
+            render(Format::Mp3, &tune, &plain_band(), &loud, &[], &mut mp3).expect("memory takes all");
+            (rendered(&tune, &Settings::default()).1, flac, mp3)
         })
     });
     assert!(one == three);

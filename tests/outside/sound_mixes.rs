@@ -94,8 +94,9 @@ fn rest(all: &[Vec<f32>; 2], part: &[Vec<f32>; 2]) -> [Vec<f32>; 2] {
 }
 
 /// By how many LU a player's parts lie above the rest in the track that is made for the player, in full and on a small speaker.
-fn over(tune: &Performance, own: &Parts) -> [f64; 2] {
+fn over(tune: &Performance, own: &Parts, mono: bool) -> [f64; 2] {
     let mut settings = Settings::of(Mix::Loud(own.clone()));
+    settings.mono = mono;
     let report = render(Format::Wav, tune, &plain_band(), &settings, &[], std::io::sink()).expect("a sink");
     // A kick, or a part of few strokes, comes to its loudness only as far as its peaks can be held.
     assert!((-18.5..=-15.8).contains(&report.loudness) && report.true_peak <= -1.0, "{report:?}");
@@ -111,12 +112,40 @@ fn over(tune: &Performance, own: &Parts) -> [f64; 2] {
 #[test]
 fn every_player_is_heard_over_a_loud_band() {
     let tune = loud_band();
-    for voice in 0..tune.voices.len() {
-        let over = over(&tune, &voice.into());
+    for (voice, mono) in (0..tune.voices.len()).flat_map(|voice| [(voice, false), (voice, true)]) {
+        let over = over(&tune, &voice.into(), mono);
         assert!(over.iter().all(|over| *over >= ABOVE), "{}: {over:?}", tune.voices[voice].name);
         // No further than needed, so that the band is not lost.
         assert!(over.iter().any(|over| *over < ABOVE + 2.0), "{}: {over:?}", tune.voices[voice].name);
     }
+}
+
+/// In one channel or two, dry or in a room, an MP3 file has its loudness and its peaks when it is played; in one, both sides are the same.
+#[test]
+fn mp3_is_as_loud_as_it_should_be_when_it_is_played() {
+    let tune = loud_band();
+    for (mono, room) in [(true, false), (false, false), (true, true)] {
+        let mut settings = Settings::default();
+        (settings.mono, settings.room) = (mono, room);
+        let mut files = Vec::new();
+        for block in [8192, 1000] {
+            settings.block = block;
+            let mut bytes = Vec::new();
+            let report =
+                render(Format::Mp3, &tune, &plain_band(), &settings, &[], &mut bytes).expect("memory takes all");
+            assert!((report.loudness + 16.0).abs() <= 0.2 && report.true_peak <= -1.0, "{report:?}");
+            files.push(bytes);
+        }
+        assert!(files[0] == files[1], "blocks change the bytes");
+        let mut bytes = Vec::new();
+        render(Format::Wav, &tune, &plain_band(), &settings, &[], &mut bytes).expect("memory takes all");
+        let samples = hound::WavReader::new(bytes.as_slice()).expect("a WAV file").into_samples::<i16>();
+        let samples: Vec<i16> = samples.map(|sample| sample.expect("a sample")).collect();
+        assert_eq!(samples.chunks(2).all(|pair| pair[0] == pair[1]), mono);
+    }
+    let mut settings = Settings::default();
+    settings.rate = 96_000;
+    assert!(render(Format::Mp3, &tune, &plain_band(), &settings, &[], std::io::sink()).is_err());
 }
 
 /// One player at kick and iron: both are the own part.
@@ -124,7 +153,7 @@ fn every_player_is_heard_over_a_loud_band() {
 fn a_player_of_several_parts_hears_all_of_them() {
     let tune = loud_band();
     let kit: Parts = [KICK, IRON].into_iter().collect();
-    let over = over(&tune, &kit);
+    let over = over(&tune, &kit, false);
     assert!(over.iter().all(|over| *over >= ABOVE), "{over:?}");
     let alone = Settings::of(Mix::Alone(kit.clone()));
     let report = render(Format::Wav, &tune, &plain_band(), &alone, &[], std::io::sink()).expect("a sink");
@@ -156,7 +185,7 @@ fn a_part_that_seldom_plays_is_measured_where_it_plays() {
     let mut tune = loud_band();
     let late = Moment::after(Length::quarters(4, 1));
     tune.strokes.retain(|stroke| usize::from(stroke.voice) != BASS || stroke.at < late);
-    let over = over(&tune, &BASS.into());
+    let over = over(&tune, &BASS.into(), false);
     assert!(over.iter().all(|over| *over >= ABOVE), "{over:?}");
 }
 

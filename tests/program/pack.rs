@@ -2,37 +2,38 @@
 
 use std::fs;
 
-use super::{here, listing, run, says, small};
+use super::{here, listing, program, run, says, small};
 
 #[test]
 fn everything_is_there() {
     let folder = small();
     let done = run(folder.path(), "pack jam.tune");
-    assert_eq!((done.code, done.err.as_str()), (Some(0), ""));
+    assert_eq!(done.code, Some(0), "{}", done.err);
+    assert!(done.err.starts_with("writing 18 files into jam, about ") && done.err.ends_with(" KB\n"), "{}", done.err);
     assert_eq!(done.out, "Jam on Test band: no problems found in 3 parts\nwrote 18 files into jam\n");
     let expected = [
         "README.txt",
-        "bass/jam-bass-slow-70.flac",
-        "bass/jam-bass.flac",
+        "bass/jam-bass-slow-70.mp3",
         "bass/jam-bass.html",
+        "bass/jam-bass.mp3",
         "bass/jam-bass.pdf",
         "check.txt",
         "index.html",
-        "iron/jam-iron-slow-70.flac",
-        "iron/jam-iron.flac",
+        "iron/jam-iron-slow-70.mp3",
         "iron/jam-iron.html",
+        "iron/jam-iron.mp3",
         "iron/jam-iron.pdf",
-        "lead/jam-lead-slow-70.flac",
-        "lead/jam-lead.flac",
+        "lead/jam-lead-slow-70.mp3",
         "lead/jam-lead.html",
+        "lead/jam-lead.mp3",
         "lead/jam-lead.pdf",
         "pack.json",
-        "whole-band/jam-whole-band.flac",
+        "whole-band/jam-whole-band.mp3",
         "whole-band/jam.mid",
     ];
     assert_eq!(listing(&folder.path().join("jam")), expected);
     let readme = fs::read_to_string(folder.path().join("jam/README.txt")).expect("a file");
-    assert!(readme.contains("85 dBA") && readme.contains("lead/jam-lead.flac"), "{readme}");
+    assert!(readme.contains("85 dBA") && readme.contains("lead/jam-lead.mp3"), "{readme}");
 }
 
 #[test]
@@ -46,6 +47,83 @@ fn the_index_leads_to_every_file() {
     listed.sort();
     assert_eq!(listed, listing(&folder.path().join("jam")));
     assert!(index.contains("85 dBA") && index.contains("<title>Jam: what to practise with</title>"));
+    // Each track has one player, and each file its size.
+    let size = |name: &str| fs::metadata(folder.path().join("jam").join(name)).expect("a file").len();
+    for name in listing(&folder.path().join("jam")).iter().filter(|name| name.ends_with(".mp3")) {
+        assert_eq!(index.matches(&format!("<audio controls preload=\"none\" src=\"{name}\"")).count(), 1, "{name}");
+        let said = "MP3, 0:0";
+        let entry = index.split(&format!("href=\"{name}\"")).nth(1).and_then(|rest| rest.split("</a>").next());
+        let entry = entry.unwrap_or_else(|| panic!("{name} is in the index"));
+        assert!(entry.contains(said) && entry.contains(&format!("{} KB", size(name).div_ceil(1000))), "{entry}");
+    }
+}
+
+#[test]
+fn some_players_alone() {
+    let folder = small();
+    let path = folder.path().join("band.toml");
+    let more = "\n[[pan]]\nname = \"Blue rim\"\nlayout = \"lead-d\"\n";
+    fs::write(&path, fs::read_to_string(&path).expect("a file") + more).expect("a file");
+    let done = run(folder.path(), "pack jam.tune --part iron --part bass --format none");
+    assert_eq!(done.code, Some(0), "{}", done.err);
+    let all =
+        ["README.txt", "bass/jam-bass.html", "bass/jam-bass.pdf", "check.txt", "index.html", "iron/jam-iron.html"];
+    assert_eq!(listing(&folder.path().join("jam-bass-iron")), [&all[..], &["iron/jam-iron.pdf", "pack.json"]].concat());
+    // The files are called as in a pack for all.
+    let mut command = program(folder.path());
+    let blue = command.args(["pack", "jam.tune", "-o", "blue", "--pan", "Blue rim"]).output().expect("it runs");
+    assert!(blue.status.success(), "{}", String::from_utf8_lossy(&blue.stderr));
+    let lead =
+        ["lead/jam-lead-blue-rim.html", "lead/jam-lead-blue-rim.pdf", "lead/jam-lead-slow-70.mp3", "lead/jam-lead.mp3"];
+    assert_eq!(
+        listing(&folder.path().join("blue")),
+        [&["README.txt", "check.txt", "index.html"], &lead[..], &["pack.json"]].concat()
+    );
+    for (choice, said) in [
+        ("--part laed", "did you mean `lead`?"),
+        ("--pan Lea", "did you mean `Lead`?"),
+        ("--pan Iron", "its pans are `Lead`, `Six`, and `Blue rim`"),
+    ] {
+        let done = run(folder.path(), &format!("pack jam.tune -o none {choice}"));
+        assert!(done.code == Some(2) && says(&done.err, said), "{choice}: {}", done.err);
+        assert!(!folder.path().join("none").exists());
+    }
+}
+
+#[test]
+fn archives_hold_the_folders_byte_for_byte() {
+    let folder = small();
+    assert_eq!(run(folder.path(), "pack jam.tune -o plain").code, Some(0));
+    for out in ["first", "second"] {
+        assert_eq!(run(folder.path(), &format!("pack jam.tune -o {out} --zip")).code, Some(0));
+    }
+    let at = |name: &str| folder.path().join(name);
+    let archives = ["jam-bass.zip", "jam-iron.zip", "jam-lead.zip", "jam-whole-band.zip"];
+    let listed = [&["README.txt", "check.txt", "index.html"], &archives[..], &["pack.json"]].concat();
+    assert_eq!(listing(&at("first")), listed);
+    let index = fs::read_to_string(at("first/index.html")).expect("a file");
+    let mut held = Vec::new();
+    for name in archives {
+        assert!(index.contains(&format!("href=\"{name}\"")), "{index}");
+        let bytes = fs::read(at("first").join(name)).expect("a file");
+        assert_eq!(bytes, fs::read(at("second").join(name)).expect("a file"), "{name}");
+        let mut archive = zip::ZipArchive::new(std::io::Cursor::new(bytes)).expect("an archive");
+        for number in 0..archive.len() {
+            let mut file = archive.by_index(number).expect("a file of it");
+            let name = file.name().expect("a name").into_owned();
+            let mut bytes = Vec::new();
+            std::io::Read::read_to_end(&mut file, &mut bytes).expect("all of it");
+            assert!(bytes == fs::read(at("plain").join(&name)).expect("the same file"), "{name}");
+            held.push(name);
+        }
+    }
+    held.extend(["README.txt", "check.txt", "index.html", "pack.json"].map(String::from));
+    held.sort();
+    assert_eq!(held, listing(&at("plain")));
+    // Without archives again, they go.
+    let done = run(folder.path(), "pack jam.tune -o first");
+    assert!(done.code == Some(0) && says(&done.out, "took away 4 files"), "{}", done.out);
+    assert_eq!(listing(&at("first")), listing(&at("plain")));
 }
 
 #[test]

@@ -46,7 +46,7 @@ fn what_a_pack_no_longer_has_goes_and_the_rest_is_replaced() {
     fs::remove_file(out.join("bass/notes.txt")).expect("a file");
     // In another format, the tracks of the old one go, and with them the folders that have nothing else.
     assert_eq!(run(folder.path(), "pack jam.tune -o out --format wav").code, Some(0));
-    assert!(listing(&out).iter().all(|name| !name.ends_with(".flac")));
+    assert!(listing(&out).iter().all(|name| !name.ends_with(".mp3")));
 }
 
 #[test]
@@ -83,7 +83,7 @@ fn a_pack_that_is_not_whole_is_told_and_not_in_the_index() {
     assert_eq!(done.code, Some(0), "{}", done.err);
     assert!(says(&done.err, "the pack of `jam` was stopped half way and is not in the index"), "{}", done.err);
     assert!(!text(&out, "index.html").contains("jam"));
-    assert_eq!(run(folder.path(), "pack jam.tune -o out").err, "");
+    assert!(run(folder.path(), "pack jam.tune -o out").err.starts_with("writing 18 files into out, about "));
     assert!(text(&out, "index.html").contains("jam"));
 }
 

@@ -33,7 +33,7 @@ fn the_same_bytes_every_time() {
 fn choices_that_cannot_be() {
     let folder = small();
     for (arguments, said) in [
-        ("--sound jam.ogg", "let the name end in `.wav` or `.flac`"),
+        ("--sound jam.ogg", "let the name end in `.mp3`, `.flac` or `.wav`"),
         ("--json --part laed", "did you mean `lead`?"),
         ("--json --part piano", "its parts are `lead`, `bass`, and `iron`"),
         ("--json --section vers", "did you mean `verse`?"),
@@ -46,6 +46,8 @@ fn choices_that_cannot_be() {
         ("--json --tempo 5%", "expected from 10 to 400 percent"),
         ("--json --tempo fast", "expected from 10 to 400 beats a minute"),
         ("--sound jam.wav --rate 10", "expected from 22050 to 192000 samples a second"),
+        ("--sound jam.mp3 --rate 96000", "give `22050`, `24000`, `32000`, `44100`, or `48000` to `--rate`"),
+        ("--sound jam.mp3 --bits 24", "`--bits` is for FLAC and WAV"),
         ("--midi nowhere/jam.mid", "its folder is not there"),
         ("--midi .", "`.` is a folder"),
     ] {
@@ -76,26 +78,37 @@ fn a_tune_with_mistakes_is_not_played() {
     ");
 }
 
-#[cfg(not(feature = "mp3"))]
 #[test]
-fn without_mp3_it_says_what_to_do() {
+fn mp3_has_tags_and_as_many_samples_as_wav() {
     let folder = super::small();
-    let done = super::run(&folder, "render jam.tune --sound a.mp3");
-    assert!(done.code == Some(2) && says(&done.err, "built without MP3"), "{}", done.err);
+    for rate in [22_050, 24_000, 32_000, 44_100, 48_000] {
+        for file in ["a.mp3", "a.wav"] {
+            let done = super::run(&folder, &format!("render jam.tune --sound {file} --rate {rate} --part lead"));
+            assert_eq!(done.code, Some(0), "{}", done.err);
+        }
+        let bytes = std::fs::read(folder.path().join("a.mp3")).expect("the file");
+        assert!(bytes.starts_with(b"ID3\x04"), "{:?}", &bytes[..4]);
+        let tags = String::from_utf8_lossy(&bytes[..400]);
+        for said in ["TSSE", "panfold", "TIT2", "Jam", "CHAP", "CTOC", "verse"] {
+            assert!(tags.contains(said), "{said}: {tags}");
+        }
+        // After the tags a frame begins with eleven bits set (ISO/IEC 11172-3, 2.4.1.3).
+        let size = bytes[6..10].iter().fold(0usize, |size, byte| size << 7 | usize::from(*byte));
+        let frames = &bytes[10 + size..];
+        assert!(frames[0] == 0xff && frames[1] >= 0xe0, "{:02x?}", &frames[..4]);
+        // How many frames follow, and how many samples of them are no sound: 12 bits each before and after (the encoder's tag).
+        let at = frames.windows(4).position(|bytes| bytes == b"Info").expect("a first frame that says it");
+        let number = |at: usize| u64::from(u32::from_be_bytes(frames[at..at + 4].try_into().expect("four bytes")));
+        let of_frame = if rate < 32_000 { 576 } else { 1152 };
+        let beside = number(at + 140) & 0xff_ffff;
+        let wav = samples(&folder.path().join("a.wav"));
+        assert_eq!(number(at + 8) * of_frame - (beside >> 12) - (beside & 0xfff), wav, "at {rate}");
+    }
 }
 
-#[cfg(feature = "mp3")]
-#[test]
-fn mp3_has_frames_and_tags() {
-    let folder = super::small();
-    let done = super::run(&folder, "render jam.tune --sound a.mp3");
-    assert_eq!(done.code, Some(0), "{}", done.err);
-    let bytes = std::fs::read(folder.path().join("a.mp3")).expect("the file");
-    assert!(bytes.starts_with(b"ID3") && String::from_utf8_lossy(&bytes[..200]).contains("Jam"));
-    // After the tag a frame begins with eleven bits set (ISO/IEC 11172-3, 2.4.1.3).
-    let size = bytes[6..10].iter().fold(0usize, |size, byte| size << 7 | usize::from(*byte));
-    let frame = &bytes[10 + size..];
-    assert!(frame[0] == 0xff && frame[1] >= 0xe0, "{:02x?}", &frame[..4]);
+/// How many samples each channel of a WAV file has.
+fn samples(path: &std::path::Path) -> u64 {
+    u64::from(hound::WavReader::open(path).expect("a file").duration())
 }
 
 #[test]
@@ -105,7 +118,7 @@ fn nothing_to_write_is_answered_with_what_can_be_written() {
     assert_eq!((done.code, done.out.as_str()), (Some(2), ""));
     for said in [
         "say what to write: sound, MIDI, or both",
-        "`panfold render jam.tune --sound jam.wav`",
+        "`panfold render jam.tune --sound jam.mp3`",
         "`panfold render jam.tune --midi jam.mid`",
     ] {
         assert!(says(&done.err, said), "{}", done.err);

@@ -6,14 +6,16 @@ use std::path::Path;
 use super::{listing, program, small};
 
 /// What is written of a tune.
-const COMMANDS: [&str; 7] = [
+const COMMANDS: [&str; 9] = [
     "render jam.tune --midi jam.mid",
     "render jam.tune --sound jam.wav",
+    "render jam.tune --sound jam.mp3",
     "export jam.tune -o jam.mxl",
     "page jam.tune --part lead -o jam.html",
     "sheet jam.tune -o jam.pdf",
     "cover lead-c jam.tune --picture jam.svg",
-    "pack jam.tune -o pack --format wav",
+    "pack jam.tune -o pack",
+    "pack jam.tune -o archives --zip --format wav",
 ];
 
 /// All files that come of a tune in a folder, and what is told, where the environment says these things.

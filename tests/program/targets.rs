@@ -21,9 +21,9 @@ fn every_writer_asks_for_its_own_ending() {
         ("render jam.tune --midi other.tune", "let the name end in `.mid`"),
         ("render jam.tune --midi band.toml", "let the name end in `.mid`"),
         ("render jam.tune --midi new", "let the name end in `.mid`"),
-        ("render jam.tune --sound other.tune", "let the name end in `.wav` or `.flac`"),
-        ("drill jam.tune --part lead -o other.tune", "let the name end in `.wav`, `.flac` or `.mid`"),
-        ("patterns soca-snare --sound other.tune", "let the name end in `.wav` or `.flac`"),
+        ("render jam.tune --sound other.tune", "let the name end in `.mp3`, `.flac` or `.wav`"),
+        ("drill jam.tune --part lead -o other.tune", "let the name end in `.mp3`, `.flac`, `.wav` or `.mid`"),
+        ("patterns soca-snare --sound other.tune", "let the name end in `.mp3`, `.flac` or `.wav`"),
         ("export jam.tune -o other.tune", "let the name end in `.musicxml` or `.mxl`"),
         ("page jam.tune --part lead -o other.tune", "let the name end in `.html`"),
         ("sheet jam.tune -o other.tune", "let the name end in `.pdf` or `.svg`"),
@@ -110,6 +110,7 @@ fn what_panfold_wrote_is_written_again_and_nothing_else_is() {
     for (arguments, name) in [
         ("render jam.tune --midi jam.mid", "jam.mid"),
         ("render jam.tune --sound jam.wav --section chorus", "jam.wav"),
+        ("render jam.tune --sound jam.mp3 --section chorus", "jam.mp3"),
         ("render jam.tune --sound jam.flac --section chorus", "jam.flac"),
         ("drill jam.tune --part lead -o drill.mid", "drill.mid"),
         ("export jam.tune -o jam.musicxml", "jam.musicxml"),
@@ -127,7 +128,7 @@ fn what_panfold_wrote_is_written_again_and_nothing_else_is() {
         let written = fs::read(&path).expect("a file");
         // Changed since, where that can be seen: a sound file only says who wrote it.
         let mut others = vec![b"somebody's own".to_vec()];
-        if !["wav", "flac"].iter().any(|ending| name.ends_with(ending)) {
+        if !["wav", "mp3", "flac"].iter().any(|ending| name.ends_with(ending)) {
             others.push([&written[..], b"\n"].concat());
             let mut changed = written.clone();
             changed[written.len() / 2] ^= 1;

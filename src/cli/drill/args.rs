@@ -54,7 +54,7 @@ pub struct DrillArgs {
     /// Use the band of this file instead of the one that the tune names
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub band: Option<PathBuf>,
-    /// Write the track here; the name ends in `.wav`, `.flac` or `.mid`
+    /// Write the track here; the name ends in `.mp3`, `.flac`, `.wav` or `.mid`
     #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub out: Option<PathBuf>,
     /// Write over a file even if panfold did not write it; its own files are replaced without asking
@@ -67,8 +67,8 @@ pub struct DrillArgs {
 
 const HELP: &str = "\
 Examples:
-  panfold drill sea-grape-road.tune --part lead --section chorus --times 8 -o chorus.flac
-  panfold drill sea-grape-road.tune --part lead --kind ladder --bars 5-8 --from 50% -o ladder.flac
+  panfold drill sea-grape-road.tune --part lead --section chorus --times 8 -o chorus.mp3
+  panfold drill sea-grape-road.tune --part lead --kind ladder --bars 5-8 --from 50% -o ladder.mp3
   panfold drill sea-grape-road.tune --part second --kind echo --section verse
   panfold drill sea-grape-road.tune --part bass --kind chain --section verse --mix alone -o bass.mid
 

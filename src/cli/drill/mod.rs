@@ -72,7 +72,7 @@ fn is_track(path: &Path) -> Result<(), Box<Finding>> {
     }
     ends_in(path, "a MIDI file", &MIDI).map_err(|_| {
         let finding = wrong(format!("a drill is written as sound or as MIDI, and `{}` ends otherwise", path.display()));
-        Box::new(finding.help("let the name end in `.wav`, `.flac` or `.mid`"))
+        Box::new(finding.help("let the name end in `.mp3`, `.flac`, `.wav` or `.mid`"))
     })
 }
 

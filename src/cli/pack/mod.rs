@@ -1,15 +1,18 @@
 //! `panfold pack`: everything that the players need to practise a tune, in named folders.
 
+mod archive;
 mod list;
+mod make;
 mod plan;
+mod size;
 mod swap;
+mod wanted;
 
-use std::path::{Path, PathBuf};
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::path::Path;
 
 use self::list::{List, Packed};
-use self::plan::{PaperPlan, SLOW, TrackPlan};
+use self::make::Pack;
+use self::wanted::Wanted;
 use super::check::Whole;
 use super::choice::wrong;
 use super::console::Console;
@@ -17,8 +20,6 @@ use super::many::{self, Done, Way};
 use super::play_args::PackArgs;
 use super::progress::Progress;
 use super::screen::{Screen, printable};
-use super::threads;
-use super::track::{self, Format};
 use super::{Outcome, Stop};
 use crate::check::Options;
 use crate::door::files;
@@ -26,21 +27,10 @@ use crate::door::loaded::Loaded;
 use crate::door::names::safe;
 use crate::door::target::Target;
 use crate::door::unfinished::Side;
-use crate::drawing::pdf;
-use crate::drawing::sheet::{self, Paper};
-use crate::midi;
 use crate::page;
-use crate::page::index::Index;
-use crate::people::handouts;
-use crate::performance::{self, Performance, TempoChoice};
-use crate::sound::levels::{self, Compared};
-use crate::sound::{self, Mix, Parts, Settings};
+use crate::page::index::{self, Index};
 use crate::text::finding::worst;
 use crate::text::{Finding, Severity, words};
-use crate::tune::Tune;
-
-/// How many tracks are rendered side by side at most, however many cores there are. Each holds up to 160 MiB.
-const SIDE_BY_SIDE: usize = 4;
 
 /// How the check report looks in its file.
 const PAPER: Screen = Screen { colours: false, width: 100 };
@@ -65,21 +55,24 @@ fn one(args: &PackArgs, tune: &Path, progress: &Progress, console: &mut Console)
         console.say("nothing was written, because of `--strict`")?;
         return Ok((Outcome::Mend, ()));
     }
-    let stem = stem(tune)?;
-    let folder = args.output.clone().unwrap_or_else(|| PathBuf::from(&stem));
-    let format = args.format.unwrap_or(FORMAT);
-    let files = plan::files(&loaded.tune, &stem, format.ending());
+    let wanted = Wanted::of(&loaded.tune, &stem(tune)?, args)?;
+    let folder = args.output.clone().unwrap_or_else(|| wanted.folder());
+    let files = plan::files(&loaded.tune, &wanted);
     let old = match List::read(&folder) {
         Err(_) if args.replace => List::empty(),
         list => list?,
     };
     let off = Target::off(&loaded.files, true);
-    old.may(&folder, &stem, &files, args.replace)?;
+    old.may(&folder, &wanted.stem, &files, args.replace)?;
     files.iter().map(|file| folder.join(file)).try_for_each(|path| off.may(&path))?;
+    let bytes = size::about(&loaded.tune, &wanted);
+    let count = words::count(files.len() + list::COMMON.len() + 1, "file");
+    let said = format!("writing {count} into {}, about {}", folder.display(), index::size(bytes));
+    progress.aside(|| console.say(&said))?;
+    size::has_room(&folder, bytes)?;
     files::folder(&folder)?;
     let side = Side::begin(&folder).map_err(|error| files::unwritable(&folder.display().to_string(), &error))?;
-    let pack = Pack::new(&loaded.tune, &stem, side.path(), format);
-    let packed = pack.write(report(&whole), files, progress)?;
+    let packed = Pack::new(&loaded.tune, &wanted, side.path()).write(report(&whole), files, progress)?;
     let list = old.with(packed.clone());
     common(&list, side.path())?;
     let gone = swap::put(&side, &folder, &old, &list, &packed)?;
@@ -123,14 +116,7 @@ fn common(list: &List, side: &Path) -> Result<(), Box<Finding>> {
     Ok(())
 }
 
-/// The tempos of a pack.
-const FULL: TempoChoice = TempoChoice::AsWritten;
-const AT_SLOW: TempoChoice = TempoChoice::Percent(SLOW as f64);
-
-/// What sound files are when nothing else is asked for.
-const FORMAT: Format = Format::Flac;
-
-/// The tune file's name without its ending, in a form that every system takes: everything in the pack is named after it.
+/// The tune file's name without its ending, as every system takes it: what everything in the pack is called after.
 fn stem(tune: &Path) -> Result<String, Box<Finding>> {
     let stem = tune.file_stem().map(|stem| stem.to_string_lossy().into_owned());
     stem.map(|stem| safe(&stem))
@@ -141,178 +127,4 @@ fn stem(tune: &Path) -> Result<String, Box<Finding>> {
 fn report(whole: &Whole) -> String {
     let findings: String = PAPER.findings(&whole.findings).into_iter().map(|finding| finding + "\n\n").collect();
     findings + &whole.report(true)
-}
-
-/// Something that takes a while to write.
-enum Job<'a> {
-    Track(&'a TrackPlan),
-    Papers(&'a PaperPlan),
-}
-
-impl Job<'_> {
-    /// What it is, in words.
-    fn what(&self, tune: &Tune) -> String {
-        match self {
-            Job::Track(plan) => plan.what.clone(),
-            Job::Papers(plan) => format!("{}{}: page and sheet", plan::names(tune, &plan.parts), plan.whose),
-        }
-    }
-}
-
-/// A performance, and how loud each player's own parts are beside the rest.
-struct Played {
-    performance: Performance,
-    beside: Vec<(Parts, Compared)>,
-}
-
-impl Played {
-    /// What the whole band plays, and each player's own parts in it. Levels are measured once for all players; else each track would
-    /// listen to the whole band again.
-    fn of_band(tune: &Tune, tempo: TempoChoice) -> Played {
-        let heard = tune.heard(&[]);
-        let whole = |parts: &Vec<usize>| parts.iter().all(|part| heard.contains(part));
-        let parts = handouts(tune).into_iter().map(|handout| handout.parts).filter(whole);
-        Played::new(tune, tempo, heard.clone(), &parts.map(|parts| parts.into_iter().collect()).collect::<Vec<_>>())
-    }
-
-    /// What is heard when a player plays their pan's own version of a part.
-    fn of_version(tune: &Tune, tempo: TempoChoice, own: &Parts) -> Played {
-        let parts: Vec<usize> = own.iter().collect();
-        Played::new(tune, tempo, tune.heard(&parts), std::slice::from_ref(own))
-    }
-
-    fn new(tune: &Tune, tempo: TempoChoice, heard: Vec<usize>, own: &[Parts]) -> Played {
-        let options = performance::Options { tempo, count_in: true, parts: Some(heard), ..Default::default() };
-        let performance = performance::perform(tune, &options);
-        let beside = levels::beside(&performance, &tune.band, &Settings::default(), own, f64::INFINITY);
-        Played { performance, beside: own.iter().cloned().zip(beside).collect() }
-    }
-
-    fn beside(&self, own: &Parts) -> Option<&Compared> {
-        self.beside.iter().find(|(parts, _)| parts == own).map(|(_, beside)| beside)
-    }
-}
-
-/// A pack that is to be written.
-struct Pack<'a> {
-    tune: &'a Tune,
-    stem: &'a str,
-    folder: &'a Path,
-    format: Format,
-    tracks: Vec<TrackPlan>,
-    papers: Vec<PaperPlan>,
-    /// At full speed, and slow.
-    played: [Played; 2],
-}
-
-impl<'a> Pack<'a> {
-    fn new(tune: &'a Tune, stem: &'a str, folder: &'a Path, format: Format) -> Self {
-        let (full, slow) = rayon::join(|| Played::of_band(tune, FULL), || Played::of_band(tune, AT_SLOW));
-        Pack {
-            tune,
-            stem,
-            folder,
-            format,
-            tracks: plan::tracks(tune, stem, format.ending()),
-            papers: plan::papers(tune, stem),
-            played: [full, slow],
-        }
-    }
-
-    /// Writes all files but those that several tunes share; returns their entry for the list. The small file comes first, so that
-    /// a folder that can't be written to is noticed at once.
-    fn write(&self, report: String, files: Vec<String>, progress: &Progress) -> Result<Packed, Stop> {
-        let score = performance::perform(self.tune, &performance::Options::default());
-        let path = self.folder.join(plan::midi(self.stem));
-        files::folder(path.parent().unwrap_or(self.folder))?;
-        files::write_made(&path, midi::write(&score))?;
-        self.write_all(progress)?;
-        Ok(Packed {
-            name: self.stem.to_owned(),
-            whole: true,
-            index: plan::index(self.tune, &self.tracks, &self.papers, self.stem),
-            head: plan::head(self.tune),
-            rows: plan::rows(self.tune, &self.tracks, &self.papers, self.stem),
-            report,
-            files,
-        })
-    }
-
-    /// Writes the tracks, pages and sheets side by side. The threads are our own: a thread of a shared pool that waits inside a track would
-    /// begin another one, and keep the memory of both.
-    fn write_all(&self, progress: &Progress) -> Result<(), Stop> {
-        let tracks = self.tracks.iter().map(Job::Track);
-        let jobs: Vec<Job> = tracks.chain(self.papers.iter().map(Job::Papers)).collect();
-        progress.expect(jobs.len());
-        let next = AtomicUsize::new(0);
-        let failed = AtomicBool::new(false);
-        let findings: Mutex<Vec<(usize, Box<Finding>)>> = Mutex::default();
-        let work = || {
-            while !failed.load(Ordering::Relaxed) {
-                let number = next.fetch_add(1, Ordering::Relaxed);
-                let Some(job) = jobs.get(number) else { break };
-                match self.job(job) {
-                    Ok(()) => progress.finished(&job.what(self.tune)),
-                    Err(finding) => {
-                        failed.store(true, Ordering::Relaxed);
-                        findings.lock().expect("no thread panics while it holds this").push((number, finding));
-                    }
-                }
-            }
-        };
-        threads::side_by_side(threads::cores().min(SIDE_BY_SIDE), work);
-        let mut findings = findings.into_inner().expect("no thread panics while it holds this");
-        findings.sort_by_key(|(number, _)| *number);
-        match findings.into_iter().next() {
-            Some((_, finding)) => Err(finding.into()),
-            None => Ok(()),
-        }
-    }
-
-    fn job(&self, job: &Job) -> Result<(), Box<Finding>> {
-        match job {
-            Job::Track(plan) => self.track(plan),
-            Job::Papers(plan) => self.papers(plan),
-        }
-    }
-
-    fn papers(&self, plan: &PaperPlan) -> Result<(), Box<Finding>> {
-        let path = |name: &Path| self.folder.join(name);
-        files::folder(path(&plan.page).parent().unwrap_or(self.folder))?;
-        let page = page::page(self.tune, &plan.parts, plan.pan);
-        files::write_made(&path(&plan.page), page.into_bytes())?;
-        let pan = plan.pan.map(|pan| &self.tune.band.pans[pan].pan);
-        let sheet = pdf::document(&sheet::parts(self.tune, &plan.parts, pan, None, Paper::default()), &self.tune.title);
-        files::write_made(&path(&plan.sheet), sheet)
-    }
-
-    fn track(&self, plan: &TrackPlan) -> Result<(), Box<Finding>> {
-        let path = self.folder.join(&plan.path);
-        files::folder(path.parent().unwrap_or(self.folder))?;
-        let slow = plan.percent != 100;
-        let of_band = &self.played[usize::from(slow)];
-        let version;
-        let mut settings = Settings::of(plan.mix.clone());
-        let mut played = of_band;
-        if let Some(own) = plan.mix.own() {
-            if of_band.beside(own).is_none() {
-                version = Played::of_version(self.tune, if slow { AT_SLOW } else { FULL }, own);
-                played = &version;
-            }
-            settings.beside = played.beside(own).cloned();
-        }
-        let tags = self.tags(plan, &played.performance, &settings);
-        track::write(&path, self.format, &played.performance, &self.tune.band, &settings, &tags).map(drop)
-    }
-
-    /// The usual tags, but the title says which track it is: players on phones show little else.
-    fn tags(&self, plan: &TrackPlan, performance: &Performance, settings: &Settings) -> Vec<sound::Tag> {
-        let mut tags = sound::tags(performance, settings);
-        tags.retain(|(name, _)| name != "TITLE");
-        let title =
-            if plan.mix == Mix::Band { self.tune.title.clone() } else { format!("{}: {}", self.tune.title, plan.what) };
-        tags.insert(0, ("TITLE".to_owned(), title));
-        tags.push(("ALBUM".to_owned(), self.tune.title.clone()));
-        tags
-    }
 }

@@ -4,13 +4,13 @@
 
 use std::path::{Path, PathBuf};
 
+use super::archive::Archive;
 use super::list::Packed;
+use super::wanted::{EVERYBODY, Folder, Wanted};
 use crate::cli::screen::in_lines;
 use crate::cli::sheet::file_name;
-use crate::door::names::safe;
 use crate::page::index::{Entry, Index, Part};
 use crate::page::write::CAUTION;
-use crate::people::{Handout, handouts};
 use crate::sound::Mix;
 use crate::text::words;
 use crate::tune::Tune;
@@ -22,9 +22,6 @@ pub const SLOW: u8 = 70;
 
 /// The greatest width of the lines in the pack's text.
 const WIDTH: usize = 120;
-
-/// The folder with what is for everybody.
-const EVERYBODY: &str = "whole-band";
 
 /// A sound file of a pack.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -40,23 +37,25 @@ pub struct TrackPlan {
 }
 
 /// The sound files of a pack, the whole band's first, then part by part in the order of the tune.
-///
-/// - `stem`: what every file's name begins with.
-/// - `ending`: what every file's name ends in.
-pub fn tracks(tune: &Tune, stem: &str, ending: &str) -> Vec<TrackPlan> {
+pub fn tracks(tune: &Tune, wanted: &Wanted) -> Vec<TrackPlan> {
+    let Some(format) = wanted.format else { return Vec::new() };
+    let (stem, ending) = (&wanted.stem, format.ending());
     let file = |folder: &str, rest: &str| PathBuf::from(folder).join(format!("{stem}-{rest}.{ending}"));
-    let mut tracks = vec![TrackPlan {
-        path: file(EVERYBODY, EVERYBODY),
-        what: "the whole band".to_owned(),
-        mix: Mix::Band,
-        percent: 100,
-    }];
-    for (handout, folder) in folders(tune) {
+    let mut tracks = Vec::new();
+    if wanted.everybody {
+        tracks.push(TrackPlan {
+            path: file(EVERYBODY, EVERYBODY),
+            what: "the whole band".to_owned(),
+            mix: Mix::Band,
+            percent: 100,
+        });
+    }
+    for Folder { name: folder, handout, .. } in &wanted.folders {
         let name = names(tune, &handout.parts);
         for (percent, rest) in [(100, String::new()), (SLOW, format!("-slow-{SLOW}"))] {
             let speed = if percent == 100 { "full tempo".to_owned() } else { format!("slow ({percent} %)") };
             tracks.push(TrackPlan {
-                path: file(&folder, &format!("{folder}{rest}")),
+                path: file(folder, &format!("{folder}{rest}")),
                 what: format!("{name}, {speed}: loud, the band soft"),
                 mix: Mix::Loud(handout.parts.iter().copied().collect()),
                 percent,
@@ -82,9 +81,9 @@ pub struct PaperPlan {
 }
 
 /// The pages and sheets of a pack, part by part.
-pub fn papers(tune: &Tune, stem: &str) -> Vec<PaperPlan> {
+pub fn papers(tune: &Tune, wanted: &Wanted) -> Vec<PaperPlan> {
     let mut papers = Vec::new();
-    for (handout, folder) in folders(tune) {
+    for Folder { name: folder, handout, pans: wanted_pans } in &wanted.folders {
         let pans: Vec<Option<usize>> =
             if handout.pans.is_empty() { vec![None] } else { handout.pans.iter().copied().map(Some).collect() };
         let mut taken: Vec<String> = Vec::new();
@@ -95,7 +94,11 @@ pub fn papers(tune: &Tune, stem: &str) -> Vec<PaperPlan> {
                 rest = format!("{rest}-{}", taken.len() + 1);
             }
             taken.push(rest.clone());
-            let file = |ending: &str| PathBuf::from(&folder).join(format!("{stem}-{folder}{rest}.{ending}"));
+            // A pan that was not asked for has its name all the same, so that those of the others stay.
+            if pan.is_some_and(|pan| !wanted_pans.contains(&pan)) {
+                continue;
+            }
+            let file = |ending: &str| PathBuf::from(folder).join(format!("{}-{folder}{rest}.{ending}", wanted.stem));
             let whose = name.map_or_else(String::new, |name| format!(" on {name}"));
             let parts = handout.parts.clone();
             papers.push(PaperPlan { page: file("html"), sheet: file("pdf"), parts, pan: *pan, whose });
@@ -104,41 +107,68 @@ pub fn papers(tune: &Tune, stem: &str) -> Vec<PaperPlan> {
     papers
 }
 
-/// All files of a tune's pack but those that several tunes share, with `/` between folders.
-pub fn files(tune: &Tune, stem: &str, ending: &str) -> Vec<String> {
-    let mut files = vec![name(&midi(stem))];
-    files.extend(tracks(tune, stem, ending).iter().map(|track| name(&track.path)));
-    for paper in papers(tune, stem) {
-        files.extend([name(&paper.page), name(&paper.sheet)]);
+/// Every file of a pack but those that several tunes share, with `/` between folders.
+pub fn files(tune: &Tune, wanted: &Wanted) -> Vec<String> {
+    let contents = contents(tune, wanted);
+    if wanted.archives {
+        return contents.into_iter().map(|archive| archive.name).collect();
     }
-    files
+    contents.into_iter().flat_map(|archive| archive.files).collect()
 }
 
-/// What the index says about a tune's pack.
-pub fn index(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str) -> Index {
-    let entry = |path: &Path, what: String| Entry { path: name(path), what };
+/// What is in each folder of a pack, under the name that its archive has.
+pub fn contents(tune: &Tune, wanted: &Wanted) -> Vec<Archive> {
+    let (tracks, papers) = (tracks(tune, wanted), papers(tune, wanted));
+    let everybody = wanted.everybody.then_some(EVERYBODY);
+    let contents = |folder: &str| {
+        let midi = (folder == EVERYBODY).then(|| midi(&wanted.stem));
+        let tracks = tracks.iter().map(|track| &track.path);
+        let papers = papers.iter().flat_map(|paper| [&paper.page, &paper.sheet]);
+        let own = midi.iter().chain(tracks).chain(papers).filter(|path| path.starts_with(folder));
+        Archive { name: wanted.archive(folder), files: own.map(|path| name(path)).collect() }
+    };
+    everybody.into_iter().chain(wanted.folders.iter().map(|folder| folder.name.as_str())).map(contents).collect()
+}
+
+/// What the index says of a tune's pack; how large its files are, and how long, is not known here.
+pub fn index(tune: &Tune, wanted: &Wanted, tracks: &[TrackPlan], papers: &[PaperPlan]) -> Index {
+    let entry = |path: &Path, what: String| Entry { path: name(path), what, ..Entry::default() };
     let speed = |plan: &TrackPlan| match plan.percent {
         100 => "track, full tempo".to_owned(),
         percent => format!("slow track, {percent} %"),
     };
-    let parts = handouts(tune).into_iter().map(|handout| {
-        let own = papers.iter().filter(|paper| paper.parts == handout.parts);
-        let mut entries: Vec<Entry> =
-            own.clone().map(|p| entry(&p.page, format!("practice page{}", p.whose))).collect();
-        entries.extend(own.map(|paper| entry(&paper.sheet, format!("sheet to print{}", paper.whose))));
-        let mix = Mix::Loud(handout.parts.iter().copied().collect());
-        let tracks = tracks.iter().filter(|track| track.mix == mix);
-        entries.extend(tracks.map(|plan| entry(&plan.path, speed(plan))));
-        Part { name: names(tune, &handout.parts), on: on(tune, &handout.parts), entries }
+    let archive = |folder: &str| entry(Path::new(&wanted.archive(folder)), "everything in one archive".to_owned());
+    let parts = wanted.folders.iter().map(|folder| {
+        let parts = &folder.handout.parts;
+        let own = papers.iter().filter(|paper| paper.parts == *parts);
+        let mut entries: Vec<Entry> = Vec::new();
+        if wanted.archives {
+            entries.push(archive(&folder.name));
+        } else {
+            entries.extend(own.clone().map(|p| entry(&p.page, format!("practice page{}", p.whose))));
+            entries.extend(own.map(|paper| entry(&paper.sheet, format!("sheet to print{}", paper.whose))));
+            let mix = Mix::Loud(parts.iter().copied().collect());
+            let tracks = tracks.iter().filter(|track| track.mix == mix);
+            entries.extend(tracks.map(|plan| entry(&plan.path, speed(plan))));
+        }
+        Part { name: names(tune, parts), on: on(tune, parts), entries }
     });
-    let mut everybody: Vec<Entry> =
-        tracks.iter().filter(|track| track.mix == Mix::Band).map(|plan| entry(&plan.path, plan.what.clone())).collect();
-    everybody.push(entry(&midi(stem), "all parts as MIDI, for programs that print or play notes".to_owned()));
+    let mut everybody: Vec<Entry> = Vec::new();
+    if wanted.everybody && wanted.archives {
+        everybody.push(archive(EVERYBODY));
+    } else if wanted.everybody {
+        let band = tracks.iter().filter(|track| track.mix == Mix::Band);
+        everybody.extend(band.map(|plan| entry(&plan.path, plan.what.clone())));
+        everybody.push(entry(&midi(&wanted.stem), MIDI.to_owned()));
+    }
     everybody.push(entry(Path::new("check.txt"), "the check report: what to fix".to_owned()));
     let by = tune.by.as_ref().map(|by| format!("by {by}, ")).unwrap_or_default();
     let about = format!("{by}for {}, key {}, {}, tempo {}", tune.band.name, tune.key, tune.meter, tune.tempo);
     Index { title: tune.title.clone(), about, everybody, parts: parts.collect() }
 }
+
+/// What the MIDI file is.
+const MIDI: &str = "all parts as MIDI, for programs that print or play notes";
 
 /// The names of some parts, for sentences.
 pub fn names(tune: &Tune, parts: &[usize]) -> String {
@@ -158,7 +188,7 @@ fn on(tune: &Tune, parts: &[usize]) -> String {
 }
 
 /// A path of the pack with `/` between folders.
-fn name(path: &Path) -> String {
+pub fn name(path: &Path) -> String {
     path.display().to_string().replace('\\', "/")
 }
 
@@ -167,38 +197,20 @@ pub fn midi(stem: &str) -> PathBuf {
     PathBuf::from(EVERYBODY).join(format!("{stem}.mid"))
 }
 
-/// What is handed out, each with a folder that is named after its parts. Some systems take `Lead` and `lead` for the same name; such
-/// names get a number.
-fn folders(tune: &Tune) -> Vec<(Handout, String)> {
-    let mut taken: Vec<String> = vec![EVERYBODY.to_owned()];
-    let mut folders = Vec::new();
-    for handout in handouts(tune) {
-        let plain = folder_name(tune, &handout.parts);
-        let mut name = plain.clone();
-        let mut number = 2;
-        while taken.contains(&name.to_lowercase()) {
-            name = format!("{plain}-{number}");
-            number += 1;
-        }
-        taken.push(name.to_lowercase());
-        folders.push((handout, name));
-    }
-    folders
-}
-
-/// The names of the parts, joined by hyphens; if there are more than four, the first ones. The name of a pan's own version has a space
-/// and letters of any sort.
-fn folder_name(tune: &Tune, parts: &[usize]) -> String {
-    let name = |part: &usize| match tune.parts[*part].version {
-        None => tune.parts[*part].name.clone(),
-        Some(_) => file_name(&tune.parts[*part].name),
-    };
-    safe(&parts.iter().take(4).map(name).collect::<Vec<_>>().join("-"))
-}
-
 /// The lines of the text's table for a tune: file, and what it is.
-pub fn rows(tune: &Tune, tracks: &[TrackPlan], papers: &[PaperPlan], stem: &str) -> Vec<Vec<String>> {
-    let mut rows = vec![vec![name(&midi(stem)), "all parts as MIDI, for programs that print or play notes".to_owned()]];
+pub fn rows(tune: &Tune, wanted: &Wanted, tracks: &[TrackPlan], papers: &[PaperPlan]) -> Vec<Vec<String>> {
+    if wanted.archives {
+        let everybody = wanted.everybody.then(|| vec![wanted.archive(EVERYBODY), "the whole band".to_owned()]);
+        let own = wanted.folders.iter().map(|folder| {
+            let what = format!("{}: everything in one archive", names(tune, &folder.handout.parts));
+            vec![wanted.archive(&folder.name), what]
+        });
+        return everybody.into_iter().chain(own).collect();
+    }
+    let mut rows = Vec::new();
+    if wanted.everybody {
+        rows.push(vec![name(&midi(&wanted.stem)), MIDI.to_owned()]);
+    }
     rows.extend(tracks.iter().map(|track| vec![name(&track.path), track.what.clone()]));
     for paper in papers {
         let part = names(tune, &paper.parts);
@@ -233,27 +245,25 @@ pub fn readme(packs: &[&Packed]) -> String {
 
 #[cfg(test)]
 mod tests {
+    use super::super::wanted::folders;
     use super::*;
+    use crate::cli::track::Format;
     use crate::kit::{self, ONE_LEAD};
-
-    fn tune(parts: &str) -> Tune {
-        let lines: String = parts.split(' ').map(|part| format!("part {part} on lead\n")).collect();
-        kit::tune(ONE_LEAD, &format!("{lines}section a\n{} | C5 |\n", parts.split(' ').next().unwrap()))
-    }
-
-    #[test]
-    fn folders_are_told_apart_everywhere() {
-        assert_eq!(
-            folders(&tune("lead Lead con whole-band bass")).into_iter().map(|(_, name)| name).collect::<Vec<_>>(),
-            ["lead", "Lead-2", "con-2", "whole-band-2", "bass"]
-        );
-    }
 
     #[test]
     fn file_names_say_what_they_are() {
-        let paths: Vec<String> =
-            tracks(&tune("lead"), "jam", "wav").iter().map(|track| track.path.display().to_string()).collect();
-        let expected = ["whole-band/jam-whole-band.wav", "lead/jam-lead.wav", "lead/jam-lead-slow-70.wav"];
-        assert_eq!(paths, expected.map(|path| path.replace('/', std::path::MAIN_SEPARATOR_STR)));
+        let tune = kit::tune(ONE_LEAD, "part lead on lead\nsection a\nlead | C5 |\n");
+        let wanted = Wanted {
+            stem: "jam".to_owned(),
+            format: Some(Format::Wav),
+            mono: false,
+            folders: folders(&tune),
+            everybody: true,
+            archives: false,
+        };
+        let sound: Vec<String> = files(&tune, &wanted).into_iter().filter(|name| name.ends_with(".wav")).collect();
+        assert_eq!(sound, ["whole-band/jam-whole-band.wav", "lead/jam-lead.wav", "lead/jam-lead-slow-70.wav"]);
+        let archives = Wanted { archives: true, ..wanted };
+        assert_eq!(files(&tune, &archives), ["jam-whole-band.zip", "jam-lead.zip"]);
     }
 }

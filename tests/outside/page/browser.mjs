@@ -31,10 +31,11 @@ export async function close() {
  * Opens a page, does something with it, and sees that it was quiet.
  *
  * @param {string} name
- * @param {{before?: any, beforeWith?: any, options?: object}} how before: a function that runs in the page before its own script
+ * @param {{before?: any, beforeWith?: any, options?: object, asks?: RegExp}} how before: a function that runs in the page before its own
+ * script; asks: what it may ask for besides itself
  * @param {(page: any) => Promise<void>} act
  */
-export async function open(name, { before, beforeWith, options } = {}, act) {
+export async function open(name, { before, beforeWith, options, asks } = {}, act) {
   const context = await (await browser()).newContext({ viewport: { width: 360, height: 640 }, ...options });
   const page = await context.newPage();
   const complaints = [];
@@ -48,7 +49,7 @@ export async function open(name, { before, beforeWith, options } = {}, act) {
   page.on('request', (request) => {
     // A picture within the page (data:) is no request.
     const url = request.url();
-    if (url !== address && !url.startsWith('data:')) complaints.push(`request: ${url}`);
+    if (url !== address && !url.startsWith('data:') && !asks?.test(url)) complaints.push(`request: ${url}`);
   });
   await page.addInitScript(() => {
     document.addEventListener('securitypolicyviolation', (event) => console.error(`policy: ${event.violatedDirective}`));

@@ -121,8 +121,18 @@ test('the index of a pack leads to all of it, and looks as it should', async () 
     for (const viewport of SIZES) {
       await open('pack/index', { options: { viewport, colorScheme } }, async (page) => {
         await page.evaluate(axe);
+        // A list of names at first; a tap opens what there is for each.
+        for (const name of await page.locator('summary').all()) {
+          const box = await name.boundingBox();
+          assert.ok(box && box.height >= 44 && box.width >= 44, 'names that fingers find');
+          if (!(await name.evaluate((summary) => summary.parentElement.open))) await name.click();
+        }
         const { violations } = await page.evaluate(() => window.axe.run());
         assert.deepEqual(violations.map(({ id, nodes }) => `${id}: ${nodes[0].html}`), []);
+        // Nothing is loaded before somebody plays it; then the browser's own player takes the file beside the page.
+        const tracks = await page.evaluate(() => [...document.querySelectorAll('audio')].map(({ src, preload, networkState }) => ({ src, preload, networkState })));
+        assert.ok(tracks.length >= 3 && new Set(tracks.map(({ src }) => src)).size === tracks.length);
+        for (const { src, preload, networkState } of tracks) assert.ok(existsSync(new URL(src)) && preload === 'none' && networkState !== 2, src);
         const links = await page.evaluate(() => [...document.querySelectorAll('a')].map(({ href }) => href));
         assert.ok(links.length >= 11, `${links}`);
         for (const link of links) assert.ok(existsSync(new URL(link)), link);
@@ -132,6 +142,23 @@ test('the index of a pack leads to all of it, and looks as it should', async () 
       });
     }
   }
+});
+
+test('the index of a pack plays the tracks beside it', async () => {
+  await open('pack/index', { asks: /[.]mp3$/ }, async (page) => {
+    const lengths = await page.evaluate(() => Promise.all([...document.querySelectorAll('audio')].map((track) => new Promise((done, fail) => {
+      track.addEventListener('loadedmetadata', () => done(track.duration));
+      track.addEventListener('error', () => fail(new Error(track.error?.message)));
+      track.preload = 'metadata';
+      track.load();
+    }))));
+    const said = await page.evaluate(() => [...document.querySelectorAll('li:has(audio) small')].map((small) => small.textContent));
+    assert.equal(said.length, lengths.length);
+    lengths.forEach((seconds, i) => {
+      const [minutes, rest] = said[i].split(', ')[1].split(':').map(Number);
+      assert.ok(Math.abs(60 * minutes + rest - seconds) < 0.6, `${said[i]}: ${seconds} s`);
+    });
+  });
 });
 
 /** No check, but pictures for whoever looks at them: SHOTS names a folder. */
