@@ -2,8 +2,8 @@
 //!
 //! - `args`, `play_args`: the arguments and their help;
 //! - `console`: the two screens that the program writes to; `screen`: how a finding looks; `table`: columns; `progress`;
-//! - `choice`: looks up names on the command line; `many`: several tunes at once; `track`: sound files; `complete`: what a shell
-//!   completes; `prompt`: its scripts, and manual pages;
+//! - `choice`: looks up names on the command line; `misread`: says which words make no command; `many`: several tunes at once;
+//!   `track`: sound files; `complete`: what a shell completes; `prompt`: its scripts, and manual pages;
 //! - [`kinds`]: the kinds of finding of this room, and all kinds together; `groups`: the list of commands in the help;
 //! - `signals`: being asked to stop; `threads`: work shared among threads;
 //! - a file or a folder for each command, under its name.
@@ -31,6 +31,7 @@ mod import;
 pub mod kinds;
 mod lineup;
 mod many;
+mod misread;
 mod pack;
 mod page;
 mod pans;
@@ -58,6 +59,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::process::ExitCode;
 
 use args::{Ask, Command};
+use clap::error::ErrorKind;
 use console::Console;
 use kinds::OWN_MISTAKE;
 
@@ -124,13 +126,18 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     }
     threads::ready();
     let mut console = Console::new();
+    let named = arguments.get(1).and_then(|name| name.to_str()).map(str::to_owned);
     let ask = match args::read(arguments) {
         Ok(ask) => ask,
-        Err(told) if json && told.use_stderr() => return ended(Err(Stop::from(misread(&told))), json, &mut console),
-        Err(told) => {
-            // Help goes to a screen that may have been closed; there is nobody left to tell.
+        // Help is shown to who asks for it, and to who asks for nothing.
+        Err(told) if !told.use_stderr() || told.kind() == ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
+            // It goes to a screen that may have been closed; there is nobody left to tell.
             let _ = told.print();
             return ExitCode::from(if told.use_stderr() { 2 } else { 0 });
+        }
+        Err(told) => {
+            let finding = misread::finding(&told, &args::whole(), named.as_deref());
+            return ended(Err(Stop::from(finding)), json, &mut console);
         }
     };
     signals::listen();
@@ -166,13 +173,6 @@ fn ended(done: Result<Outcome, Stop>, json: bool, console: &mut Console) -> Exit
             2
         }
     })
-}
-
-/// What is wrong with the arguments, as a finding.
-fn misread(error: &clap::Error) -> Finding {
-    let text = error.render().to_string();
-    let text = text.split("\n\nUsage:").next().unwrap_or_default().trim_start_matches("error: ");
-    choice::wrong(text.trim()).help("put `--help` after the command to see examples")
 }
 
 fn command(ask: Ask, console: &mut Console) -> Result<Outcome, Stop> {

@@ -54,7 +54,7 @@ JSON: part, pan, level, level_set_for (part, pan, band or asked), alone (percent
 fn way(text: &str) -> Result<Split, String> {
     let names: Vec<&str> = Split::ALL.iter().map(|split| split.name()).collect();
     let found = Split::ALL.into_iter().find(|split| split.name() == text);
-    found.ok_or_else(|| format!("expected {}", words::or(&names)))
+    found.ok_or_else(|| format!("choose {}", words::or(&names)))
 }
 
 /// Shares a part.

@@ -85,7 +85,7 @@ Several tunes: { \"tunes\": [ the same and file, or file and errors ] }";
 /// A level on the command line.
 pub fn level(text: &str) -> Result<Level, String> {
     let names: Vec<&str> = Level::ALL.iter().map(|level| level.name()).collect();
-    Level::from_name(text).ok_or_else(|| format!("expected {}", words::or(&names)))
+    Level::from_name(text).ok_or_else(|| format!("choose {}", words::or(&names)))
 }
 
 /// A tune, a part of it on pans, and one of the band's pans that plays it with its player's level.

@@ -45,7 +45,7 @@ if len(sys.argv) > 2:
     for section in re.findall(r"^section\s+([\w-]+)", tune, re.M):
         must(section in text or section not in form, f"the section {section} is missing")
     for name in re.findall(r"^part\s+([\w-]+)", tune, re.M):
-        must(re.search(rf"^\s*{name} on ", text, re.M), f"the part {name} is missing")
+        must(re.search(rf"^\s*{name}(?: on |\s*$)", text, re.M), f"the part {name} is missing")
     lead = " ".join(re.findall(r"^\s+lead\s+\|(.*)$", tune, re.M))
     for note in set(re.findall(r"\b[A-G]\d\b", lead)):
         must(note in text, f"the note {note} is missing")

@@ -86,6 +86,20 @@ fn scores() {
         assert!((done.out + &done.err).len() < MOST);
     }
     assert_ne!(run(&folder, "check made.tune --band band.toml").code, Some(2));
+    // As many parts as are taken, and one more.
+    for (parts, code) in [(256, 0), (257, 2)] {
+        let one = |n: usize| {
+            format!(
+                "<part id=\"P{n}\"><measure><attributes><divisions>1</divisions></attributes>{note}</measure></part>"
+            )
+        };
+        let parts = many(parts, one);
+        fs::write(folder.path().join("made.xml"), format!("<score-partwise><part-list/>{parts}</score-partwise>"))
+            .expect("a file");
+        let done = run(&folder, "import made.xml -o parts.tune");
+        assert_eq!(done.code, Some(code), "{:.2000}", done.err);
+        assert_eq!(code == 2, says(&done.err, "has 257 parts of 1 measure"), "{:.2000}", done.err);
+    }
 }
 
 #[test]

@@ -16,6 +16,7 @@ mod import;
 mod json;
 mod lineup;
 mod many;
+mod misread;
 mod names;
 mod open;
 mod pack;

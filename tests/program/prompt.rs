@@ -13,7 +13,7 @@ fn every_shell_gets_its_commands() {
         assert!(done.out.contains("panfold") && done.out.contains("PANFOLD_COMPLETE"), "{shell}: {}", done.out);
     }
     let wrong = run(".", "completions bsh");
-    assert!(wrong.code == Some(2) && says(&wrong.err, "a similar value exists: 'bash'"), "{}", wrong.err);
+    assert!(wrong.code == Some(2) && says(&wrong.err, "did you mean `bash`?"), "{}", wrong.err);
 }
 
 /// What bash completes the last of some words to, by the script. Bash may miss on a system that is not ours.

@@ -72,7 +72,7 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     let mut lost = Lost::default();
     let all = file.notes();
     if all.len() > MAX_NOTES {
-        let message = format!("{} notes, and at most {MAX_NOTES} are taken", all.len());
+        let message = format!("{} notes, more than the {MAX_NOTES} that panfold can take", all.len());
         return Err(refuse(&TOO_MUCH_MUSIC, message, "is this the file that you meant?"));
     }
     let ornamented = with_lengths(&all);
@@ -115,7 +115,7 @@ pub fn read(name: &str, bytes: &[u8], grid: Option<&Grid>) -> Result<(Score, Los
     }
     if score.parts.len() > MAX_PARTS || score.parts.len() * score.measures.len() > MAX_PART_MEASURES {
         let message =
-            format!("{} parts of {} measures, which is more than is taken", score.parts.len(), score.measures.len());
+            format!("{} parts of {} measures, more than panfold can take", score.parts.len(), score.measures.len());
         return Err(refuse(&TOO_MUCH_MUSIC, message, "is this the file that you meant?"));
     }
     left_out(&file, &mut lost);

@@ -44,7 +44,7 @@ use crate::exchange::voices::STICKS;
 use crate::music::{Key, Length, Meter};
 use crate::notation::limits::MAX_TOGETHER;
 use crate::pan::{Instrument, PanKind};
-use crate::text::{Finding, Source};
+use crate::text::{Finding, Source, words};
 
 /// A score and what was lost on the way, with the text for places.
 #[derive(Debug)]
@@ -108,8 +108,8 @@ fn score(
         return Err(refuse(source, root, &WRONG_MUSIC_FILE, message));
     }
     if count > MAX_MEASURES || written.len() > MAX_PARTS || count * written.len() > MAX_PART_MEASURES {
-        let message =
-            format!("`{}` has {} parts of {count} measures, which is more than is taken", source.name(), written.len());
+        let (parts, measures) = (words::count(written.len(), "part"), words::count(count, "measure"));
+        let message = format!("`{}` has {parts} of {measures}, more than panfold can take", source.name());
         return Err(refuse(source, root, &TOO_MUCH_MUSIC, message));
     }
     let mut read = Vec::with_capacity(written.len());

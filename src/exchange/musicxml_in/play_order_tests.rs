@@ -40,3 +40,24 @@ fn after_da_capo_the_last_ending_is_taken() {
     });
     assert_eq!(played, [0, 1, 0, 2, 3, 4, 0, 2, 3]);
 }
+
+/// Some programs write no end of a second ending: it lasts until something else begins, or until the piece ends.
+#[test]
+fn an_ending_without_a_stop_lasts_until_a_repeat_begins() {
+    let set = |m: &mut [Signs]| {
+        (m[1].ending, m[1].ending_stops, m[1].repeat_to) = (vec![1], true, Some(None));
+        m[2].ending = vec![2];
+        m[3].repeat_from = true;
+        m[4].repeat_to = Some(None);
+    };
+    let mut signs = vec![Signs::default(); 6];
+    set(&mut signs);
+    let stretches: Vec<(usize, usize)> = endings(&signs).iter().map(|ending| (ending.first, ending.last)).collect();
+    assert_eq!(stretches, [(1, 1), (2, 2)]);
+    assert_eq!(order(6, set), [0, 1, 0, 2, 3, 4, 3, 4, 5]);
+    let last = |m: &mut [Signs]| {
+        (m[1].ending, m[1].ending_stops, m[1].repeat_to) = (vec![1], true, Some(None));
+        m[2].ending = vec![2];
+    };
+    assert_eq!(order(4, last), [0, 1, 0, 2, 3]);
+}
