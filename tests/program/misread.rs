@@ -13,7 +13,7 @@ fn each_is_said_with_what_to_do() {
         ("drill jam.tune --part lead --kind", "a value is missing after `--kind KIND`", "choose `loop`"),
         (
             "sticks jam.tune --part lead --level pro",
-            "expected beginner",
+            "choose beginner",
             "`panfold sticks --help` shows all that it takes",
         ),
         ("check jam.tune --tolerence 3", "there is no option `--tolerence`", "did you mean `--tolerance`?"),
@@ -21,7 +21,11 @@ fn each_is_said_with_what_to_do() {
         ("chek jam.tune", "there is no command `chek`", "did you mean `check`?"),
         ("zzz", "there is no command `zzz`", "`panfold --help` lists the commands"),
         ("start one two", "`two` is one word too many", "`panfold start --help` shows all that it takes"),
-        ("cover jam.tune --kind lead --beside x", "can't be used together", "`panfold cover --help` shows all that it takes"),
+        (
+            "cover jam.tune --kind lead --beside x",
+            "can't be used together",
+            "`panfold cover --help` shows all that it takes",
+        ),
         ("fit jam.tune --part lead --part bass", "`--part PART` can be given only once", "`panfold fit --help`"),
     ] {
         let done = run(&folder, words);
