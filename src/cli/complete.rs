@@ -118,7 +118,7 @@ impl Names {
                     let patterns = style.patterns.iter().map(|pattern| pattern.name().to_owned());
                     std::iter::once(style.name.to_owned()).chain(patterns).collect::<Vec<_>>()
                 };
-                let mut all: Vec<String> = styles().iter().flat_map(of_style).collect();
+                let mut all: Vec<String> = styles().iter().copied().flat_map(of_style).collect();
                 all.sort();
                 all.dedup();
                 all

@@ -177,7 +177,7 @@ fn list(asked: Option<Meter>) -> String {
     let mut heads: Vec<(usize, String)> = Vec::new();
     for versions in styles().chunk_by(|one, other| one.name == other.name) {
         let listed: Vec<&Style> =
-            versions.iter().filter(|style| asked.is_none_or(|meter| style.meter == meter)).collect();
+            versions.iter().copied().filter(|style| asked.is_none_or(|meter| style.meter == meter)).collect();
         let Some(first) = listed.first() else { continue };
         heads.push((rows.len(), head(&listed)));
         rows.extend(

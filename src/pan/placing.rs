@@ -115,7 +115,19 @@ impl Oval {
 
     /// Whether it reaches over a circle round the drum's middle.
     fn leaves(&self, radius: f64) -> bool {
-        directions().any(|t| lies_beyond(self.edge(t), radius))
+        let bound = radius * radius;
+        let mut is_close = false;
+        // One side is as far out as the other; that they differ by a last digit matters only where it is close.
+        for (sin, cos) in directions().take(EDGE / 2 + 1) {
+            let (along, out) = (self.along * sin, self.out + self.deep * cos);
+            let square = along * along + out * out;
+            if (square - bound).abs() < bound * 1e-9 {
+                is_close = true;
+            } else if square > bound {
+                return true;
+            }
+        }
+        is_close && directions().any(|t| self.edge(t).distance(Point::default()) > radius)
     }
 
     /// Moves an outer note as far out as the rim allows.
@@ -143,15 +155,6 @@ impl Oval {
         self.along *= if along { GIVE } else { 1.0 };
         self.deep *= if deep { GIVE } else { 1.0 };
     }
-}
-
-/// Whether a point lies farther than so far from the middle. Squares decide it, but where they are as good as equal.
-fn lies_beyond(point: Point, radius: f64) -> bool {
-    let (square, bound) = (point.x * point.x + point.y * point.y, radius * radius);
-    if (square - bound).abs() > bound * 1e-9 {
-        return square > bound;
-    }
-    point.distance(Point::default()) > radius
 }
 
 /// Directions all the way round, as `(sin, cos)`.

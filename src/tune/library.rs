@@ -98,17 +98,22 @@ impl LibraryPattern {
 }
 
 /// All styles, each in all its meters: those of one style follow each other, its usual meter first.
-pub fn styles() -> &'static [Style] {
-    static STYLES: OnceLock<Vec<Style>> = OnceLock::new();
-    STYLES.get_or_init(|| FILES.iter().map(|(name, text)| style(name, text)).collect())
+pub fn styles() -> &'static [&'static Style] {
+    static STYLES: OnceLock<Vec<&'static Style>> = OnceLock::new();
+    STYLES.get_or_init(|| (0..FILES.len()).map(read).collect())
+}
+
+/// The style of a file, by the file's number. Each is read when it is first asked for: a tune plays few of them.
+fn read(file: usize) -> &'static Style {
+    static EACH: [OnceLock<Style>; FILES.len()] = [const { OnceLock::new() }; FILES.len()];
+    EACH[file].get_or_init(|| style(FILES[file].0, FILES[file].1))
 }
 
 /// The versions of a pattern, one a meter, its style's usual meter first; none where there is no such pattern.
 pub fn versions(name: &str) -> impl Iterator<Item = &'static LibraryPattern> {
-    // Styles lead their patterns' names, so a tune that plays its own patterns reads none of the files for a wrong name.
-    let known = FILES.iter().any(|(style, _)| name.starts_with(style));
-    let styles = if known { styles() } else { &[] };
-    styles.iter().flat_map(|style| &style.patterns).filter(move |pattern| pattern.name() == name)
+    // Styles lead their patterns' names, so only the files of one style are read, and none for a tune's own pattern.
+    let known = (0..FILES.len()).filter(move |file| name.starts_with(FILES[*file].0));
+    known.map(read).flat_map(|style| &style.patterns).filter(move |pattern| pattern.name() == name)
 }
 
 /// The pattern of a name for a meter; where it has no version for that, the one for its style's usual meter.
@@ -206,7 +211,7 @@ mod tests {
             assert_eq!(meters.len(), versions.len(), "{}: a file for each meter", versions[0].name);
             for style in versions {
                 let (name, meter) = (style.name, style.meter);
-                assert_eq!(held(style), held(&versions[0]), "{name} in {meter}");
+                assert_eq!(held(style), held(versions[0]), "{name} in {meter}");
                 for role in ["strum", "bass", "iron", "shaker"] {
                     assert!(style.patterns.iter().any(|pattern| pattern.role == role), "{name} in {meter}: {role}");
                 }

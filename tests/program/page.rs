@@ -40,7 +40,7 @@ fn what_can_not_be_written() {
     assert!(says(&told("page jam.tune --part lead -o jam.pdf"), "let the name end in `.html`"));
     assert!(says(&told("page jam.tune --part laed"), "did you mean `lead`?"));
     assert!(says(&told("page jam.tune --part iron --pan Lead"), "the part `iron` is percussion and has no pan"));
-    assert!(says(&told("page jam.tune"), "--part <PART>"));
+    assert!(says(&told("page jam.tune"), "`--part PART` is missing"));
     assert!(says(&told("page jam.tune --part lead -o nowhere/jam.html"), "its folder is not there"));
     assert_eq!(listing(folder.path()), ["band.toml", "jam.tune"]);
 }

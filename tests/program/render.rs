@@ -37,7 +37,7 @@ fn choices_that_cannot_be() {
         ("--json --part laed", "did you mean `lead`?"),
         ("--json --part piano", "its parts are `lead`, `bass`, and `iron`"),
         ("--json --section vers", "did you mean `verse`?"),
-        ("--json --mix alone", "--part <PART>"),
+        ("--json --mix alone", "`--part PART` is missing"),
         ("--json --part lead --part bass --mix alone", "`--mix` is about one part"),
         ("--json --part lead --pan Led", "did you mean `Lead`?"),
         ("--json --part lead --pan Six", "it is played by `Lead`"),

@@ -99,7 +99,7 @@ fn what_can_not_be_printed() {
     assert!(says(&told("sheet jam.tune --pan Lead"), "`--pan` is about one part"));
     assert!(says(&told("sheet jam.tune --part iron --pan Lead"), "the part `iron` is percussion and has no pan"));
     assert!(says(&told("sheet --pan laed-c"), "did you mean `lead-c`?"));
-    assert!(says(&told("sheet"), "panfold sheet --pan NAME-or-FILE"));
+    assert!(says(&told("sheet"), "`TUNE` is missing"));
     assert!(says(&told("sheet jam.tune -o nowhere/jam.pdf"), "its folder is not there"));
     assert_eq!(listing(folder.path()), ["band.toml", "jam.tune"]);
 }
