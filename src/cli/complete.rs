@@ -22,6 +22,9 @@ pub const VARIABLE: &str = "PANFOLD_COMPLETE";
 
 /// Answers a shell that asks what fits at the cursor; returns whether one did.
 pub fn answered(arguments: &[OsString], command: impl Fn() -> Command) -> bool {
+    if std::env::var_os(VARIABLE).is_none() {
+        return false;
+    }
     let line: Vec<OsString> = arguments.to_vec();
     let whole = move || completing(command(), &line);
     let asked = CompleteEnv::with_factory(whole).var(VARIABLE).bin("panfold");

@@ -4,8 +4,6 @@
 use std::collections::BTreeMap;
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 use serde_json::{Value, json};
 
@@ -66,30 +64,18 @@ pub fn each<T: Send>(
         }
     } else {
         progress.expect(tunes.len());
-        for (tune, (done, kept)) in tunes.iter().zip(side_by_side(tunes, &progress, work)) {
+        let made = threads::in_order(threads::cores(), tunes, |tune| {
+            let made = work(tune);
+            progress.finished(&tune.display().to_string());
+            made
+        });
+        for (tune, (done, kept)) in tunes.iter().zip(made) {
             progress.aside(|| show(way, tune, &done, kept, console))?;
             all.push(done);
         }
     }
     progress.end();
     Ok(all)
-}
-
-/// Does the work with several tunes at once.
-fn side_by_side<T: Send>(tunes: &[PathBuf], progress: &Progress, work: impl Fn(&PathBuf) -> T + Sync) -> Vec<T> {
-    let next = AtomicUsize::new(0);
-    let all = Mutex::new(BTreeMap::new());
-    let hand = || {
-        while let number = next.fetch_add(1, Ordering::Relaxed)
-            && let Some(tune) = tunes.get(number)
-        {
-            let made = work(tune);
-            progress.finished(&tune.display().to_string());
-            all.lock().expect("no thread panics while it holds this").insert(number, made);
-        }
-    };
-    threads::side_by_side(threads::cores().min(tunes.len()), hand);
-    all.into_inner().expect("no thread panics while it holds this").into_values().collect()
 }
 
 /// Shows the messages about one of several tunes.

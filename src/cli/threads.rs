@@ -1,6 +1,8 @@
 //! Work that is shared among threads, even where the system gives none: then the only thread does all of it.
 
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::collections::BTreeMap;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::mpsc::channel;
 use std::thread::{self, Builder};
 
@@ -46,7 +48,7 @@ fn available(wanted: usize) -> usize {
 }
 
 /// Does the same work on several threads, or on this one if there is no other.
-pub fn side_by_side(threads: usize, work: impl Fn() + Sync) {
+fn side_by_side(threads: usize, work: impl Fn() + Sync) {
     if ALONE.load(Ordering::Relaxed) {
         return work();
     }
@@ -55,4 +57,20 @@ pub fn side_by_side(threads: usize, work: impl Fn() + Sync) {
     if begun == 0 {
         work();
     }
+}
+
+/// Does the work for each of some things, on several threads, each taking the next that is left; gives what came of them, in their order.
+pub fn in_order<I: Sync, T: Send>(threads: usize, things: &[I], work: impl Fn(&I) -> T + Sync) -> Vec<T> {
+    let next = AtomicUsize::new(0);
+    let done = Mutex::new(BTreeMap::new());
+    let hand = || {
+        while let number = next.fetch_add(1, Ordering::Relaxed)
+            && let Some(thing) = things.get(number)
+        {
+            let made = work(thing);
+            done.lock().expect("no thread panics while it holds this").insert(number, made);
+        }
+    };
+    side_by_side(threads.min(things.len()), hand);
+    done.into_inner().expect("no thread panics while it holds this").into_values().collect()
 }

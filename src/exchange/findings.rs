@@ -13,7 +13,7 @@ pub static WRONG_MUSIC_FILE: Kind = Kind {
 /// A MIDI file that breaks the standard.
 pub static ODD_MIDI_FILE: Kind = Kind {
     name: "odd-midi-file",
-    what: "A MIDI file breaks the standard; panfold brings in what it can understand.",
+    what: "A MIDI file has mistakes in it; panfold brings in what it can read.",
     why: "Many programs write such files, and a file that was cut off has music too. A possible problem says that music may be missing; \
           advice says that all notes are there.",
 };

@@ -322,7 +322,7 @@ fn too_many(cell: &Cell) -> Option<String> {
         Slots::Many(slots) => slots,
     };
     if slots.len() > MAX_SLOTS {
-        return Some(format!("at most {MAX_SLOTS} strokes can share a cell, and here are {}", slots.len()));
+        return Some(format!("at most {MAX_SLOTS} strokes can share a cell, and this one has {}", slots.len()));
     }
     slots.iter().find_map(|slot| together(&slot.value))
 }
@@ -331,7 +331,7 @@ fn together(slot: &Slot) -> Option<String> {
     match slot {
         Slot::Strike(strike) => match &strike.notes {
             super::tree::Notes::Together(notes) if notes.len() > MAX_TOGETHER => {
-                Some(format!("at most {MAX_TOGETHER} notes can be struck together, and here are {}", notes.len()))
+                Some(format!("at most {MAX_TOGETHER} notes can be struck together, and these are {}", notes.len()))
             }
             _ => None,
         },

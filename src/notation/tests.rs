@@ -101,10 +101,7 @@ fn wrong_sticks_are_explained() {
         format!("{}; {}", finding.message, finding.help.join("; "))
     };
     assert_eq!(said("G4>L"), "`G4` takes one stick, `L` or `R`, not `G4>L`; did you mean `G4L>`?");
-    assert_eq!(
-        said("G4LR"),
-        "`G4` takes one stick, `L` or `R`, not `G4LR`; a note is struck with one stick: `G4L` or `G4R`"
-    );
+    assert_eq!(said("G4LR"), "`G4` takes one stick, `L` or `R`, not `G4LR`; write `G4L` or `G4R`");
     assert_eq!(
         said("G4L+B4L"),
         "one stick can't strike both notes of `G4L+B4L`; let one end in `L` and the other in `R`, as in `G4L+B4R`"

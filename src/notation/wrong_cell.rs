@@ -110,7 +110,7 @@ fn sticks(text: &str, piece: &str, stem: &str, finding: &impl Fn(String) -> Find
         _ if !is_good(stem) => None,
         [] => None,
         [letter] => Some(finding(stem).help(format!("did you mean `{stem}{letter}{others}`?"))),
-        _ => Some(finding(stem).help(format!("a note is struck with one stick: `{stem}L` or `{stem}R`"))),
+        _ => Some(finding(stem).help(format!("write `{stem}L` or `{stem}R`"))),
     }
 }
 

@@ -13,7 +13,7 @@ pub static BAND_SYNTAX: Kind = Kind {
 pub static UNKNOWN_SETTING: Kind = Kind {
     name: "unknown-setting",
     what: "A band or pan file has a setting that panfold does not know.",
-    why: "If panfold passed over a mistyped setting, it would get your pan wrong without saying so.",
+    why: "Otherwise one slip in typing would give you a wrong pan, and nobody would notice.",
 };
 
 /// A value of the wrong sort.

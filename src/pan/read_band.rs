@@ -179,7 +179,7 @@ fn levels<'a>(
 ) -> Vec<PartLevel> {
     let Some((place, table)) = table else { return Vec::new() };
     if table.len() > MAX_PANS {
-        let message = format!("`levels` can have {MAX_PANS} parts at most, and here are {}", table.len());
+        let message = format!("`levels` can have {MAX_PANS} parts at most, and this one has {}", table.len());
         findings.push(Finding::error(&WRONG_ENTRY, message).at(source, heading(source, place)));
         return Vec::new();
     }

@@ -152,7 +152,7 @@ fn without_kind(
         Whom::Piece(piece) => ("the name of a pan or a drum", band.name_of(piece)),
         Whom::Player(player) => ("the name of a player", people[player].name.as_str()),
     };
-    let message = format!("`{name}` is {what}: it goes after `for`, and the kind of pan comes before that");
+    let message = format!("`{name}` is {what}: write it after `for`, and the kind of pan before that");
     let finding = Finding::error(&INCOMPLETE, message).at(source, line.kind.span).part(&line.name.value);
     let finding = finding.help(format!("did you mean `part {} on {on} for {name}`?", line.name.value));
     let kind = Spanned::new(on.to_owned(), line.kind.span);

@@ -52,11 +52,11 @@ const WAY: Way = Way { fine: "without problems", headed: false, in_turn: false }
 
 /// Checks every tune once; adds the files that were read to `files`.
 fn once(args: &CheckArgs, console: &mut Console, files: &mut BTreeSet<PathBuf>) -> Result<Outcome, Stop> {
-    let all = many::each(WAY, &args.tunes, console, |path, console, _| one(args, path, console))?;
+    let mut all = many::each(WAY, &args.tunes, console, |path, console, _| one(args, path, console))?;
     let mut entries = Vec::new();
-    for (entry, read) in all.iter().flatten().map(|(_, more)| more) {
-        entries.extend(entry.clone());
-        files.extend(read.iter().cloned());
+    for (_, (entry, read)) in all.iter_mut().flatten() {
+        entries.extend(entry.take());
+        files.extend(read.drain(..));
     }
     if args.json {
         write_json(console.out(), &findings_json::document(&entries))?;

@@ -109,7 +109,6 @@ fn one(args: &FitArgs, path: &Path, console: &mut Console) -> Done<Option<Value>
         Vec::new()
     };
     let edits = all_edits(&loaded, best, &each);
-    let fitted = edit::apply(&tune.source, &edits);
     let json = args.json.then(|| as_json(tune, &keys, &options, &each, &edits));
     if !args.json {
         if keys.len() > 1 {
@@ -121,7 +120,7 @@ fn one(args: &FitArgs, path: &Path, console: &mut Console) -> Done<Option<Value>
         }
     }
     if args.write && !edits.is_empty() {
-        files::rewrite(path, &tune.source, &fitted)?;
+        files::rewrite(path, &tune.source, &edit::apply(&tune.source, &edits))?;
         console.say(&format!("changed {} in {}", words::count(edits.len(), "cell"), path.display()))?;
     }
     let fitted = |fit: &&PartFit| each.iter().all(|each| each.part != fit.part);

@@ -3,8 +3,7 @@
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use super::archive;
 use super::list::Packed;
@@ -139,33 +138,21 @@ impl<'a> Pack<'a> {
         let tracks = self.tracks.iter().map(Job::Track);
         let jobs: Vec<Job> = tracks.chain(self.papers.iter().map(Job::Papers)).collect();
         progress.expect(jobs.len());
-        let next = AtomicUsize::new(0);
+        // After one that failed, the others are not begun.
         let failed = AtomicBool::new(false);
-        let lengths: Mutex<BTreeMap<String, f64>> = Mutex::default();
-        let findings: Mutex<Vec<(usize, Box<Finding>)>> = Mutex::default();
-        let work = || {
-            while !failed.load(Ordering::Relaxed) {
-                let number = next.fetch_add(1, Ordering::Relaxed);
-                let Some(job) = jobs.get(number) else { break };
-                match self.job(job) {
-                    Ok(long) => {
-                        lengths.lock().expect("no thread panics while it holds this").extend(long);
-                        progress.finished(&job.what(self.tune));
-                    }
-                    Err(finding) => {
-                        failed.store(true, Ordering::Relaxed);
-                        findings.lock().expect("no thread panics while it holds this").push((number, finding));
-                    }
-                }
+        let made = threads::in_order(threads::cores().min(SIDE_BY_SIDE), &jobs, |job| {
+            if failed.load(Ordering::Relaxed) {
+                return Ok(None);
             }
-        };
-        threads::side_by_side(threads::cores().min(SIDE_BY_SIDE), work);
-        let mut findings = findings.into_inner().expect("no thread panics while it holds this");
-        findings.sort_by_key(|(number, _)| *number);
-        match findings.into_iter().next() {
-            Some((_, finding)) => Err(finding.into()),
-            None => Ok(lengths.into_inner().expect("no thread panics while it holds this")),
-        }
+            let made = self.job(job);
+            match &made {
+                Ok(_) => progress.finished(&job.what(self.tune)),
+                Err(_) => failed.store(true, Ordering::Relaxed),
+            }
+            made
+        });
+        let lengths = made.into_iter().collect::<Result<Vec<_>, _>>()?;
+        Ok(lengths.into_iter().flatten().collect())
     }
 
     /// Does a job; gives the track that comes of it, and how long it is.
