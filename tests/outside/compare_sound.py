@@ -4,8 +4,8 @@
     tests/outside/compare_sound.py PANFOLD [--font FILE]... [--keep FOLDER] [--json FILE]
 
 A tune of single strokes, of eight strokes that are meant the same, and of a roll is written for a lead and for a
-six-bass. panfold renders it, and FluidSynth plays panfold's MIDI file of it with each font: program 115 of General MIDI,
-reverb and chorus off. Without --font these are TimGM6mb and FluidR3 GM, from Debian's packages timgm6mb-soundfont and
+six-bass. panfold renders it, and FluidSynth plays panfold's MIDI file of it with each font: program 115 of General
+MIDI, reverb and chorus off. Without --font these are TimGM6mb and FluidR3 GM, from Debian's packages timgm6mb-soundfont and
 fluid-soundfont-gm. Prints Markdown, with a column for each.
 
 What the fonts can tell, from what lies in them: TimGM6mb repeats a sixth of a second of one recording and lets an
