@@ -1,14 +1,11 @@
 //! The band gives way to a player's own parts: where both together would be too loud, the band alone is turned down.
 
-use super::glide::Glide;
+use super::glide::{Glide, STEP};
 use super::loudness::Limiter;
 
 /// Time constant in seconds with which parts and band are let go. Our own setting: sooner than behind a mix, since what follows the
 /// front of a stroke is to keep its loudness, yet later than a bass's longest waves.
-const LET_GO: f64 = 0.030;
-
-/// How many samples are looked at as a whole.
-const STRETCH: usize = 256;
+pub const LET_GO: f64 = 0.030;
 
 /// Where the peaks of a player's own parts are held, and where those of all together: amplitudes.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -19,19 +16,15 @@ pub struct Peaks {
     pub all: f64,
 }
 
-/// What holds the own parts at an amplitude.
-pub fn holding(rate: u32, peak: f64) -> Limiter {
-    Limiter::that_lets_go(LET_GO, rate, 1.0, peak)
-}
-
 /// Own parts and band on their way to each other.
 #[derive(Clone, Debug)]
 pub struct GiveWay {
     own: Limiter,
     all: f32,
     glide: Glide,
-    /// The own parts, held, that wait for the gain that looks ahead.
+    /// The own parts, held, that wait for the gain that looks ahead; how many samples of them have been looked at.
     waiting: [Vec<f32>; 2],
+    looked: usize,
     /// The band, which waits for the limiter as well.
     band: [Vec<f32>; 2],
 }
@@ -39,11 +32,12 @@ pub struct GiveWay {
 impl GiveWay {
     /// Nothing has been heard yet.
     pub fn new(rate: u32, peaks: Peaks) -> GiveWay {
-        let own = holding(rate, peaks.own);
+        let own = Limiter::that_lets_go(LET_GO, rate, 1.0, peaks.own);
         let glide = Glide::new(rate, LET_GO);
         let silence = |length: usize| [vec![0.0; length], vec![0.0; length]];
-        let (waiting, band) = (silence(glide.delay()), silence(glide.delay() + own.delay()));
-        GiveWay { own, all: peaks.all as f32, glide, waiting, band }
+        let looked = glide.delay();
+        let (waiting, band) = (silence(looked), silence(looked + own.delay()));
+        GiveWay { own, all: peaks.all as f32, glide, waiting, looked, band }
     }
 
     /// By how many samples what comes out is late.
@@ -51,57 +45,55 @@ impl GiveWay {
         self.own.delay() + self.glide.delay()
     }
 
-    /// Takes a block of both, left and right, all equally long, and gives what they come to, late, in the place of the band.
-    pub fn join(&mut self, own: &[Vec<f32>; 2], band: [&mut [f32]; 2]) {
-        self.own.block(&own[0], &own[1], &mut self.waiting);
+    /// Takes a block of both, left and right, all equally long, and gives what they come to, late, in the place of the band. The own
+    /// parts' block is used up.
+    pub fn join(&mut self, own: &mut [Vec<f32>; 2], band: [&mut [f32]; 2]) {
+        let [own_left, own_right] = own;
+        self.own.block(own_left, own_right);
+        for (waiting, block) in self.waiting.iter_mut().zip([own_left, own_right]) {
+            waiting.extend_from_slice(block);
+        }
         self.band.iter_mut().zip(&band).for_each(|(waiting, band)| waiting.extend_from_slice(band));
-        let [left, right] = band;
-        let length = left.len();
-        let mut from = 0;
-        while from < length {
-            let to = (from + STRETCH).min(length);
-            if self.glide.is_idle() && self.is_quiet(from, to) {
-                add(&mut left[from..to], &self.waiting[0][from..], &self.band[0][from..]);
-                add(&mut right[from..to], &self.waiting[1][from..], &self.band[1][from..]);
-            } else {
-                for at in from..to {
-                    let gain = self.glide.next(self.wanted(at)) as f32;
-                    left[at] = self.waiting[0][at] + gain * self.band[0][at];
-                    right[at] = self.waiting[1][at] + gain * self.band[1][at];
+        while self.looked + STEP <= self.waiting[0].len() {
+            let steps = self.looked..self.looked + STEP;
+            let side = |side: usize| self.wanted(&self.waiting[side][steps.clone()], &self.band[side][steps.clone()]);
+            let wanted = side(0).min(side(1));
+            self.glide.look(f64::from(wanted));
+            self.looked += STEP;
+        }
+        let length = band[0].len();
+        let mut sides = band;
+        let (own, band) = (&self.waiting, &self.band);
+        self.glide.go_out(length, &mut |range, first, grows| {
+            for ((out, own), band) in sides.iter_mut().zip(own).zip(band) {
+                let (out, own, band) = (&mut out[range.clone()], &own[range.clone()], &band[range.clone()]);
+                let both = out.iter_mut().zip(own).zip(band);
+                if first == 1.0 && grows == 0.0 {
+                    both.for_each(|((out, own), band)| *out = own + band);
+                } else {
+                    let gains = (0u8..).map(|n| first + grows * f32::from(n));
+                    both.zip(gains).for_each(|(((out, own), band), gain)| *out = own + gain * band);
                 }
             }
-            from = to;
-        }
+        });
         self.waiting.iter_mut().chain(&mut self.band).for_each(|samples| drop(samples.drain(..length)));
+        self.looked -= length;
     }
 
-    /// Whether nothing can be too loud in what is looked at for some samples that go out.
-    fn is_quiet(&self, from: usize, to: usize) -> bool {
-        let ahead = self.glide.delay();
-        let loudest = |sides: &[Vec<f32>; 2]| {
-            let samples = sides.iter().flat_map(|side| &side[from + ahead..to + ahead]);
-            samples.fold(0.0f32, |peak, sample| peak.max(sample.abs()))
-        };
-        loudest(&self.waiting) + loudest(&self.band) <= self.all
-    }
-
-    /// The band's gain at which the sample that is looked at, [`Glide::delay`] after the one that goes out, is not too loud.
-    fn wanted(&self, at: usize) -> f64 {
-        let at = at + self.glide.delay();
-        let side = |own: f32, band: f32| {
+    /// The band's gain at which some samples of one side are not too loud.
+    fn wanted(&self, own: &[f32], band: &[f32]) -> f32 {
+        let loudest = own.iter().zip(band).fold(0.0f32, |peak, (own, band)| peak.max((own + band).abs()));
+        if loudest <= self.all {
+            return 1.0;
+        }
+        let wanted = |(own, band): (&f32, &f32)| {
             if (own + band).abs() <= self.all {
                 return 1.0;
             }
             // Together they are too loud on the side on which the band is.
-            f64::from((self.all - own * band.signum()) / band.abs()).clamp(0.0, 1.0)
+            ((self.all - own * band.signum()) / band.abs()).clamp(0.0, 1.0)
         };
-        side(self.waiting[0][at], self.band[0][at]).min(side(self.waiting[1][at], self.band[1][at]))
-    }
-}
-
-fn add(out: &mut [f32], own: &[f32], band: &[f32]) {
-    for ((out, own), band) in out.iter_mut().zip(own).zip(band) {
-        *out = own + band;
+        own.iter().zip(band).map(wanted).fold(1.0, f32::min)
     }
 }
 
@@ -121,9 +113,9 @@ mod tests {
             let size = 1 + numbers.below(3000);
             let mut sample = |level: f32| level * (numbers.below(2001) as f32 / 1000.0 - 1.0);
             let mut noise = |level: f32| (0..size).map(|_| sample(level)).collect::<Vec<f32>>();
-            let own = own.map(&mut noise);
+            let mut own = own.map(&mut noise);
             let [mut left, mut right] = band.map(&mut noise);
-            give_way.join(&own, [&mut left, &mut right]);
+            give_way.join(&mut own, [&mut left, &mut right]);
             out[0].extend(left);
             out[1].extend(right);
         }
@@ -150,7 +142,7 @@ mod tests {
         let mut give_way = GiveWay::new(RATE, peaks);
         let own: Vec<f32> = (0..20_000).map(|n| if n % 2 == 0 { 0.4 } else { -0.4 }).collect();
         let (mut left, mut right) = (own.clone(), own.clone());
-        give_way.join(&[own.clone(), own.clone()], [&mut left, &mut right]);
+        give_way.join(&mut [own.clone(), own.clone()], [&mut left, &mut right]);
         let late = give_way.delay();
         // The band is the same as the own parts, so that nothing of it is left; nothing of the own parts is lost.
         for (out, own) in left[late..].iter().zip(&own).skip(500) {

@@ -6,14 +6,14 @@
 
 use super::bank::Bank;
 use super::gate::{gated, stretch};
-use super::give_way::{Peaks, holding};
+use super::give_way::{LET_GO, Peaks};
+use super::glide::{Glide, STEP};
+use super::hearing::{Hearing, Powers};
 use super::levels::{self, Beside, Compared, Heard};
-use super::loudness::{amplitude, level};
+use super::loudness::{amplitude, highest, level};
 use super::mixer::Mixer;
-use super::parts::Parts;
-use super::plan::Plan;
+use super::plan::{Event, Plan};
 use super::settings::{Mix, Settings, Standing};
-use super::weighting::{Cascade, Frame, LANES, k_weighting, small_speaker};
 use crate::music::count;
 use crate::pan::Band;
 use crate::performance::Performance;
@@ -29,28 +29,44 @@ const BELOW: f64 = 0.3;
 /// Peaks are held down by at most this many dB. Our own setting: beyond, strokes lose their attack.
 const MOST: f64 = 18.0;
 
-/// How many ways to hold the peaks are tried in one go, and by how much they are held, as multiples of what they are too high by:
-/// strokes that are held are softer too, so that more must be held than is too high.
-const TRIED: usize = LANES / 2;
-const HOLDS: [f64; TRIED] = [1.1, 1.35, 1.7, 2.4];
+/// How many samples are mixed at a time.
+const WORK: usize = 256 * STEP;
 
-/// The settings with parts and rest where they must stand, which is measured unless they say it.
+/// By how much peaks are held, one after the other until it is enough, as multiples of what they are too high by: strokes that are held
+/// are softer too, so that more must be held than is too high.
+const HOLDS: [f64; 4] = [1.1, 1.35, 1.7, 2.4];
+
+/// Puts parts and rest of a planned track where they must stand, which is measured unless the settings say it; gives the settings
+/// with it.
 ///
+/// - `bank`: the strokes of the plan.
 /// - `seconds`: how much of the beginning is listened to; infinite for all.
-pub fn set_back(performance: &Performance, band: &Band, settings: &Settings, seconds: f64) -> Settings {
+pub fn set_back(
+    plan: &mut Plan,
+    bank: &Bank,
+    performance: &Performance,
+    band: &Band,
+    settings: &Settings,
+    seconds: f64,
+) -> Settings {
     let (Mix::Loud(own), None) = (&settings.mix, settings.standing) else { return settings.clone() };
     let measured = || levels::beside(performance, band, settings, std::slice::from_ref(own), seconds).pop();
     let compared = settings.beside.clone().or_else(measured);
-    let standing =
-        compared.map(|compared| Solo::new(performance, band, settings, own, seconds).standing(settings, &compared));
-    Settings { standing, ..settings.clone() }
+    let is_own = |event: &&Event| performance.voices[usize::from(event.place)].part.is_some_and(|part| own.has(part));
+    let alone = Plan { events: plan.events.iter().filter(is_own).copied().collect(), ..plan.clone() };
+    let standing = compared.map(|compared| Solo::new(&alone, bank, seconds).standing(settings, &compared));
+    let settings = Settings { standing, ..settings.clone() };
+    plan.stand(&performance.voices, &settings);
+    settings
 }
 
-/// A player's own parts, alone but as they stand in the player's track.
+/// A player's own parts, alone but as they stand in the player's track, in steps of a few samples.
 struct Solo {
-    plan: Plan,
-    bank: Bank,
-    frames: u64,
+    rate: u32,
+    /// The highest sample of each step.
+    peaks: Vec<f32>,
+    /// The energy of each step, in full and on a small speaker.
+    energies: [Vec<f32>; 2],
 }
 
 /// How the own parts sound with their peaks held.
@@ -70,16 +86,36 @@ struct Way {
 }
 
 impl Solo {
-    /// The parts of a player in their track.
+    /// The parts of a player.
     ///
-    /// - `settings`: of the track; its mix is [`Mix::Loud`] of `own`.
+    /// - `plan`: what they strike in their track.
     /// - `seconds`: how much of the beginning is listened to; infinite for all.
-    fn new(performance: &Performance, band: &Band, settings: &Settings, own: &Parts, seconds: f64) -> Solo {
-        let is_own = |voice: usize| performance.voices[voice].part.is_some_and(|part| own.has(part));
-        let plan = levels::plan(performance, band, settings, is_own);
-        let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(plan.rate));
-        let frames = Mixer::new(&plan, &bank, None).ends().min(count(seconds * f64::from(plan.rate)) as u64);
-        Solo { plan, bank, frames }
+    fn new(plan: &Plan, bank: &Bank, seconds: f64) -> Solo {
+        let mut mixer = Mixer::new(plan, bank, None);
+        let mut left_over = mixer.ends().min(count(seconds * f64::from(plan.rate)) as u64).div_ceil(WORK as u64);
+        let mut solo = Solo { rate: plan.rate, peaks: Vec::new(), energies: [Vec::new(), Vec::new()] };
+        let mut hearing = Hearing::both(plan.rate);
+        let mut powers = [Vec::new(), Vec::new()];
+        let (mut left, mut right) = (vec![0.0; WORK], vec![0.0; WORK]);
+        while left_over > 0 {
+            mixer.fill(&mut left, &mut right);
+            let steps = |side: &[f32]| side.as_chunks::<STEP>().0.iter().map(highest).collect::<Vec<f32>>();
+            solo.peaks.extend(steps(&left).iter().zip(steps(&right)).map(|(left, right)| left.max(right)));
+            hearing.add(&left, &right, &mut |heard| solo.note(&mut powers, heard));
+            left_over -= 1;
+        }
+        hearing.finish(&mut |heard| solo.note(&mut powers, heard));
+        solo
+    }
+
+    /// Notes the energies of the steps that have been heard; what belongs to the next one stays.
+    fn note(&mut self, left_over: &mut [Vec<f32>; 2], heard: Powers) {
+        for ((energies, left_over), heard) in self.energies.iter_mut().zip(left_over).zip(heard) {
+            left_over.extend_from_slice(heard);
+            let (steps, rest) = left_over.as_chunks::<STEP>();
+            energies.extend(steps.iter().map(|step| step.iter().sum::<f32>()));
+            *left_over = rest.to_vec();
+        }
     }
 
     /// Where the parts and the rest must stand, from how loud they are beside each other: peaks are held as little as can be.
@@ -88,53 +124,55 @@ impl Solo {
         if !beside.own.full.is_finite() || !beside.rest.full.is_finite() {
             return Standing { behind: beside.behind(), ..Standing::default() };
         }
-        let [plain] = self.held([f64::INFINITY]);
+        let plain = self.held(f64::INFINITY);
         let first = way(settings, compared, &plain);
         if first.over <= 0.0 {
             return first.standing;
         }
-        let at = HOLDS.map(|times| amplitude(plain.peak - (first.over * times).min(MOST)));
-        let tried = self.held(at).map(|held| way(settings, compared, &held));
-        let least = tried.iter().map(|way| way.over).fold(f64::INFINITY, f64::min);
-        let first = tried.iter().find(|way| way.over <= least.max(0.0)).expect("one of them is the least");
-        first.standing
-    }
-
-    /// The parts with their peaks held at some amplitudes, at most [`TRIED`].
-    fn held<const N: usize>(&self, at: [f64; N]) -> [Held; N] {
-        let rate = self.plan.rate;
-        let size = stretch(rate);
-        let mut mixer = Mixer::new(&self.plan, &self.bank, None);
-        let (mut left, mut right) = (vec![0.0; size], vec![0.0; size]);
-        let mut limiters = at.map(|peak| holding(rate, peak));
-        let late = limiters[0].delay();
-        let mut waiting = at.map(|_| [Vec::new(), Vec::new()]);
-        let mut listener = Listener::new(rate);
-        let mut peaks = [0.0f32; N];
-        // The last stretch is nothing but what still waits in the limiters.
-        let stretches = self.frames.div_ceil(size as u64);
-        for number in 0..=stretches {
-            mixer.fill(&mut left, &mut right);
-            for (limiter, waiting) in limiters.iter_mut().zip(&mut waiting) {
-                limiter.block(&left, &right, waiting);
-                if number == 0 {
-                    waiting.iter_mut().for_each(|side| drop(side.drain(..late)));
+        let mut least: Option<Way> = None;
+        for times in HOLDS {
+            let held = self.held(amplitude(plain.peak - (first.over * times).min(MOST)));
+            let tried = way(settings, compared, &held);
+            if least.as_ref().is_none_or(|least| tried.over < least.over) {
+                let enough = tried.over <= 0.0;
+                least = Some(tried);
+                if enough {
+                    break;
                 }
-            }
-            if number > 0 {
-                for (waiting, peak) in waiting.iter().zip(&mut peaks) {
-                    let samples = waiting.iter().flat_map(|side| &side[..size]);
-                    *peak = samples.fold(*peak, |peak, sample| peak.max(sample.abs()));
-                }
-                listener.listen(&waiting);
-                waiting.iter_mut().flatten().for_each(|side| drop(side.drain(..size)));
             }
         }
-        std::array::from_fn(|number| {
-            let [full, small] = &mut listener.energies[number];
-            let heard = Heard { full: gated(full, size), small: gated(small, size) };
-            Held { peak: level(f64::from(peaks[number])), heard, energies: std::mem::take(full) }
-        })
+        least.expect("one of them is the least").standing
+    }
+
+    /// The parts with their peaks held at an amplitude. A gain so slow passes through the filters of hearing as if they were not there.
+    fn held(&self, at: f64) -> Held {
+        let size = stretch(self.rate);
+        let mut holding = Glide::new(self.rate, LET_GO);
+        let mut gains = Vec::new();
+        let late = holding.delay();
+        let silence = std::iter::repeat_n(&0.0, late / STEP);
+        for (number, peak) in self.peaks.iter().chain(silence).enumerate() {
+            let peak = f64::from(*peak);
+            holding.look(if peak > at { at / peak } else { 1.0 });
+            holding.go_out(STEP, &mut |_, first, grows| {
+                if number * STEP >= late {
+                    gains.push(first + grows * 0.5 * (STEP - 1) as f32);
+                }
+            });
+        }
+        let held = self.peaks.iter().zip(&gains).map(|(peak, gain)| peak * gain);
+        let peak = held.fold(0.0f32, f32::max);
+        let [full, small] = self.energies.each_ref().map(|energies| {
+            let mut stretches = vec![0.0; (energies.len() * STEP) / size];
+            for ((number, energy), gain) in energies.iter().enumerate().zip(&gains) {
+                if let Some(stretch) = stretches.get_mut(number * STEP / size) {
+                    *stretch += f64::from(gain * gain * energy);
+                }
+            }
+            stretches
+        });
+        let heard = Heard { full: gated(&full, size), small: gated(&small, size) };
+        Held { peak: level(f64::from(peak)), heard, energies: full }
     }
 }
 
@@ -150,36 +188,4 @@ fn way(settings: &Settings, compared: &Compared, held: &Held) -> Way {
     let room = settings.ceiling - BELOW - raised;
     let peaks = Peaks { own: amplitude(held.peak), all: amplitude(room.max(held.peak + FOR_THE_BAND)) };
     Way { standing: Standing { behind, peaks: Some(peaks) }, over: held.peak + FOR_THE_BAND - room }
-}
-
-/// Listens to several sounds side by side, in full and on a small speaker.
-struct Listener {
-    filters: [Cascade; 2],
-    frames: Vec<Frame>,
-    /// For every sound the energies of each stretch, of either hearing.
-    energies: [[Vec<f64>; 2]; TRIED],
-}
-
-impl Listener {
-    fn new(rate: u32) -> Listener {
-        let hz = f64::from(rate);
-        let filters = [k_weighting(hz), small_speaker(hz)].map(|filters| Cascade::new(&filters));
-        Listener { filters, frames: vec![[0.0; LANES]; stretch(rate)], energies: Default::default() }
-    }
-
-    /// Listens to the first stretch of each sound.
-    fn listen(&mut self, sounds: &[[Vec<f32>; 2]]) {
-        self.frames.fill([0.0; LANES]);
-        for (lane, side) in sounds.iter().flatten().enumerate() {
-            self.frames.iter_mut().zip(side).for_each(|(frame, sample)| frame[lane] = *sample);
-        }
-        // What a small speaker gives is weighted as well: the second filter goes over what the first has left.
-        for (hearing, filter) in self.filters.iter_mut().enumerate() {
-            filter.filter(&mut self.frames);
-            for (number, energies) in self.energies.iter_mut().enumerate().take(sounds.len()) {
-                let sides = self.frames.iter().map(|frame| [frame[2 * number], frame[2 * number + 1]]);
-                energies[hearing].push(sides.map(|[left, right]| f64::from(left * left + right * right)).sum());
-            }
-        }
-    }
 }

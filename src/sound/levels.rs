@@ -19,6 +19,9 @@ use crate::music::count;
 use crate::pan::Band;
 use crate::performance::{Performance, Voice};
 
+/// How many samples are worked at a time: few enough for the signals of a whole band to stay in the nearest caches.
+const WORK: usize = 512;
+
 /// What is left of the rest's energy by rounding alone, against all that went into it.
 const ROUNDING: f64 = 1e-5;
 
@@ -47,10 +50,10 @@ pub fn beside(
     let mut mixers = [Mixer::new(&plans[0], &banks[0], None), Mixer::new(&plans[1], &banks[1], None)];
     let mut listener = Listener::new(&plans[0].places, &performance.voices, players, &lifts, settings.rate);
     let frames = plans[0].frames.max(mixers[0].ends()).min(count(seconds * rate) as u64);
-    for _ in 0..frames.div_ceil(listener.frames as u64) {
+    for _ in 0..frames.div_ceil(listener.stretch as u64) {
         listener.listen(&mut mixers);
     }
-    listener.players.into_iter().map(|player| player.compared(listener.frames)).collect()
+    listener.players.into_iter().map(|player| player.compared(listener.stretch)).collect()
 }
 
 /// Into how many pieces signals are cut to be filtered side by side, and how many stretches before a piece its filters listen
@@ -126,8 +129,13 @@ struct Player {
 }
 
 impl Player {
-    /// Notes the energies of a stretch; `signals`: all signals, the band's left and right first.
-    fn note(&mut self, hearing: usize, signals: &[Vec<f32>]) {
+    /// Begins a stretch.
+    fn begin(&mut self) {
+        self.own.iter_mut().chain(&mut self.rest).for_each(|energies| energies.push(0.0));
+    }
+
+    /// Adds to the energies of the stretch that has begun; `signals`: all signals, the band's left and right first.
+    fn note(&mut self, hearing: usize, signals: &[Vec<f32>], all: f64) {
         let (mut own, mut part, mut both) = (0.0, 0.0, 0.0);
         for Channel { plain, lifted, place } in &self.channels {
             let (left, right) = (f64::from(place.left), f64::from(place.right));
@@ -137,10 +145,10 @@ impl Player {
             own += power * if lifted == plain { energy } else { dot(&signals[*lifted], &signals[*lifted]) };
             both += left * dot(&signals[*plain], &signals[0]) + right * dot(&signals[*plain], &signals[1]);
         }
-        let all = dot(&signals[0], &signals[0]) + dot(&signals[1], &signals[1]);
         let rest = all - 2.0 * both + part;
-        self.own[hearing].push(own);
-        self.rest[hearing].push(if rest > ROUNDING * (all + part) { rest } else { 0.0 });
+        *self.own[hearing].last_mut().expect("a stretch has begun") += own;
+        let energy = self.rest[hearing].last_mut().expect("a stretch has begun");
+        *energy += if rest > ROUNDING * (all + part) { rest } else { 0.0 };
     }
 
     fn compared(self, frames: usize) -> Compared {
@@ -162,12 +170,11 @@ struct Listener {
     filters: Vec<[Cascade; 2]>,
     lanes: Vec<Frame>,
     /// Samples of a stretch.
-    frames: usize,
+    stretch: usize,
 }
 
 impl Listener {
     fn new(places: &[Place], voices: &[Voice], players: &[Parts], lifts: &[bool], rate: u32) -> Listener {
-        let frames = stretch(rate);
         let mut sums = Vec::new();
         let all: Vec<usize> = (0..voices.len()).filter(|voice| voices[*voice].part.is_some()).collect();
         for side in [|place: Place| place.left, |place: Place| place.right] {
@@ -184,39 +191,55 @@ impl Listener {
         let filters = [k_weighting(hz), small_speaker(hz)].map(|filters| Cascade::new(&filters));
         Listener {
             players,
-            signals: vec![vec![0.0; frames]; sums.len()],
+            signals: vec![vec![0.0; WORK]; sums.len()],
             filters: vec![filters; sums.len().div_ceil(LANES)],
             sums,
-            lanes: vec![[0.0; LANES]; frames],
-            frames,
+            lanes: vec![[0.0; LANES]; WORK],
+            stretch: stretch(rate),
         }
     }
 
     /// Takes the next stretch from the mixers of the plain and of the lifted voices.
-    fn listen(&mut self, [plain, lifted]: &mut [Mixer; 2]) {
-        self.signals.iter_mut().for_each(|signal| signal.fill(0.0));
+    fn listen(&mut self, mixers: &mut [Mixer; 2]) {
+        self.players.iter_mut().for_each(Player::begin);
+        let mut left_over = self.stretch;
+        while left_over > 0 {
+            let frames = left_over.min(WORK);
+            self.take(frames, mixers);
+            for hearing in 0..2 {
+                self.filter(hearing);
+                let signals = &self.signals;
+                let all = dot(&signals[0], &signals[0]) + dot(&signals[1], &signals[1]);
+                self.players.iter_mut().for_each(|player| player.note(hearing, signals, all));
+            }
+            left_over -= frames;
+        }
+    }
+
+    fn take(&mut self, frames: usize, [plain, lifted]: &mut [Mixer; 2]) {
         let Listener { sums, signals, .. } = self;
-        plain.voices(self.frames, &mut |voice, samples| {
+        for signal in &mut *signals {
+            signal.clear();
+            signal.resize(frames, 0.0);
+        }
+        plain.voices(frames, &mut |voice, samples| {
             add(signals, sums.iter().map(|sum| &sum.plain), voice, samples);
         });
-        lifted.voices(self.frames, &mut |voice, samples| {
+        lifted.voices(frames, &mut |voice, samples| {
             add(signals, sums.iter().map(|sum| &sum.lifted), voice, samples);
         });
-        for hearing in 0..2 {
-            self.filter(hearing);
-            self.players.iter_mut().for_each(|player| player.note(hearing, &self.signals));
-        }
     }
 
     /// Filters all signals, eight side by side.
     fn filter(&mut self, hearing: usize) {
         for (eight, filters) in self.signals.chunks_mut(LANES).zip(&mut self.filters) {
+            let lanes = &mut self.lanes[..eight[0].len()];
             for (lane, signal) in eight.iter().enumerate() {
-                self.lanes.iter_mut().zip(signal).for_each(|(frame, sample)| frame[lane] = *sample);
+                lanes.iter_mut().zip(signal).for_each(|(frame, sample)| frame[lane] = *sample);
             }
-            filters[hearing].filter(&mut self.lanes);
+            filters[hearing].filter(lanes);
             for (lane, signal) in eight.iter_mut().enumerate() {
-                self.lanes.iter().zip(signal).for_each(|(frame, sample)| *sample = frame[lane]);
+                lanes.iter().zip(signal).for_each(|(frame, sample)| *sample = frame[lane]);
             }
         }
     }

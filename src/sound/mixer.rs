@@ -123,7 +123,7 @@ impl<'a> Mixer<'a> {
             add_scaled(left, voice, place.left);
             add_scaled(right, voice, place.right);
         });
-        held.give_way.join(&held.own, [left, right]);
+        held.give_way.join(&mut held.own, [left, right]);
         held.own.iter_mut().for_each(|side| side.fill(0.0));
     }
 

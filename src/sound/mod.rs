@@ -12,7 +12,7 @@
 //! - `lift`: low pans made to be heard on small speakers, for their own players;
 //! - [`mixer`]: the bank's strokes added at their samples;
 //! - [`levels`], `weighting`, `gate`: how loud parts are beside each other, and how far the band stands back;
-//! - `heard`: what both of these say;
+//! - `hearing`: the weighted power of a sound, sample by sample; `heard`: how loud somebody is beside the rest;
 //! - `hold`: peaks of a player's own parts, held before they meet the band;
 //! - [`loudness`], `true_peak`: the meter of ITU-R BS.1770 and a limiter;
 //! - `room`: a light room;
@@ -29,6 +29,7 @@ mod gate;
 mod give_way;
 mod glide;
 mod heard;
+mod hearing;
 mod hold;
 pub mod levels;
 mod lift;

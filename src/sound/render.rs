@@ -128,9 +128,9 @@ fn prepared(
     if !RATES.contains(&settings.rate) {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "the sample rate is out of bounds"));
     }
-    let settings = hold::set_back(performance, band, settings, f64::INFINITY);
-    let plan = Plan::new(performance, band, &settings);
+    let mut plan = Plan::new(performance, band, settings);
     let bank = Bank::build(&plan.bodies, &plan.wanted, f64::from(settings.rate));
+    let settings = hold::set_back(&mut plan, &bank, performance, band, settings, f64::INFINITY);
     play(&plan, &bank, &Track::new(&plan, &bank, &settings))
 }
 

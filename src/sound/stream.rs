@@ -27,23 +27,21 @@ pub type Sink<'s> = &'s mut dyn FnMut(&[f32], &[f32]) -> ControlFlow<()>;
 ///
 /// The loudness of the beginning is brought to the settings' aim, and a limiter keeps samples below the ceiling.
 pub fn stream(performance: &Performance, band: &Band, settings: &Settings, sink: Sink) {
-    let settings = &hold::set_back(performance, band, settings, MEASURED);
-    let plan = Plan::new(performance, band, settings);
+    let mut plan = Plan::new(performance, band, settings);
     let rate = f64::from(settings.rate);
     let bank = Bank::build(&plan.bodies, &plan.wanted, rate);
+    let settings = &hold::set_back(&mut plan, &bank, performance, band, settings, MEASURED);
     let mixer = || Mixer::new(&plan, &bank, settings.room.then(|| Room::new(rate)));
     let gain = opening_gain(mixer(), &plan, settings);
     let mut limiter = Limiter::new(settings.rate, gain, amplitude(settings.ceiling - MARGIN));
     let mut playing = mixer();
     let mut left_over = plan.frames.max(playing.ends());
     let (mut left, mut right) = (vec![0.0; settings.block], vec![0.0; settings.block]);
-    let mut out = [Vec::new(), Vec::new()];
     while left_over > 0 {
         let count = usize::try_from(left_over).map_or(settings.block, |count| count.min(settings.block));
         playing.fill(&mut left[..count], &mut right[..count]);
-        out.iter_mut().for_each(Vec::clear);
-        limiter.block(&left[..count], &right[..count], &mut out);
-        if sink(&out[0], &out[1]).is_break() {
+        limiter.block(&mut left[..count], &mut right[..count]);
+        if sink(&left[..count], &right[..count]).is_break() {
             return;
         }
         left_over -= count as u64;

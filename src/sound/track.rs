@@ -127,8 +127,8 @@ impl<'a> Track<'a> {
 
     /// Plays the track with its gain and limiter; gives the limiter's lowest gain.
     pub fn finished(&self, finish: &Finish, sink: Sink) -> io::Result<f64> {
+        let (mut a, mut b) = (Vec::new(), Vec::new());
         let Some(limit) = finish.limit else {
-            let (mut a, mut b) = (Vec::new(), Vec::new());
             let gain = finish.gain as f32;
             self.play(&mut |left, right| {
                 a.clear();
@@ -141,19 +141,21 @@ impl<'a> Track<'a> {
         };
         let mut limiter = Limiter::new(self.settings.rate, finish.gain, limit);
         let mut early = limiter.delay();
-        let mut out = [Vec::new(), Vec::new()];
-        self.play(&mut |left, right| {
-            out.iter_mut().for_each(Vec::clear);
-            limiter.block(left, right, &mut out);
+        let mut limit = |left: &[f32], right: &[f32]| {
+            a.clear();
+            b.clear();
+            a.extend_from_slice(left);
+            b.extend_from_slice(right);
+            limiter.block(&mut a, &mut b);
             let skip = early.min(left.len());
             early -= skip;
-            sink(&out[0][skip..], &out[1][skip..])
-        })?;
-        let silence = vec![0.0; limiter.delay() - early];
-        out.iter_mut().for_each(Vec::clear);
-        limiter.block(&silence, &silence, &mut out);
-        sink(&out[0], &out[1])?;
-        Ok(limiter.used)
+            sink(&a[skip..], &b[skip..])?;
+            Ok(limiter.used)
+        };
+        self.play(&mut |left, right| limit(left, right).map(drop))?;
+        // What still waits comes out; of a track shorter than that, what is left of the delay does first.
+        let silence = vec![0.0; Limiter::new(self.settings.rate, 1.0, 1.0).delay()];
+        limit(&silence, &silence)
     }
 
     /// Finds the gain, and the limiter's ceiling if one is needed, by playing and measuring.

@@ -123,8 +123,7 @@ impl<W: Write> TrackWriter for Writer<W> {
         self.bytes.resize(2 * left.len() * usize::from(self.depth.bytes()), 0);
         match self.depth {
             Depth::Bits16 => fill(&mut self.bytes, left, right, |l, r| {
-                let (l, r) = (whole(l, 32_767.0).cast_unsigned() as u16, whole(r, 32_767.0).cast_unsigned() as u16);
-                (u32::from(l) | u32::from(r) << 16).to_le_bytes()
+                (u32::from(in_16_bits(l)) | u32::from(in_16_bits(r)) << 16).to_le_bytes()
             }),
             Depth::Bits24 => fill(&mut self.bytes, left, right, |l, r| {
                 let [a, b, c, _] = whole(l, 8_388_607.0).to_le_bytes();
@@ -149,6 +148,13 @@ fn fill<const N: usize>(bytes: &mut [u8], left: &[f32], right: &[f32], pair: imp
     for ((bytes, left), right) in bytes.chunks_exact_mut(N).zip(left).zip(right) {
         bytes.copy_from_slice(&pair(*left, *right));
     }
+}
+
+/// A sample as a whole number of 16 bits, as [`whole`] gives it; numbers so small have room in single precision, where 1.5 · 2^23 does
+/// the same.
+fn in_16_bits(sample: f32) -> u16 {
+    const SHIFT: f32 = 12_582_912.0;
+    ((sample * 32_767.0).clamp(-32_767.0, 32_767.0) + SHIFT).to_bits() as u16
 }
 
 /// A sample as a whole number, `full` for 1: rounded to the nearest, cut off at -1 and 1.

@@ -108,28 +108,48 @@ impl Cascade {
 
     /// Filters the next frames in place.
     pub fn filter(&mut self, frames: &mut [Frame]) {
-        for section in &mut self.sections {
-            section.filter(frames);
+        // Two filters at a time: while one waits for its last sample, the other has something to do.
+        let (pairs, single) = self.sections.as_chunks_mut::<2>();
+        for [one, other] in pairs {
+            let (mut first, mut second) = (one.clone(), other.clone());
+            for frame in &mut *frames {
+                *frame = second.next(first.next(*frame));
+            }
+            (*one, *other) = (first.rested(), second.rested());
+        }
+        for section in single {
+            let mut only = section.clone();
+            for frame in &mut *frames {
+                *frame = only.next(*frame);
+            }
+            *section = only.rested();
         }
     }
 }
 
 impl Section {
-    fn filter(&mut self, frames: &mut [Frame]) {
+    /// What it gives for the next sample.
+    #[inline]
+    fn next(&mut self, x: Frame) -> Frame {
         let ([b0, b1, b2], [a1, a2]) = (self.b, self.a);
-        let (mut first, mut second) = (self.first, self.second);
-        for frame in frames {
-            for lane in 0..LANES {
-                let x = frame[lane];
-                let y = b0 * x + first[lane];
-                first[lane] = b1 * x - a1 * y + second[lane];
-                second[lane] = b2 * x - a2 * y;
-                frame[lane] = y;
+        let mut given = [0.0; LANES];
+        for lane in 0..LANES {
+            let y = b0 * x[lane] + self.first[lane];
+            self.first[lane] = b1 * x[lane] - a1 * y + self.second[lane];
+            self.second[lane] = b2 * x[lane] - a2 * y;
+            given[lane] = y;
+        }
+        given
+    }
+
+    /// What is left of a sound long over is nothing; numbers that small would be slow to work with.
+    fn rested(mut self) -> Section {
+        for value in self.first.iter_mut().chain(&mut self.second) {
+            if value.abs() < SILENCE {
+                *value = 0.0;
             }
         }
-        // What is left of a sound long over is nothing; numbers that small would be slow to work with.
-        let rest = |state: Frame| state.map(|value| if value.abs() < SILENCE { 0.0 } else { value });
-        (self.first, self.second) = (rest(first), rest(second));
+        self
     }
 }
 
