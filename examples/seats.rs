@@ -11,9 +11,9 @@
 
 use std::collections::BTreeSet;
 
+use panfold::music::Seed;
 use panfold::people::assign::assign;
 use panfold::people::problem::{Choice, Pair, Problem};
-use panfold::sound::seed::Seed;
 use serde_json::json;
 
 fn main() {

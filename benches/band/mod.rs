@@ -3,6 +3,7 @@
 //! Two leads in eighths and sixteenths with rolled long notes, six strummed parts, two basses, iron with shaker, congas
 //! with kick: about 15,700 strokes in 180 s.
 
+use panfold::music::Seed;
 use panfold::music::count;
 use panfold::music::meter::Meter;
 use panfold::music::{Force, Length, Moment, Pitch, Tempo, Tuning};
@@ -10,7 +11,6 @@ use panfold::notation::tree::Mark;
 use panfold::pan::{Band, Instrument, Level, PanKind, band};
 use panfold::performance::stroke::VoicePlayer;
 use panfold::performance::{Performance, Sound, Stroke, TempoMap, Voice};
-use panfold::sound::seed::Seed;
 use panfold::text::{Source, Span};
 
 /// A band without pans: every part sounds on its kind's plain layout.

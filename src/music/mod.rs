@@ -7,7 +7,8 @@
 //! - [`key`]: keys, their scales and spelling;
 //! - [`meter`], `time`, [`tempo`]: bars, exact musical time, beats a minute;
 //! - `count`: counts from measured numbers;
-//! - [`force`]: how hard a stroke is, from `pp` to `ff`.
+//! - [`force`]: how hard a stroke is, from `pp` to `ff`;
+//! - `seed`: what differs from stroke to stroke, yet is the same in every run.
 
 pub mod chord;
 mod count;
@@ -18,6 +19,7 @@ pub mod meter;
 #[cfg(test)]
 mod percent_tests;
 pub mod pitch;
+mod seed;
 #[cfg(test)]
 mod slash_tests;
 #[cfg(test)]
@@ -33,6 +35,7 @@ pub use force::Force;
 pub use key::Key;
 pub use meter::Meter;
 pub use pitch::{Letter, NoteName, Pitch, PitchClass, Tone};
+pub use seed::Seed;
 pub use tempo::Tempo;
 pub use time::{Length, Moment};
 pub use tuning::{Cents, Hertz, Tuning};

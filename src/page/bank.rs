@@ -1,6 +1,6 @@
 //! The strokes that a page brings along: each distinct one once, all in one small sound file.
 //!
-//! The player's own part keeps its levels of force and two variants of each stroke; the band behind has one of each, and
+//! The player's own part keeps its levels of force and three variants of each stroke; the band behind has one of each, and
 //! rings a little shorter. That and the sample rate keep a page small; see the tests for how small.
 
 use std::collections::{BTreeMap, HashMap};
@@ -8,8 +8,7 @@ use std::collections::{BTreeMap, HashMap};
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::music::Force;
-use crate::music::count;
+use crate::music::{Force, Seed, count};
 use crate::notation::tree::Mark;
 use crate::pan::{Band, Instrument};
 use crate::performance::dynamics::OPENING;
@@ -27,7 +26,7 @@ pub const RATE: u32 = 22_050;
 const FULL: f32 = 2047.0;
 
 /// How many variants of a stroke the player's own part has, and the band.
-const VARIANTS: (u8, u8) = (2, 1);
+const VARIANTS: (u8, u8) = (3, 1);
 
 /// Where a stroke is ended, in dB below its loudest moment: of the own part, and of the band.
 const ENDS: (f64, f64) = (-46.0, -38.0);
@@ -165,7 +164,7 @@ impl Bank {
             Some(level) if !self.own.contains(&stroke.voice) => *level,
             _ => ForceLevel::of(stroke.force),
         };
-        let variant = (count % usize::from(u8::MAX)) as u8 % self.variants(stroke.voice);
+        let variant = (count % usize::from(self.variants(stroke.voice))) as u8;
         (stroke.voice, Struck::from(stroke.sound), level, variant)
     }
 
@@ -192,13 +191,19 @@ impl Bank {
     }
 }
 
-/// Strokes in their order, each with how often the same voice struck the same before.
+/// Strokes in their order, each with a number of which the variant is what is left after a division. It grows by one or two from stroke
+/// to stroke of the same, by chance: so no variant comes twice running, and their order does not come again.
 pub fn counted<'a>(strokes: impl Iterator<Item = &'a Stroke>) -> impl Iterator<Item = (&'a Stroke, usize)> {
-    let mut struck: HashMap<(u16, Sound), usize> = HashMap::new();
+    let mut struck: HashMap<(u16, Sound), (usize, Seed)> = HashMap::new();
     strokes.map(move |stroke| {
-        let count = struck.entry((stroke.voice, stroke.sound)).or_default();
-        *count += 1;
-        (stroke, *count - 1)
+        let what = match stroke.sound {
+            Sound::Note(pitch) => u64::from(pitch.key()),
+            Sound::Mark(mark) => 1000 + mark as u64,
+        };
+        let begin = || (0, Seed::of(&[u64::from(stroke.voice), what]));
+        let (count, seed) = struck.entry((stroke.voice, stroke.sound)).or_insert_with(begin);
+        *count += 1 + usize::from(seed.unit() < 0.5);
+        (stroke, *count)
     })
 }
 

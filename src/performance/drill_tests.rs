@@ -77,7 +77,8 @@ fn a_ladder_climbs_to_the_tenth_of_a_percent() {
             slow.performance.strokes.iter().filter(|s| s.voice == 0 && s.at >= section.at && s.at < end).count()
         })
         .collect();
-    assert_eq!(rolled, [53, 43, 36, 32]);
+    // Twelve strokes a second at 120 make 32 in four beats, and a little more for a high note: three in a hundred an octave.
+    assert_eq!(rolled, [55, 44, 36, 33]);
 }
 
 #[test]

@@ -69,14 +69,18 @@ fn ties_go_on_over_bars_and_sections() {
 }
 
 #[test]
-fn a_roll_fills_its_note_with_even_strokes() {
+fn a_roll_fills_its_note_with_strokes() {
     // Two beats at 120 are one second: 12 strokes, a sixth of a quarter note each.
     let performance = played("section a\n lead | C5 ~ . . |\n", &Options::default());
     assert_eq!(performance.strokes.len(), 12);
     assert!(performance.strokes.iter().all(|stroke| stroke.length.to_string() == "1/6"));
-    assert_eq!(performance.strokes[11].at.to_string(), "11/6");
+    for (number, stroke) in performance.strokes.iter().enumerate() {
+        // Hands are off by an eighth of that at most, but never where a stroke is written.
+        let off = 6.0 * stroke.at.since_start().as_f64() - number as f64;
+        assert!(off.abs() <= if number == 0 { 0.0 } else { 0.125 }, "stroke {number}: {off}");
+    }
     let velocities: Vec<u8> = performance.strokes.iter().map(|stroke| stroke.force.velocity()).collect();
-    assert_eq!((velocities[0], velocities[1]), (80, 64));
+    assert!(velocities[0] == 80 && (54..=72).contains(&velocities[1]), "{velocities:?}");
     // Two sticks on two notes take turns.
     let two = played("section a\n lead | C5+E5 ~ . . |\n", &Options::default());
     let notes: Vec<Sound> = two.strokes.iter().map(|stroke| stroke.sound).collect();

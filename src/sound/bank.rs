@@ -10,15 +10,16 @@ use rayon::prelude::*;
 use super::engine_room::{self, fade_end};
 use super::lift;
 use super::pan_voice::{StruckNote, rings_along};
-use super::seed::Seed;
+use crate::music::Seed;
 use crate::music::count;
 use crate::music::{Force, Hertz, Pitch, Tuning};
 use crate::notation::tree::Mark;
 use crate::pan::{Instrument, Pan, PanKind};
 use crate::performance::Sound;
 
-/// How many strokes that are meant the same differ a little. Our own setting.
-pub const VARIANTS: u8 = 3;
+/// How many ways a stick lands that are told apart; the balance of what rings differs with every stroke besides, see
+/// [`pan_voice::place`](super::pan_voice::place). Our own setting.
+pub const VARIANTS: u8 = 4;
 
 /// How many levels of force the bank tells apart by brightness: one for each dynamic mark from `pp` to `ff`. Loudness
 /// is exact; only the brightness goes in steps. Our own setting.
@@ -154,11 +155,13 @@ pub struct Key {
 }
 
 /// A layer of a stroke. What rings long is the same in every stroke of a force, so that it need not be kept for every
-/// variant.
+/// variant; where a stick lands only shifts the balance of its two layers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Layer {
-    /// What rings on a pan.
-    Ring,
+    /// The fundamental of what rings on a pan, and the notes that ring along.
+    Ground,
+    /// The partials above it.
+    Upper,
     /// What differs between strokes that are meant the same, by the number of the variant: the stick's touch on a pan,
     /// all of a stroke on percussion.
     Touch(u8),
@@ -227,7 +230,8 @@ fn stroke(body: &Body, key: Key, rate: f64, most: usize) -> Vec<f32> {
         (Body::Pan { .. }, Struck::Note(pitch), layer) => {
             let Some(note) = body.struck(pitch, force) else { return Vec::new() };
             let mut out = match layer {
-                Layer::Ring => note.ring_samples(rate, most),
+                Layer::Ground => note.ground_samples(rate, most),
+                Layer::Upper => note.upper_samples(rate, most),
                 Layer::Touch(variant) => note.touch_samples(variant, rate, most),
             };
             if out.len() < most {

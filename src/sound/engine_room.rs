@@ -9,8 +9,8 @@ use fundsp::prelude64::{An, AudioNode, U1, bandpass_hz, highpass_hz, noise};
 
 use super::pan_voice::db;
 use super::partial::{self, Partial};
-use super::seed::Seed;
 use crate::music::Force;
+use crate::music::Seed;
 use crate::music::count;
 use crate::notation::tree::Mark;
 use crate::pan::Instrument;

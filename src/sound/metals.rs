@@ -9,7 +9,7 @@ use fundsp::prelude64::{bandpass_hz, highpass_hz};
 use super::engine_room::{Rattle, Stroke, level_to, modal, resonance};
 use super::pan_voice::db;
 use super::partial::{LN_1000, Partial};
-use super::seed::Seed;
+use crate::music::Seed;
 use crate::music::count;
 use crate::notation::tree::Mark;
 

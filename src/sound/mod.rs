@@ -45,7 +45,6 @@ mod parts;
 pub mod plan;
 mod render;
 mod room;
-pub mod seed;
 pub mod settings;
 #[cfg(feature = "speakers")]
 pub mod speakers;

@@ -8,7 +8,7 @@
 
 use super::lift::lift;
 use super::partial::{self, Partial};
-use super::seed::Seed;
+use crate::music::Seed;
 use crate::music::count;
 use crate::music::{Force, Hertz};
 use crate::pan::PanKind;
@@ -24,17 +24,34 @@ pub const OFFSETS: [f64; PARTIALS] = [0.0, 5.0, 10.0, 17.0, 17.0, 17.0];
 const MIDDLE_FORCE: f64 = 80.0 / 127.0;
 
 /// By how many dB a partial rises against the one below it when the force goes from 0 to 1. Our own setting.
-const BRIGHTNESS: f64 = 9.0;
+const BRIGHTNESS: f64 = 17.0;
 
 /// By how much the rises of upper partials lengthen when the force goes from 0 to 1: louder strokes put more energy
 /// through the slow exchange between the modes. Our own setting.
 const SLOWER_RISE: f64 = 0.5;
 
 /// How far a stroke of full force starts above its pitch, in cents. Our own setting ("at most a few cents").
-const GLIDE: f64 = 4.0;
+const GLIDE: f64 = 7.0;
 
 /// Time constant of the glide in seconds, so that 1 % is left after 140 ms. Our own setting.
 const GLIDE_TIME: f64 = 0.030;
+
+/// How energy goes back and forth between the fundamental and the octave after the stroke (Achong, J. Sound Vib. 197, 1996; Monteil,
+/// Touzé & Thomas, Nonlinear Dynamics, 2013): how often a second, lowest and highest, and how deep it bends either, as a part of its
+/// level. That it does is published; how much is our own setting, small enough for no note to seem to waver.
+const EXCHANGE: (f64, f64) = (1.6, 3.4);
+const EXCHANGED: [f64; 2] = [0.14, 0.30];
+
+/// How many modes lie near a multiple: a second one beside the octave and beside the third partial (Monteil, Touzé & Thomas 2012 find
+/// several). How far off it lies, in hertz, lowest and highest, and its level against the first, in dB, are our own settings.
+const PAIRED: std::ops::RangeInclusive<usize> = 1..=2;
+const APART: (f64, f64) = (0.7, 2.6);
+const SECOND: f64 = -12.0;
+
+/// By how many dB at most the upper partials are louder or softer for where the stick lands, by chance; at most as much again for each
+/// partial of its own while the stick is heard. Our own setting: the sound depends on how the stick lands (Achong 1996), by how
+/// much is not in print.
+const PLACE: f64 = 3.5;
 
 /// By how much the level of a partial differs between strokes that are meant the same, in dB. Our own setting.
 const VARIATION: f64 = 2.0;
@@ -64,6 +81,9 @@ const OWN_LEVEL: f64 = 1.5;
 
 /// Level of the stick's own sound in dB. Our own setting.
 const STICK: f64 = -26.0;
+
+/// What tells the seed of a note's breath from others.
+const BREATH: u64 = 0x0062_7265_6174_6865;
 
 /// The settings of a family of pans. All are our own: no published figures were found.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -149,10 +169,34 @@ impl StruckNote {
     ///
     /// The first is the fundamental; it lies exactly on the note's frequency.
     pub fn ring(&self) -> Vec<Partial> {
+        let [ground, upper] = self.layers();
+        let (fundamental, beside) = ground.split_at(1);
+        [fundamental, &upper, beside].concat()
+    }
+
+    /// What rings in its two layers: the fundamental and what goes with it, the notes that ring along; and the partials above it.
+    fn layers(&self) -> [Vec<Partial>; 2] {
         let set = family(self.kind);
-        let mut partials = self.own(&set);
-        partials.extend(self.neighbours.iter().filter_map(|(interval, hertz)| self.neighbour(&set, *interval, *hertz)));
-        partials
+        let own = self.own(&set);
+        let mut note = self.note_seed;
+        let mut seed = Seed::of(&[note.next_u64(), BREATH]);
+        let between = |(low, high): (f64, f64), seed: &mut Seed| low + (high - low) * seed.unit();
+        let often = between(EXCHANGE, &mut seed);
+        let mut ground = vec![own[0]];
+        ground.extend(self.neighbours.iter().filter_map(|(interval, hertz)| self.neighbour(&set, *interval, *hertz)));
+        ground.extend(bent(&own[0], EXCHANGED[0], often));
+        let mut upper = own[1..].to_vec();
+        upper.extend(bent(&own[1], -EXCHANGED[1], often));
+        for partial in &own[PAIRED] {
+            let apart = between(APART, &mut seed) * if seed.unit() < 0.5 { -1.0 } else { 1.0 };
+            upper.push(Partial {
+                frequency: partial.frequency + apart,
+                level: partial.level * db(SECOND),
+                phase: seed.unit(),
+                ..*partial
+            });
+        }
+        [ground, upper]
     }
 
     /// What differs from stroke to stroke and is soon over: how bright the stick lands, and the modes of the skirt.
@@ -163,7 +207,7 @@ impl StruckNote {
         let mut seed = self.stroke_seed(variant);
         let mut partials: Vec<Partial> = self.own(&set).into_iter().skip(1).collect();
         for partial in &mut partials {
-            partial.level *= db(VARIATION * seed.near_zero()) - 1.0;
+            partial.level *= db(PLACE * seed.near_zero()) - 1.0;
             partial.t60 = partial.t60.min(SKIRT_T60);
         }
         partials.extend(self.skirt(&set, &mut seed));
@@ -180,6 +224,16 @@ impl StruckNote {
         partial::sum(&self.ring(), 1.0, rate, most)
     }
 
+    /// The samples of the fundamental and of the notes that ring along, at most `most` of them.
+    pub(crate) fn ground_samples(&self, rate: f64, most: usize) -> Vec<f32> {
+        partial::sum(&self.layers()[0], 1.0, rate, most)
+    }
+
+    /// The samples of the partials above, at most `most` of them.
+    pub(crate) fn upper_samples(&self, rate: f64, most: usize) -> Vec<f32> {
+        partial::sum(&self.layers()[1], 1.0, rate, most)
+    }
+
     /// The samples of what differs from stroke to stroke, at most `most` of them: [`StruckNote::touch`] and the stick.
     pub(crate) fn touch_samples(&self, variant: u8, rate: f64, most: usize) -> Vec<f32> {
         let mut out = partial::sum(&self.touch(variant), 1.0, rate, most);
@@ -189,9 +243,11 @@ impl StruckNote {
 
     /// The samples of a whole stroke.
     pub fn samples(&self, variant: u8, rate: f64) -> Vec<f32> {
-        let mut out = self.ring_samples(rate, usize::MAX);
+        let mut out = self.ground_samples(rate, usize::MAX);
         let touch = self.touch_samples(variant, rate, out.len());
         out.iter_mut().zip(touch).for_each(|(sample, touch)| *sample += touch);
+        let place = db(place(&mut self.stroke_seed(variant))) as f32;
+        out.iter_mut().zip(self.upper_samples(rate, usize::MAX)).for_each(|(sample, upper)| *sample += place * upper);
         out
     }
 
@@ -262,6 +318,21 @@ impl StruckNote {
         let mut note = self.note_seed;
         Seed::of(&[note.next_u64(), u64::from(variant), u64::from(self.force.velocity())])
     }
+}
+
+/// By how many dB the partials above the fundamental are louder or softer for where the stick lands.
+pub(crate) fn place(seed: &mut Seed) -> f64 {
+    PLACE * seed.near_zero()
+}
+
+/// What bends the level of a partial slowly up and down so many times a second, by a part of it that is largest at the stroke: a
+/// partial as far below it as another is above, so that the pitch stays.
+fn bent(partial: &Partial, part: f64, often: f64) -> [Partial; 2] {
+    [-often, often].map(|off| Partial {
+        frequency: partial.frequency + off,
+        level: partial.level * 0.5 * part,
+        ..*partial
+    })
 }
 
 /// T60 of a fundamental: the family's, shorter for higher notes, so that no lower note of a pan decays faster.

@@ -1,13 +1,14 @@
 //! The plan of a track: which stroke of the bank begins at which sample, how loud, for how long, and where it stands.
 
 use std::collections::{BTreeMap, HashMap};
+use std::ops::Range;
 
 use super::bank::{Body, ForceLevel, Key, Layer, Struck, VARIANTS};
 use super::give_way::Peaks;
-use super::pan_voice::db;
-use super::seed::Seed;
+use super::pan_voice::{self, db};
 use super::settings::Settings;
 use crate::music::Force;
+use crate::music::Seed;
 use crate::music::count;
 use crate::notation::tree::Mark;
 use crate::pan::{Band, Instrument, PanKind, layouts};
@@ -26,10 +27,9 @@ pub(crate) const DAMPED_PAN: f64 = 0.070;
 /// The same of percussion.
 pub(crate) const DAMPED_PERCUSSION: f64 = 0.030;
 
-/// Unevenness of a roll's strokes after the first: force in dB, and time in seconds (well below the 6 ms that a
-/// listener can just notice in a quick series; Friberg & Sundberg, J. Acoust. Soc. Am. 98(5), 1995). Our own settings.
-const ROLL_FORCE: f64 = 0.8;
-const ROLL_TIME: f64 = 0.002;
+/// By how many dB at most a stroke is louder or softer than is meant, by chance. Our own setting, for hands that play as evenly as they
+/// can; a roll's strokes are less even still, see `performance::roll`.
+const UNEVEN: f64 = 0.9;
 
 /// A layer of a stroke of the track.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -159,10 +159,10 @@ struct Drafting<'a> {
     rate: f64,
     drafts: Vec<Draft>,
     strokes: usize,
-    /// The draft that rings on each note or mark of each voice.
-    last: HashMap<(u16, Struck), usize>,
-    /// How many strokes each note or mark of each voice has had.
-    count: HashMap<(u16, Struck), u64>,
+    /// The drafts that ring on each note or mark of each voice.
+    last: HashMap<(u16, Struck), Range<usize>>,
+    /// How many strokes each note or mark of each voice has had, and which variant the last was.
+    count: HashMap<(u16, Struck), (u64, u8)>,
 }
 
 impl Drafting<'_> {
@@ -171,12 +171,8 @@ impl Drafting<'_> {
         let struck = Struck::from(stroke.sound);
         let level = ForceLevel::of(stroke.force);
         let (variant, mut seed) = self.variant(stroke.voice, struck);
-        let mut seconds = self.performance.tempo.seconds(stroke.at);
-        let mut gain = gain * loudness(stroke.force);
-        if stroke.roll.is_some_and(|number| number > 0) {
-            seconds += ROLL_TIME * seed.near_zero();
-            gain *= db(ROLL_FORCE * seed.near_zero());
-        }
+        let seconds = self.performance.tempo.seconds(stroke.at);
+        let gain = gain * loudness(stroke.force) * db(UNEVEN * seed.near_zero());
         let start = count((seconds * self.rate).round()) as u64;
         self.stop_what_rings(stroke.voice, player, struck, start);
         let mut event = Event { start, length: u32::MAX, fade: 0, stroke: 0, gain: gain as f32, place: stroke.voice };
@@ -188,30 +184,42 @@ impl Drafting<'_> {
         let key = |layer| Key { body: stroke.voice, struck, level, layer };
         self.drafts.push(Draft { key: key(Layer::Touch(variant)), event });
         if matches!(struck, Struck::Note(_)) {
-            self.drafts.push(Draft { key: key(Layer::Ring), event });
+            let upper = Event { gain: event.gain * db(pan_voice::place(&mut seed)) as f32, ..event };
+            self.drafts.push(Draft { key: key(Layer::Upper), event: upper });
+            self.drafts.push(Draft { key: key(Layer::Ground), event });
         }
-        self.last.insert((stroke.voice, struck), self.drafts.len() - 1);
+        let rings = if matches!(struck, Struck::Note(_)) { 2 } else { 1 };
+        self.last.insert((stroke.voice, struck), self.drafts.len() - rings..self.drafts.len());
     }
 
-    /// The next variant of a stroke, never the same twice running, and a seed for what else is uneven about it.
+    /// The next variant of a stroke, never the same twice running nor in an order that comes again, and a seed for what else is uneven
+    /// about it.
     fn variant(&mut self, voice: u16, struck: Struck) -> (u8, Seed) {
-        let count = self.count.entry((voice, struck)).or_insert(0);
+        let (count, variant) = self.count.entry((voice, struck)).or_insert((0, VARIANTS - 1));
         *count += 1;
         let what = match struck {
             Struck::Note(pitch) => u64::from(pitch.key()),
             Struck::Mark(mark) => 1000 + mark as u64,
         };
-        (((*count - 1) % u64::from(VARIANTS)) as u8, Seed::of(&[u64::from(voice), what, *count]))
+        let mut seed = Seed::of(&[u64::from(voice), what, *count]);
+        *variant = another(*variant, VARIANTS, &mut seed);
+        (*variant, seed)
     }
 
     /// What rings on the same note, or on percussion that the new stroke stops, ends where the stroke begins.
     fn stop_what_rings(&mut self, voice: u16, player: &VoicePlayer, struck: Struck, start: u64) {
         for other in stopped(player, struck) {
-            if let Some(ringing) = self.last.remove(&(voice, other)) {
+            for ringing in self.last.remove(&(voice, other)).into_iter().flatten() {
                 stop(&mut self.drafts[ringing].event, start, STRUCK_AGAIN, self.rate);
             }
         }
     }
+}
+
+/// Another variant out of so many than the one before, all others equally likely; the only one where there is one.
+pub fn another(before: u8, variants: u8, seed: &mut Seed) -> u8 {
+    let others = variants.saturating_sub(1).max(1);
+    (before + 1 + (seed.next_u64() % u64::from(others)) as u8) % variants
 }
 
 /// What stops ringing on a player's instrument when a stroke begins: the same note, or what [`stops`] says of percussion.

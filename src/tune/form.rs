@@ -20,7 +20,7 @@ pub(crate) const MAX_STROKES: f64 = 5e6;
 pub const MAX_SECONDS: f64 = 12.0 * 3600.0;
 
 /// How many strokes a second count for a rolled note; no roll is played faster.
-pub const FASTEST_ROLL: f64 = 12.0;
+pub const FASTEST_ROLL: f64 = 13.0;
 
 /// The form as it is written.
 pub struct Steps {

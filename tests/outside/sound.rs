@@ -6,9 +6,9 @@ use panfold::music::count;
 use panfold::music::{Cents, Force, Hertz, Pitch, Tuning};
 use panfold::notation::tree::Mark;
 use panfold::pan::{Instrument, PanKind};
-use panfold::sound::bank::Body;
+use panfold::sound::bank::{Body, VARIANTS};
 use panfold::sound::engine_room::{self, BAR, MEMBRANE, PLATE, RING, shaker};
-use panfold::sound::pan_voice::{OFFSETS, PARTIALS, StruckNote};
+use panfold::sound::pan_voice::{OFFSETS, StruckNote};
 use panfold::sound::partial::{self, Partial};
 use realfft::RealFftPlanner;
 
@@ -156,8 +156,9 @@ fn partials_lie_near_their_multiples() {
     for k in 1..3 {
         let multiple = note.frequency.0 * (k + 1) as f64;
         let (found, _) = peak(&samples[2000..], multiple);
-        assert!(cents(ring[k].frequency, found).abs() < 1.0, "partial {}: {found}", k + 1);
-        assert!(cents(multiple, found).abs() <= OFFSETS[k], "partial {}: {found}", k + 1);
+        // A second mode near each draws what is found by a cent or two.
+        assert!(cents(ring[k].frequency, found).abs() < 2.5, "partial {}: {found}", k + 1);
+        assert!(cents(multiple, ring[k].frequency).abs() <= OFFSETS[k], "partial {}: {found}", k + 1);
     }
     // Another note of the same pan has other offsets: they belong to the note.
     let other = struck(PanKind::DoubleSecond, "G3", 80);
@@ -225,21 +226,70 @@ fn the_octave_neighbour_rings_along() {
     let alone = struck(PanKind::Lead, "C4", 80);
     let along = StruckNote { neighbours: vec![(12, Hertz(530.0))], ..alone.clone() };
     let ring = along.ring();
-    assert_eq!(ring.len(), PARTIALS + 1);
-    let neighbour = ring[PARTIALS];
-    assert_eq!(neighbour.frequency, 530.0);
+    assert_eq!(ring.len(), alone.ring().len() + 1);
+    let neighbour = ring.iter().find(|partial| partial.frequency == 530.0).expect("it rings along");
     assert!(neighbour.level < 0.1 && neighbour.peak_time() > ring[0].peak_time());
 }
 
-/// Strokes that are meant the same differ a little, and are the same in every run.
+/// Strokes that are meant the same differ as two strikes of a note differ, and are the same in every run.
 #[test]
 fn variants_differ_a_little() {
     let note = struck(PanKind::Lead, "G4", 96);
-    let [a, b] = [0, 1].map(|variant| note.samples(variant, RATE));
-    let difference: f32 = a.iter().zip(&b).map(|(a, b)| (a - b).powi(2)).sum::<f32>().sqrt();
-    let whole: f32 = a.iter().map(|a| a * a).sum::<f32>().sqrt();
-    assert!(difference > 0.005 * whole && difference < 0.2 * whole, "{difference} of {whole}");
-    assert_eq!(a, note.samples(0, RATE));
+    let variants: Vec<Vec<f32>> = (0..VARIANTS).map(|variant| note.samples(variant, RATE)).collect();
+    let whole: f32 = variants[0].iter().map(|a| a * a).sum::<f32>().sqrt();
+    let mut differences = Vec::new();
+    for (number, a) in variants.iter().enumerate() {
+        for b in &variants[number + 1..] {
+            let difference: f32 = a.iter().zip(b).map(|(a, b)| (a - b).powi(2)).sum::<f32>().sqrt();
+            differences.push(20.0 * (difference / whole).log10());
+        }
+    }
+    assert!(differences.iter().all(|level| (-40.0..-8.0).contains(level)), "{differences:?}");
+    let mean = differences.iter().sum::<f32>() / differences.len() as f32;
+    assert!((-28.0..-12.0).contains(&mean), "{differences:?}");
+    assert_eq!(variants[0], note.samples(0, RATE));
+}
+
+/// How far an envelope in dB bends from a straight line, from 0.1 s on for some seconds: root of the mean square.
+fn bend(envelope: &[f64], seconds: f64) -> f64 {
+    let points: Vec<(f64, f64)> =
+        (100..(1000.0 * (0.1 + seconds)) as usize).map(|n| (n as f64, 20.0 * envelope[n].log10())).collect();
+    let count = points.len() as f64;
+    let mean = points.iter().fold((0.0, 0.0), |sum, point| (sum.0 + point.0 / count, sum.1 + point.1 / count));
+    let slope = points.iter().map(|(x, y)| (x - mean.0) * (y - mean.1)).sum::<f64>()
+        / points.iter().map(|(x, _)| (x - mean.0).powi(2)).sum::<f64>();
+    (points.iter().map(|(x, y)| (y - mean.1 - slope * (x - mean.0)).powi(2)).sum::<f64>() / count).sqrt()
+}
+
+/// Energy goes back and forth between fundamental and octave after the stroke, and several modes lie near each multiple (Achong,
+/// J. Sound Vib. 197, 1996; Monteil, Touzé & Thomas 2012): no partial's decay is a straight line. How far it bends is our own setting.
+#[test]
+fn decays_are_no_straight_lines() {
+    for (kind, name) in [(PanKind::Lead, "G4"), (PanKind::DoubleSecond, "A3"), (PanKind::SixBass, "C2")] {
+        let note = struck(kind, name, 80);
+        let samples = note.samples(0, RATE);
+        // As long as each is well above the end of the stroke.
+        let bends = [(1.0, 0.5), (2.0, 0.5), (3.0, 0.25)]
+            .map(|(multiple, seconds)| bend(&envelope(&samples, multiple * note.frequency.0, 0.02), seconds));
+        assert!((0.15..1.5).contains(&bends[0]), "{kind} {name}: {bends:?}");
+        assert!((0.3..4.0).contains(&bends[1]), "{kind} {name}: {bends:?}");
+        // So short a time may be a straight piece of a slow beat.
+        assert!((0.05..4.0).contains(&bends[2]), "{kind} {name}: {bends:?}");
+    }
+}
+
+/// Harder strokes are brighter (Achong 1996): the centre of the spectrum rises by two fifths at least from `pp` to `ff`.
+#[test]
+fn the_centre_of_the_spectrum_rises_with_force() {
+    for (kind, name) in [(PanKind::Lead, "C5"), (PanKind::DoubleSecond, "A3"), (PanKind::TenorBass, "G2")] {
+        let centres = [32, 64, 96, 112].map(|velocity| {
+            let (spectrum, each) = spectrum(&struck(kind, name, velocity).samples(0, RATE)[..count(RATE) / 4]);
+            let weighed: f64 = spectrum.iter().enumerate().map(|(n, level)| n as f64 * each * level).sum();
+            weighed / spectrum.iter().sum::<f64>()
+        });
+        assert!(centres.is_sorted(), "{kind} {name}: {centres:?}");
+        assert!(centres[3] > 1.4 * centres[0], "{kind} {name}: {centres:?}");
+    }
 }
 
 /// Mode ratios as textbooks have them, to 0.1 %: the membrane's Bessel zeros (order: Morrison & Rossing 2018, fig. 9.1),

@@ -37,7 +37,7 @@ impl Seed {
     }
 
     /// A number between -1 and 1, those near 0 likelier (the mean of two even ones).
-    pub(crate) fn near_zero(&mut self) -> f64 {
+    pub fn near_zero(&mut self) -> f64 {
         0.5 * (self.even() + self.even())
     }
 }
