@@ -29,7 +29,7 @@ const FULL: f32 = 2047.0;
 const VARIANTS: (u8, u8) = (3, 1);
 
 /// Where a stroke is ended, in dB below its loudest moment: of the own part, and of the band.
-const ENDS: (f64, f64) = (-46.0, -38.0);
+const ENDS: (f64, f64) = (-44.0, -38.0);
 
 /// The longest that a stroke rings, in seconds: of the own part, and of the band.
 const LONGEST: (f64, f64) = (2.4, 1.3);

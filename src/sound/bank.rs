@@ -4,12 +4,14 @@
 //! variation so that repeated strokes don't sound like a machine. A track is the bank's strokes added at their times.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use super::engine_room::{self, fade_end};
+use super::engine_room::{self, END, fade_end};
 use super::lift;
 use super::pan_voice::{StruckNote, rings_along};
+use super::store::Store;
 use crate::music::Seed;
 use crate::music::count;
 use crate::music::{Force, Hertz, Pitch, Tuning};
@@ -18,7 +20,7 @@ use crate::pan::{Instrument, Pan, PanKind};
 use crate::performance::Sound;
 
 /// How many ways a stick lands that are told apart; the balance of what rings differs with every stroke besides, see
-/// [`pan_voice::place`](super::pan_voice::place). Our own setting.
+/// `pan_voice::shift`. Our own setting.
 pub const VARIANTS: u8 = 4;
 
 /// How many levels of force the bank tells apart by brightness: one for each dynamic mark from `pp` to `ff`. Loudness
@@ -43,7 +45,7 @@ impl ForceLevel {
 }
 
 /// A body that can be struck: a pan as the band has it, a kind's plain layout, or percussion.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Body {
     /// A pan.
     Pan {
@@ -155,13 +157,14 @@ pub struct Key {
 }
 
 /// A layer of a stroke. What rings long is the same in every stroke of a force, so that it need not be kept for every
-/// variant; where a stick lands only shifts the balance of its two layers.
+/// variant.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Layer {
-    /// The fundamental of what rings on a pan, and the notes that ring along.
-    Ground,
-    /// The partials above it.
-    Upper,
+    /// What rings on a pan.
+    Ring,
+    /// The partials above the fundamental, for as long as it is heard where a stick lands: some of it more or less shifts the balance of
+    /// what rings.
+    Shift,
     /// What differs between strokes that are meant the same, by the number of the variant: the stick's touch on a pan,
     /// all of a stroke on percussion.
     Touch(u8),
@@ -188,7 +191,7 @@ impl From<Sound> for Struck {
 /// Strokes ready to be added to a track.
 #[derive(Clone, Debug, Default)]
 pub struct Bank {
-    strokes: Vec<Vec<f32>>,
+    strokes: Vec<Arc<[f32]>>,
 }
 
 impl Bank {
@@ -197,8 +200,21 @@ impl Bank {
     /// The strokes are numbered in the order of the keys. They are worked side by side on all threads that `rayon` has;
     /// the result does not depend on how many.
     pub fn build(bodies: &[Body], wanted: &BTreeMap<Key, usize>, rate: f64) -> Bank {
+        Bank::shared(&Store::default(), bodies, wanted, rate)
+    }
+
+    /// The same with strokes that are kept, and kept for others; a stroke may be longer than it is heard.
+    pub(super) fn shared(store: &Store, bodies: &[Body], wanted: &BTreeMap<Key, usize>, rate: f64) -> Bank {
+        let numbers = store.numbers(bodies);
         let wanted: Vec<(&Key, &usize)> = wanted.iter().collect();
-        let strokes = wanted.par_iter().map(|(key, most)| stroke(&bodies[usize::from(key.body)], **key, rate, **most));
+        let strokes = wanted.par_iter().map(|(key, most)| {
+            let kept = Key { body: numbers[usize::from(key.body)], ..**key };
+            store.get(kept, rate, **most).unwrap_or_else(|| {
+                let samples: Arc<[f32]> = stroke(&bodies[usize::from(key.body)], **key, rate, **most).into();
+                store.keep(kept, rate, **most, &samples);
+                samples
+            })
+        });
         Bank { strokes: strokes.collect() }
     }
 
@@ -219,7 +235,7 @@ impl Bank {
 
     /// How much memory the samples take, in bytes.
     pub fn bytes(&self) -> usize {
-        self.strokes.iter().map(|stroke| size_of_val(stroke.as_slice())).sum()
+        self.strokes.iter().map(|stroke| size_of_val(&stroke[..])).sum()
     }
 }
 
@@ -229,14 +245,17 @@ fn stroke(body: &Body, key: Key, rate: f64, most: usize) -> Vec<f32> {
     match (body, key.struck, key.layer) {
         (Body::Pan { .. }, Struck::Note(pitch), layer) => {
             let Some(note) = body.struck(pitch, force) else { return Vec::new() };
+            // So much more that its end is known where the fade reaches what is wanted: samples are the same however many are.
+            let more = most.saturating_add(END);
             let mut out = match layer {
-                Layer::Ground => note.ground_samples(rate, most),
-                Layer::Upper => note.upper_samples(rate, most),
-                Layer::Touch(variant) => note.touch_samples(variant, rate, most),
+                Layer::Ring => note.ring_samples(rate, more),
+                Layer::Shift => note.shift_samples(rate, more),
+                Layer::Touch(variant) => note.touch_samples(variant, rate, more),
             };
-            if out.len() < most {
+            if out.len() < more {
                 fade_end(&mut out);
             }
+            out.truncate(most);
             out
         }
         (Body::Percussion { .. }, Struck::Mark(_), Layer::Touch(variant)) => {

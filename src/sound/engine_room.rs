@@ -355,9 +355,12 @@ pub(super) fn level_to(mut out: Vec<f32>, peak: f32) -> Vec<f32> {
     out
 }
 
+/// How many samples [`fade_end`] fades.
+pub(super) const END: usize = 96;
+
 /// Fades the last 2 ms or so, so that a sound cut at -80 dB ends without a step.
 pub(super) fn fade_end(out: &mut [f32]) {
-    let fade = out.len().min(96);
+    let fade = out.len().min(END);
     let from = out.len() - fade;
     for (n, sample) in out[from..].iter_mut().enumerate() {
         *sample *= 1.0 - (n + 1) as f32 / fade as f32;

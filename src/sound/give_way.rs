@@ -49,7 +49,7 @@ impl GiveWay {
     /// parts' block is used up.
     pub fn join(&mut self, own: &mut [Vec<f32>; 2], band: [&mut [f32]; 2]) {
         let [own_left, own_right] = own;
-        self.own.block(own_left, own_right);
+        self.own.block(&mut [own_left, own_right]);
         for (waiting, block) in self.waiting.iter_mut().zip([own_left, own_right]) {
             waiting.extend_from_slice(block);
         }

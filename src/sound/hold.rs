@@ -8,7 +8,7 @@ use super::bank::Bank;
 use super::gate::{gated, stretch};
 use super::give_way::{LET_GO, Peaks};
 use super::glide::{Glide, STEP};
-use super::hearing::{Hearing, Powers};
+use super::hearing::{Hearing, Powers, sum};
 use super::levels::{self, Beside, Compared, Heard};
 use super::loudness::{amplitude, highest, level};
 use super::mixer::Mixer;
@@ -99,7 +99,8 @@ impl Solo {
         let (mut left, mut right) = (vec![0.0; WORK], vec![0.0; WORK]);
         while left_over > 0 {
             mixer.fill(&mut left, &mut right);
-            let steps = |side: &[f32]| side.as_chunks::<STEP>().0.iter().map(highest).collect::<Vec<f32>>();
+            let steps =
+                |side: &[f32]| side.as_chunks::<STEP>().0.iter().map(|step| highest(step)).collect::<Vec<f32>>();
             solo.peaks.extend(steps(&left).iter().zip(steps(&right)).map(|(left, right)| left.max(right)));
             hearing.add(&left, &right, &mut |heard| solo.note(&mut powers, heard));
             left_over -= 1;
@@ -162,18 +163,22 @@ impl Solo {
         }
         let held = self.peaks.iter().zip(&gains).map(|(peak, gain)| peak * gain);
         let peak = held.fold(0.0f32, f32::max);
-        let [full, small] = self.energies.each_ref().map(|energies| {
-            let mut stretches = vec![0.0; (energies.len() * STEP) / size];
-            for ((number, energy), gain) in energies.iter().enumerate().zip(&gains) {
-                if let Some(stretch) = stretches.get_mut(number * STEP / size) {
-                    *stretch += f64::from(gain * gain * energy);
-                }
-            }
-            stretches
-        });
+        let [full, small] = self.energies.each_ref().map(|energies| in_stretches(energies, &gains, size));
         let heard = Heard { full: gated(&full, size), small: gated(&small, size) };
         Held { peak: level(f64::from(peak)), heard, energies: full }
     }
+}
+
+/// The energies of full stretches of so many samples, from those of steps and the gains that these get.
+fn in_stretches(energies: &[f32], gains: &[f32], size: usize) -> Vec<f64> {
+    let begins = |stretch: usize| (stretch * size).div_ceil(STEP);
+    let energy = |stretch: usize| {
+        let steps = begins(stretch)..begins(stretch + 1).min(energies.len());
+        let turned: Vec<f32> =
+            energies[steps.clone()].iter().zip(&gains[steps]).map(|(e, gain)| gain * gain * e).collect();
+        sum(&turned)
+    };
+    (0..energies.len() * STEP / size).map(energy).collect()
 }
 
 /// Where parts and rest stand with the peaks held like this, and whether they are low enough then.

@@ -34,7 +34,10 @@ impl Meter {
     pub fn add(&mut self, left: &[f32], right: &[f32]) {
         self.hearing.add(left, right, &mut |[powers, _]| self.energies.add(powers));
         self.peaks[0].add(left);
-        self.peaks[1].add(right);
+        // One channel that stands for both need not be looked at twice.
+        if !std::ptr::eq(left, right) {
+            self.peaks[1].add(right);
+        }
     }
 
     /// Integrated loudness so far in LUFS; minus infinity when nothing passed the gate (silence, or less than 0.4 s).
@@ -94,21 +97,22 @@ impl Limiter {
         self.glide.delay()
     }
 
-    /// Takes a block of both channels and leaves in its place what comes out, late: the first `Limiter::delay` samples that come out
-    /// are silent.
-    pub fn block(&mut self, left: &mut [f32], right: &mut [f32]) {
+    /// Takes a block of both channels, or of one that stands for both, and leaves in its place what comes out, late: the first
+    /// `Limiter::delay` samples that come out are silent.
+    pub fn block(&mut self, sides: &mut [&mut [f32]]) {
         let Limiter { gain, ceiling, glide, waiting, looked, used } = self;
-        waiting[0].extend_from_slice(left);
-        waiting[1].extend_from_slice(right);
-        let steps = waiting.each_ref().map(|side| side[*looked..].as_chunks::<STEP>().0);
-        for (left, right) in steps[0].iter().zip(steps[1]) {
-            let peak = highest(left).max(highest(right)) * *gain;
+        let length = sides[0].len();
+        waiting.iter_mut().zip(&*sides).for_each(|(waiting, side)| waiting.extend_from_slice(side));
+        let waiting = &mut waiting[..sides.len()];
+        while *looked + STEP <= waiting[0].len() {
+            let step = |side: &Vec<f32>| highest(&side[*looked..*looked + STEP]);
+            let peak = waiting.iter().map(step).fold(0.0, f32::max) * *gain;
             glide.look(if peak > *ceiling { f64::from(*ceiling) / f64::from(peak) } else { 1.0 });
             *looked += STEP;
         }
-        glide.go_out(left.len(), &mut |range, first, grows| {
+        glide.go_out(length, &mut |range, first, grows| {
             *used = used.min(f64::from(first)).min(f64::from(first + grows * (range.len() - 1) as f32));
-            for (side, waiting) in [&mut *left, &mut *right].into_iter().zip(&*waiting) {
+            for (side, waiting) in sides.iter_mut().zip(&*waiting) {
                 let (out, waiting) = (&mut side[range.clone()], &waiting[range.clone()]);
                 if first == 1.0 && grows == 0.0 {
                     out.iter_mut().zip(waiting).for_each(|(out, sample)| *out = sample * *gain);
@@ -118,13 +122,13 @@ impl Limiter {
                 }
             }
         });
-        waiting.iter_mut().for_each(|side| drop(side.drain(..left.len())));
-        *looked -= left.len();
+        waiting.iter_mut().for_each(|side| drop(side.drain(..length)));
+        *looked -= length;
     }
 }
 
 /// The highest amplitude of a step.
-pub(super) fn highest(step: &[f32; STEP]) -> f32 {
+pub(super) fn highest(step: &[f32]) -> f32 {
     step.iter().fold(0.0f32, |peak, sample| peak.max(sample.abs()))
 }
 

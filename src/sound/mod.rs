@@ -7,7 +7,7 @@
 //!
 //! - [`settings`]: who is heard, how loud, how samples are written; `parts`: the parts of one player;
 //! - [`plan`]: which stroke begins at which sample, how loud, where it stands;
-//! - [`bank`]: each distinct stroke synthesised once;
+//! - [`bank`]: each distinct stroke synthesised once; `store`: kept for other tracks;
 //! - [`partial`], [`pan_voice`], [`engine_room`]: how strokes sound;
 //! - `lift`: low pans made to be heard on small speakers, for their own players;
 //! - [`mixer`]: the bank's strokes added at their samples;
@@ -48,6 +48,7 @@ mod room;
 pub mod settings;
 #[cfg(feature = "speakers")]
 pub mod speakers;
+mod store;
 pub mod stream;
 mod track;
 mod track_writer;
@@ -60,3 +61,4 @@ pub use node::pan_voice_node;
 pub use parts::Parts;
 pub use render::{Format, Report, render};
 pub use settings::{Depth, Mix, Settings};
+pub use store::Store;

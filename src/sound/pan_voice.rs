@@ -82,6 +82,10 @@ const OWN_LEVEL: f64 = 1.5;
 /// Level of the stick's own sound in dB. Our own setting.
 const STICK: f64 = -26.0;
 
+/// How long the balance of partials stays shifted, in seconds. Our own setting: by then those above the fundamental are 20 dB down or
+/// more, and where the stick landed is heard no longer.
+const SHIFTED: f64 = 0.35;
+
 /// What tells the seed of a note's breath from others.
 const BREATH: u64 = 0x0062_7265_6174_6865;
 
@@ -165,38 +169,33 @@ pub(crate) fn rings_along(semitones: i32) -> bool {
 }
 
 impl StruckNote {
-    /// What rings: the partials of the note, then those of its neighbours. Every stroke of this force rings the same.
+    /// What rings: the partials of the note, then those of its neighbours, then what makes them beat. Every stroke of this force rings
+    /// the same.
     ///
     /// The first is the fundamental; it lies exactly on the note's frequency.
     pub fn ring(&self) -> Vec<Partial> {
-        let [ground, upper] = self.layers();
-        let (fundamental, beside) = ground.split_at(1);
-        [fundamental, &upper, beside].concat()
+        let set = family(self.kind);
+        let mut partials = self.own(&set);
+        let beats = self.beats(&partials);
+        partials.extend(self.neighbours.iter().filter_map(|(interval, hertz)| self.neighbour(&set, *interval, *hertz)));
+        partials.extend(beats);
+        partials
     }
 
-    /// What rings in its two layers: the fundamental and what goes with it, the notes that ring along; and the partials above it.
-    fn layers(&self) -> [Vec<Partial>; 2] {
-        let set = family(self.kind);
-        let own = self.own(&set);
+    /// What makes partials beat: what bends fundamental and octave against each other, and the second modes beside some.
+    fn beats(&self, own: &[Partial]) -> Vec<Partial> {
         let mut note = self.note_seed;
         let mut seed = Seed::of(&[note.next_u64(), BREATH]);
         let between = |(low, high): (f64, f64), seed: &mut Seed| low + (high - low) * seed.unit();
         let often = between(EXCHANGE, &mut seed);
-        let mut ground = vec![own[0]];
-        ground.extend(self.neighbours.iter().filter_map(|(interval, hertz)| self.neighbour(&set, *interval, *hertz)));
-        ground.extend(bent(&own[0], EXCHANGED[0], often));
-        let mut upper = own[1..].to_vec();
-        upper.extend(bent(&own[1], -EXCHANGED[1], often));
+        let mut beats = bent(&own[0], EXCHANGED[0], often).to_vec();
+        beats.extend(bent(&own[1], -EXCHANGED[1], often));
         for partial in &own[PAIRED] {
             let apart = between(APART, &mut seed) * if seed.unit() < 0.5 { -1.0 } else { 1.0 };
-            upper.push(Partial {
-                frequency: partial.frequency + apart,
-                level: partial.level * db(SECOND),
-                phase: seed.unit(),
-                ..*partial
-            });
+            let (frequency, level) = (partial.frequency + apart, partial.level * db(SECOND));
+            beats.push(Partial { frequency, level, phase: seed.unit(), ..*partial });
         }
-        [ground, upper]
+        beats
     }
 
     /// What differs from stroke to stroke and is soon over: how bright the stick lands, and the modes of the skirt.
@@ -224,14 +223,14 @@ impl StruckNote {
         partial::sum(&self.ring(), 1.0, rate, most)
     }
 
-    /// The samples of the fundamental and of the notes that ring along, at most `most` of them.
-    pub(crate) fn ground_samples(&self, rate: f64, most: usize) -> Vec<f32> {
-        partial::sum(&self.layers()[0], 1.0, rate, most)
-    }
-
-    /// The samples of the partials above, at most `most` of them.
-    pub(crate) fn upper_samples(&self, rate: f64, most: usize) -> Vec<f32> {
-        partial::sum(&self.layers()[1], 1.0, rate, most)
+    /// The samples of the partials above the fundamental, dying away within [`SHIFTED`]; at most `most` of them.
+    pub(crate) fn shift_samples(&self, rate: f64, most: usize) -> Vec<f32> {
+        let frames = count(SHIFTED * rate);
+        let mut out = partial::sum(&self.own(&family(self.kind))[1..], 1.0, rate, frames.min(most));
+        for (n, sample) in out.iter_mut().enumerate() {
+            *sample *= (0.5 + 0.5 * (std::f64::consts::PI * n as f64 / frames as f64).cos()) as f32;
+        }
+        out
     }
 
     /// The samples of what differs from stroke to stroke, at most `most` of them: [`StruckNote::touch`] and the stick.
@@ -243,11 +242,11 @@ impl StruckNote {
 
     /// The samples of a whole stroke.
     pub fn samples(&self, variant: u8, rate: f64) -> Vec<f32> {
-        let mut out = self.ground_samples(rate, usize::MAX);
+        let mut out = self.ring_samples(rate, usize::MAX);
         let touch = self.touch_samples(variant, rate, out.len());
         out.iter_mut().zip(touch).for_each(|(sample, touch)| *sample += touch);
-        let place = db(place(&mut self.stroke_seed(variant))) as f32;
-        out.iter_mut().zip(self.upper_samples(rate, usize::MAX)).for_each(|(sample, upper)| *sample += place * upper);
+        let shift = shift(&mut self.stroke_seed(variant)) as f32;
+        out.iter_mut().zip(self.shift_samples(rate, usize::MAX)).for_each(|(sample, upper)| *sample += shift * upper);
         out
     }
 
@@ -320,9 +319,9 @@ impl StruckNote {
     }
 }
 
-/// By how many dB the partials above the fundamental are louder or softer for where the stick lands.
-pub(crate) fn place(seed: &mut Seed) -> f64 {
-    PLACE * seed.near_zero()
+/// How much more or less of the partials above the fundamental there is for where the stick lands, as a part of them.
+pub(crate) fn shift(seed: &mut Seed) -> f64 {
+    db(PLACE * seed.near_zero()) - 1.0
 }
 
 /// What bends the level of a partial slowly up and down so many times a second, by a part of it that is largest at the stroke: a

@@ -184,9 +184,9 @@ impl Drafting<'_> {
         let key = |layer| Key { body: stroke.voice, struck, level, layer };
         self.drafts.push(Draft { key: key(Layer::Touch(variant)), event });
         if matches!(struck, Struck::Note(_)) {
-            let upper = Event { gain: event.gain * db(pan_voice::place(&mut seed)) as f32, ..event };
-            self.drafts.push(Draft { key: key(Layer::Upper), event: upper });
-            self.drafts.push(Draft { key: key(Layer::Ground), event });
+            let shift = Event { gain: event.gain * pan_voice::shift(&mut seed) as f32, ..event };
+            self.drafts.push(Draft { key: key(Layer::Shift), event: shift });
+            self.drafts.push(Draft { key: key(Layer::Ring), event });
         }
         let rings = if matches!(struck, Struck::Note(_)) { 2 } else { 1 };
         self.last.insert((stroke.voice, struck), self.drafts.len() - rings..self.drafts.len());

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::give_way::Peaks;
 use super::heard::Compared;
 use super::parts::Parts;
+use super::store::Store;
 use crate::performance::Voice;
 
 /// Who is heard.
@@ -91,6 +92,8 @@ pub struct Settings {
     pub pans: BTreeMap<usize, usize>,
     /// How many samples are worked at a time. It changes nothing in the result.
     pub block: usize,
+    /// Where strokes are kept that other tracks can use. It changes nothing in the result either.
+    pub strokes: Store,
 }
 
 impl Settings {
@@ -116,6 +119,7 @@ impl Default for Settings {
             ceiling: -1.0,
             pans: BTreeMap::new(),
             block: 8192,
+            strokes: Store::default(),
         }
     }
 }

@@ -29,7 +29,7 @@ pub type Sink<'s> = &'s mut dyn FnMut(&[f32], &[f32]) -> ControlFlow<()>;
 pub fn stream(performance: &Performance, band: &Band, settings: &Settings, sink: Sink) {
     let mut plan = Plan::new(performance, band, settings);
     let rate = f64::from(settings.rate);
-    let bank = Bank::build(&plan.bodies, &plan.wanted, rate);
+    let bank = Bank::shared(&settings.strokes, &plan.bodies, &plan.wanted, rate);
     let settings = &hold::set_back(&mut plan, &bank, performance, band, settings, MEASURED);
     let mixer = || Mixer::new(&plan, &bank, settings.room.then(|| Room::new(rate)));
     let gain = opening_gain(mixer(), &plan, settings);
@@ -40,7 +40,7 @@ pub fn stream(performance: &Performance, band: &Band, settings: &Settings, sink:
     while left_over > 0 {
         let count = usize::try_from(left_over).map_or(settings.block, |count| count.min(settings.block));
         playing.fill(&mut left[..count], &mut right[..count]);
-        limiter.block(&mut left[..count], &mut right[..count]);
+        limiter.block(&mut [&mut left[..count], &mut right[..count]]);
         if sink(&left[..count], &right[..count]).is_break() {
             return;
         }

@@ -83,9 +83,8 @@ pub(super) struct Track<'a> {
     pub settings: &'a Settings,
     /// Samples of each channel.
     pub frames: u64,
-    /// The beginning, kept.
-    left: Vec<f32>,
-    right: Vec<f32>,
+    /// The beginning, kept: left and right, or one of them where they are the same.
+    kept: Vec<Vec<f32>>,
     /// What plays the rest.
     rest: Mixer<'a>,
 }
@@ -97,65 +96,74 @@ impl<'a> Track<'a> {
         let mut mixer = Mixer::new(plan, bank, settings.room.then(|| Room::new(rate)));
         let echoes = if settings.room { count(room::T60 * rate) as u64 } else { 0 };
         let frames = plan.frames.max(mixer.ends()) + echoes;
+        let sides = if plan.mono { 1 } else { 2 };
         let room = MEMORY.saturating_sub(bank.bytes());
-        let held = usize::try_from(frames).unwrap_or(usize::MAX).min(room / size_of::<[f32; 2]>());
-        let (mut left, mut right) = (vec![0.0; held], vec![0.0; held]);
-        let block = settings.block.max(1);
-        for (left, right) in left.chunks_mut(block).zip(right.chunks_mut(block)) {
-            mixer.fill(left, right);
+        let held = usize::try_from(frames).unwrap_or(usize::MAX).min(room / (sides * size_of::<f32>()));
+        let mut kept = vec![Vec::with_capacity(held); sides];
+        let (mut left, mut right) = (vec![0.0; settings.block.max(1)], vec![0.0; settings.block.max(1)]);
+        while kept[0].len() < held {
+            let count = left.len().min(held - kept[0].len());
+            mixer.fill(&mut left[..count], &mut right[..count]);
+            kept.iter_mut().zip([&left, &right]).for_each(|(kept, side)| kept.extend_from_slice(&side[..count]));
         }
-        Track { settings, frames, left, right, rest: mixer }
+        Track { settings, frames, kept, rest: mixer }
     }
 
-    /// Plays the track from front to back, as it is mixed.
-    fn play(&self, sink: Sink) -> io::Result<()> {
+    /// Plays the track from front to back, as it is mixed: left and right, or one channel that stands for both.
+    fn play(&self, sink: &mut dyn FnMut(&[&[f32]]) -> io::Result<()>) -> io::Result<()> {
         let block = self.settings.block.max(1);
-        for (left, right) in self.left.chunks(block).zip(self.right.chunks(block)) {
-            sink(left, right)?;
+        let held = self.kept[0].len();
+        for from in (0..held).step_by(block) {
+            let part = from..held.min(from + block);
+            let sides: Vec<&[f32]> = self.kept.iter().map(|side| &side[part.clone()]).collect();
+            sink(&sides)?;
         }
         let mut rest = self.rest.clone();
-        let mut left_over = self.frames - self.left.len() as u64;
+        let mut left_over = self.frames - held as u64;
         let (mut left, mut right) = (vec![0.0; block], vec![0.0; block]);
         while left_over > 0 {
             let count = usize::try_from(left_over).map_or(block, |count| count.min(block));
             rest.fill(&mut left[..count], &mut right[..count]);
-            sink(&left[..count], &right[..count])?;
+            sink(&[&left[..count], &right[..count]][..self.kept.len()])?;
             left_over -= count as u64;
         }
         Ok(())
     }
 
-    /// Plays the track with its gain and limiter; gives the limiter's lowest gain.
+    /// Plays the track with its gain and limiter; gives the limiter's lowest gain. Where one channel stands for both, `sink` gets it
+    /// twice.
     pub fn finished(&self, finish: &Finish, sink: Sink) -> io::Result<f64> {
-        let (mut a, mut b) = (Vec::new(), Vec::new());
+        let mut out = vec![Vec::new(); self.kept.len()];
+        let gain = finish.gain as f32;
         let Some(limit) = finish.limit else {
-            let gain = finish.gain as f32;
-            self.play(&mut |left, right| {
-                a.clear();
-                b.clear();
-                a.extend(left.iter().map(|sample| sample * gain));
-                b.extend(right.iter().map(|sample| sample * gain));
-                sink(&a, &b)
+            self.play(&mut |sides| {
+                for (out, side) in out.iter_mut().zip(sides) {
+                    out.clear();
+                    out.extend(side.iter().map(|sample| sample * gain));
+                }
+                sink(&out[0], &out[out.len() - 1])
             })?;
             return Ok(1.0);
         };
         let mut limiter = Limiter::new(self.settings.rate, finish.gain, limit);
-        let mut early = limiter.delay();
-        let mut limit = |left: &[f32], right: &[f32]| {
-            a.clear();
-            b.clear();
-            a.extend_from_slice(left);
-            b.extend_from_slice(right);
-            limiter.block(&mut a, &mut b);
-            let skip = early.min(left.len());
+        let delay = limiter.delay();
+        let mut early = delay;
+        let mut limit = |sides: &[&[f32]]| {
+            for (out, side) in out.iter_mut().zip(sides) {
+                out.clear();
+                out.extend_from_slice(side);
+            }
+            let mut sides: Vec<&mut [f32]> = out.iter_mut().map(Vec::as_mut_slice).collect();
+            limiter.block(&mut sides);
+            let skip = early.min(out[0].len());
             early -= skip;
-            sink(&a[skip..], &b[skip..])?;
+            sink(&out[0][skip..], &out[out.len() - 1][skip..])?;
             Ok(limiter.used)
         };
-        self.play(&mut |left, right| limit(left, right).map(drop))?;
+        self.play(&mut |sides| limit(sides).map(drop))?;
         // What still waits comes out; of a track shorter than that, what is left of the delay does first.
-        let silence = vec![0.0; Limiter::new(self.settings.rate, 1.0, 1.0).delay()];
-        limit(&silence, &silence)
+        let silence = vec![0.0; delay];
+        limit(&[&silence[..], &silence][..self.kept.len()])
     }
 
     /// Finds the gain, and the limiter's ceiling if one is needed, by playing and measuring.

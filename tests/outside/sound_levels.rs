@@ -11,7 +11,7 @@ use panfold::performance::stroke::VoicePlayer;
 use panfold::performance::{Performance, Sound};
 use panfold::sound::bank::Body;
 use panfold::sound::loudness::Meter;
-use panfold::sound::plan::Plan;
+use panfold::sound::plan::{Event, Plan};
 use panfold::sound::{Depth, Format, Mix, Report, Settings, render, tags, wav};
 
 use crate::band::{pan, performance, plain_band, stroke, twelve_parts};
@@ -304,7 +304,7 @@ fn damped_notes_die_and_nothing_clicks() {
 fn strokes_meant_the_same_are_in_place_and_never_quite_the_same() {
     let same: Vec<_> = (0..64).map(|k| note(k, 0, 60, 90)).collect();
     let plan = Plan::new(&performance(&[pan(PanKind::Lead)], same, 8), &plain_band(), &Settings::default());
-    // Each has three layers: touch, upper partials, fundamental.
+    // Each has three layers: the touch, what shifts the balance of partials, and what rings.
     let strokes: Vec<_> = plan.events.chunks(3).collect();
     assert_eq!(strokes.len(), 64);
     let gains = |layer: usize| strokes.iter().map(move |stroke| 20.0 * f64::from(stroke[layer].gain).log10());
@@ -316,7 +316,8 @@ fn strokes_meant_the_same_are_in_place_and_never_quite_the_same() {
         (values.iter().map(|value| (value - mean).powi(2)).sum::<f64>() / values.len() as f64).sqrt()
     };
     let loud = spread(gains(2).collect());
-    let balance = spread(gains(1).zip(gains(2)).map(|(upper, ground)| upper - ground).collect());
+    let balance = |stroke: &&[Event]| 20.0 * f64::from(1.0 + stroke[1].gain / stroke[2].gain).log10();
+    let balance = spread(strokes.iter().map(balance).collect());
     assert!((0.2..0.6).contains(&loud), "{loud} dB");
     assert!((0.8..2.0).contains(&balance), "{balance} dB");
     let touches: Vec<u32> = strokes.iter().map(|stroke| stroke[0].stroke).collect();

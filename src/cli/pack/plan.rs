@@ -260,6 +260,7 @@ mod tests {
             folders: folders(&tune),
             everybody: true,
             archives: false,
+            strokes: Default::default(),
         };
         let sound: Vec<String> = files(&tune, &wanted).into_iter().filter(|name| name.ends_with(".wav")).collect();
         assert_eq!(sound, ["whole-band/jam-whole-band.wav", "lead/jam-lead.wav", "lead/jam-lead-slow-70.wav"]);

@@ -8,7 +8,7 @@ use crate::cli::sheet::file_name;
 use crate::cli::track::Format;
 use crate::door::names::safe;
 use crate::people::{Handout, handouts};
-use crate::sound::Settings;
+use crate::sound::{Settings, Store};
 use crate::text::Finding;
 use crate::tune::Tune;
 
@@ -41,6 +41,8 @@ pub struct Wanted {
     pub everybody: bool,
     /// Whether each folder is put into an archive.
     pub archives: bool,
+    /// The strokes that the tracks share.
+    pub strokes: Store,
 }
 
 impl Wanted {
@@ -52,8 +54,15 @@ impl Wanted {
         let format = args.format.unwrap_or_default().format();
         let mono = format == Some(Format::Mp3) && !args.stereo;
         let everybody = args.part.is_empty() && args.pan.is_empty();
-        let mut wanted =
-            Wanted { stem: stem.to_owned(), format, mono, folders: folders(tune), everybody, archives: args.zip };
+        let mut wanted = Wanted {
+            stem: stem.to_owned(),
+            format,
+            mono,
+            folders: folders(tune),
+            everybody,
+            archives: args.zip,
+            strokes: Store::default(),
+        };
         if !everybody {
             wanted.choose(tune, args)?;
         }
@@ -99,7 +108,7 @@ impl Wanted {
 
     /// How tracks are made.
     pub fn settings(&self) -> Settings {
-        Settings { mono: self.mono, ..Settings::default() }
+        Settings { mono: self.mono, strokes: self.strokes.clone(), ..Settings::default() }
     }
 
     /// The name of a folder's archive.
