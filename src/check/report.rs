@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use rayon::prelude::*;
+
 use super::{
     chords, crossed_voices, form, limbs, missing, players, reach, seats, sticks, tuning, two_sticks, uneven_chords,
 };
@@ -53,18 +55,28 @@ pub struct PartSummary {
 /// Cost: linear in the tune, plus sorting the places of findings.
 pub fn check(tune: &Tune, options: &Options) -> Report {
     let tolerance = options.tolerance.unwrap_or(tune.band.tolerance);
-    let mut findings = missing::missing(tune);
-    findings.extend(two_sticks::two_sticks(tune));
-    findings.extend(reach::reach(tune));
-    findings.extend(sticks::sticks(tune));
-    findings.extend(tuning::tuning(tune, tolerance));
-    findings.extend(seats::seats(tune));
-    findings.extend(players::players(tune));
-    findings.extend(limbs::limbs(tune));
-    findings.extend(form::form(tune));
-    findings.extend(chords::chords(tune));
-    findings.extend(uneven_chords::uneven_chords(tune));
-    findings.extend(crossed_voices::crossed_voices(tune));
+    let tuning = |tune: &Tune| tuning::tuning(tune, tolerance);
+    let families: [&(dyn Fn(&Tune) -> Vec<Finding> + Sync); 12] = [
+        &missing::missing,
+        &two_sticks::two_sticks,
+        &reach::reach,
+        &sticks::sticks,
+        &tuning,
+        &seats::seats,
+        &players::players,
+        &limbs::limbs,
+        &form::form,
+        &chords::chords,
+        &|tune| uneven_chords::uneven_chords(tune).into_iter().collect(),
+        &crossed_voices::crossed_voices,
+    ];
+    // What is soon done is not worth the threads.
+    let found: Vec<Vec<Finding>> = if tune.source.is_long() {
+        families.par_iter().with_max_len(1).map(|family| family(tune)).collect()
+    } else {
+        families.iter().map(|family| family(tune)).collect()
+    };
+    let mut findings = found.concat();
     let order = |finding: &Finding| {
         let place = finding.place.as_ref();
         let in_tune = place.is_some_and(|place| place.source == tune.source);

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use rayon::prelude::*;
+
 use super::swing;
 use super::uses::{Found, Places};
 use crate::hands::limit;
@@ -49,7 +51,11 @@ const LONGEST_SHARED: usize = 30_000;
 
 /// All findings about what the sticks can reach.
 pub fn sticks(tune: &Tune) -> Vec<Finding> {
-    (0..tune.parts.len()).flat_map(|part| of_part(tune, part)).collect()
+    let parts = 0..tune.parts.len();
+    if tune.source.is_long() {
+        return parts.into_par_iter().with_max_len(1).flat_map_iter(|part| of_part(tune, part)).collect();
+    }
+    parts.flat_map(|part| of_part(tune, part)).collect()
 }
 
 fn found(tune: &Tune, part: usize, played: &Played, stroke: usize) -> Found {

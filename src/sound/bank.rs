@@ -11,7 +11,6 @@ use rayon::prelude::*;
 use super::engine_room::{self, END, fade_end};
 use super::lift;
 use super::pan_voice::{StruckNote, rings_along};
-use super::store::Store;
 use crate::music::Seed;
 use crate::music::count;
 use crate::music::{Force, Hertz, Pitch, Tuning};
@@ -200,22 +199,14 @@ impl Bank {
     /// The strokes are numbered in the order of the keys. They are worked side by side on all threads that `rayon` has;
     /// the result does not depend on how many.
     pub fn build(bodies: &[Body], wanted: &BTreeMap<Key, usize>, rate: f64) -> Bank {
-        Bank::shared(&Store::default(), bodies, wanted, rate)
+        let wanted: Vec<(&Key, &usize)> = wanted.iter().collect();
+        let samples = |(key, most): &(&Key, &usize)| stroke(&bodies[usize::from(key.body)], **key, rate, **most).into();
+        Bank::of(wanted.par_iter().map(samples).collect())
     }
 
-    /// The same with strokes that are kept, and kept for others; a stroke may be longer than it is heard.
-    pub(super) fn shared(store: &Store, bodies: &[Body], wanted: &BTreeMap<Key, usize>, rate: f64) -> Bank {
-        let numbers = store.numbers(bodies);
-        let wanted: Vec<(&Key, &usize)> = wanted.iter().collect();
-        let strokes = wanted.par_iter().map(|(key, most)| {
-            let kept = Key { body: numbers[usize::from(key.body)], ..**key };
-            store.get(kept, rate, **most).unwrap_or_else(|| {
-                let samples: Arc<[f32]> = stroke(&bodies[usize::from(key.body)], **key, rate, **most).into();
-                store.keep(kept, rate, **most, &samples);
-                samples
-            })
-        });
-        Bank { strokes: strokes.collect() }
+    /// A bank of strokes that are there already.
+    pub(super) fn of(strokes: Vec<Arc<[f32]>>) -> Bank {
+        Bank { strokes }
     }
 
     /// The samples of a stroke.
@@ -240,7 +231,7 @@ impl Bank {
 }
 
 /// The samples of one layer of a stroke, at most `most` of them.
-fn stroke(body: &Body, key: Key, rate: f64, most: usize) -> Vec<f32> {
+pub(super) fn stroke(body: &Body, key: Key, rate: f64, most: usize) -> Vec<f32> {
     let force = key.level.force();
     match (body, key.struck, key.layer) {
         (Body::Pan { .. }, Struck::Note(pitch), layer) => {

@@ -7,7 +7,6 @@
 //! Filters are linear, so the rest's energy follows from that of all, of the part, and of both together: all players of a tune
 //! are measured in one go, each on the sum of their own strokes.
 
-use super::bank::Bank;
 use super::gate::{gated, stretch};
 pub use super::heard::{ABOVE, Beside, Compared, Heard};
 use super::mixer::{Mixer, add_scaled};
@@ -46,7 +45,7 @@ pub fn beside(
         plan(performance, band, &plain, |voice| performance.voices[voice].part.is_some()),
         plan(performance, band, &lifted, |voice| lifts[voice]),
     ];
-    let banks = plans.each_ref().map(|plan| Bank::shared(&settings.strokes, &plan.bodies, &plan.wanted, rate));
+    let banks = plans.each_ref().map(|plan| settings.strokes.bank(&plan.bodies, &plan.wanted, rate));
     let mut mixers = [Mixer::new(&plans[0], &banks[0], None), Mixer::new(&plans[1], &banks[1], None)];
     let mut listener = Listener::new(&plans[0].places, &performance.voices, players, &lifts, settings.rate);
     let frames = plans[0].frames.max(mixers[0].ends()).min(count(seconds * rate) as u64);

@@ -14,7 +14,7 @@ use crate::music::{Force, Hertz};
 use crate::pan::PanKind;
 
 /// How many partials of the struck note sound.
-pub const PARTIALS: usize = 6;
+const PARTIALS: usize = 6;
 
 /// How far a partial may lie from its exact multiple, in cents: the second, third, and later ones. The published
 /// measurements reach 17 cents; tuners take most care over the octave (our own reading of them).

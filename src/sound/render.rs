@@ -129,7 +129,7 @@ fn prepared(
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "the sample rate is out of bounds"));
     }
     let mut plan = Plan::new(performance, band, settings);
-    let bank = Bank::shared(&settings.strokes, &plan.bodies, &plan.wanted, f64::from(settings.rate));
+    let bank = settings.strokes.bank(&plan.bodies, &plan.wanted, f64::from(settings.rate));
     let settings = hold::set_back(&mut plan, &bank, performance, band, settings, f64::INFINITY);
     play(&plan, &bank, &Track::new(&plan, &bank, &settings))
 }

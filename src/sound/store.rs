@@ -1,10 +1,12 @@
 //! Strokes that were made are kept for other tracks: the tracks of a pack strike the same pans over and over.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::fmt;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use super::bank::{Body, Key};
+use rayon::prelude::*;
+
+use super::bank::{Bank, Body, Key, stroke};
 
 /// Strokes that several banks share. What is kept changes nothing in the sound. Copies keep the same strokes.
 #[derive(Clone, Default)]
@@ -33,8 +35,25 @@ impl Stroke {
 }
 
 impl Store {
+    /// A bank as [`Bank::build`] makes it, of strokes that are kept, or are kept from now on; one may be longer than it is heard.
+    pub(super) fn bank(&self, bodies: &[Body], wanted: &BTreeMap<Key, usize>, rate: f64) -> Bank {
+        let numbers = self.numbers(bodies);
+        let wanted: Vec<(&Key, &usize)> = wanted.iter().collect();
+        let strokes = wanted.par_iter().map(|(key, most)| {
+            let name = (Key { body: numbers[usize::from(key.body)], ..**key }, rate.to_bits());
+            let known = self.kept().strokes.get(&name).filter(|stroke| stroke.is_enough(**most)).cloned();
+            known.unwrap_or_else(|| {
+                let samples = stroke(&bodies[usize::from(key.body)], **key, rate, **most).into();
+                let made = Stroke { samples, most: **most };
+                self.kept().strokes.insert(name, made.clone());
+                made
+            })
+        });
+        Bank::of(strokes.map(|stroke| stroke.samples).collect())
+    }
+
     /// The numbers that bodies have here.
-    pub(super) fn numbers(&self, bodies: &[Body]) -> Vec<u16> {
+    fn numbers(&self, bodies: &[Body]) -> Vec<u16> {
         let mut kept = self.kept();
         let mut number = |body: &Body| {
             let known = kept.bodies.iter().position(|other| other == body);
@@ -46,21 +65,7 @@ impl Store {
         bodies.iter().map(|body| u16::try_from(number(body)).expect("no band has so many players")).collect()
     }
 
-    /// A stroke of which at most so many samples are wanted, if it is kept.
-    pub(super) fn get(&self, key: Key, rate: f64, most: usize) -> Option<Arc<[f32]>> {
-        let kept = self.kept();
-        kept.strokes
-            .get(&(key, rate.to_bits()))
-            .filter(|stroke| stroke.is_enough(most))
-            .map(|stroke| stroke.samples.clone())
-    }
-
-    /// Keeps a stroke that was broken off after so many samples.
-    pub(super) fn keep(&self, key: Key, rate: f64, most: usize, samples: &Arc<[f32]>) {
-        self.kept().strokes.insert((key, rate.to_bits()), Stroke { samples: samples.clone(), most });
-    }
-
-    fn kept(&self) -> std::sync::MutexGuard<'_, Kept> {
+    fn kept(&self) -> MutexGuard<'_, Kept> {
         // A thread that ended badly leaves nothing half done here.
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
@@ -84,8 +89,7 @@ mod tests {
     use super::*;
     use crate::music::{Force, Tuning};
     use crate::pan::PanKind;
-    use crate::sound::bank::{Bank, ForceLevel, Layer, Struck};
-    use std::collections::BTreeMap;
+    use crate::sound::bank::{ForceLevel, Layer, Struck};
 
     /// Banks that share strokes have the samples of banks that don't, whichever is made first and however long they are heard.
     #[test]
@@ -105,7 +109,7 @@ mod tests {
             ([cello.clone(), lead.clone()], wanted("C4", 4000)),
             ([cello.clone(), lead.clone().lifted()], wanted("C4", 4000)),
         ] {
-            let shared = Bank::shared(&store, &bodies, &wanted, 44_100.0);
+            let shared = store.bank(&bodies, &wanted, 44_100.0);
             let own = Bank::build(&bodies, &wanted, 44_100.0);
             for (number, most) in (0..).zip(wanted.values()) {
                 let [shared, own] = [&shared, &own].map(|bank| bank.stroke(number));

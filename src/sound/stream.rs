@@ -2,7 +2,6 @@
 
 use std::ops::ControlFlow;
 
-use super::bank::Bank;
 use super::hold;
 use super::loudness::{Limiter, Meter, amplitude};
 use super::mixer::Mixer;
@@ -29,7 +28,7 @@ pub type Sink<'s> = &'s mut dyn FnMut(&[f32], &[f32]) -> ControlFlow<()>;
 pub fn stream(performance: &Performance, band: &Band, settings: &Settings, sink: Sink) {
     let mut plan = Plan::new(performance, band, settings);
     let rate = f64::from(settings.rate);
-    let bank = Bank::shared(&settings.strokes, &plan.bodies, &plan.wanted, rate);
+    let bank = settings.strokes.bank(&plan.bodies, &plan.wanted, rate);
     let settings = &hold::set_back(&mut plan, &bank, performance, band, settings, MEASURED);
     let mixer = || Mixer::new(&plan, &bank, settings.room.then(|| Room::new(rate)));
     let gain = opening_gain(mixer(), &plan, settings);

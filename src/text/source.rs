@@ -32,7 +32,15 @@ pub struct Position {
     pub column: usize,
 }
 
+/// From how many bytes on a source is long: a tune of ten minutes has a tenth of that.
+const LONG: usize = 1 << 17;
+
 impl Source {
+    /// Whether it is so long that work on it is worth sharing among threads: an evening of tunes in one file.
+    pub fn is_long(&self) -> bool {
+        self.text.len() > LONG
+    }
+
     /// A source from text that is known to be good. `name` is what messages call it, usually its path.
     ///
     /// # Panics

@@ -3,6 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+use rayon::prelude::*;
+
 use super::cells::Harmony;
 use super::findings::{
     LONG_PICKUP, NOTE_OR_DEGREE, ODD_CELLS, PICKUP_BAR, UNKNOWN_PART, UNKNOWN_PATTERN, WRONG_STROKE,
@@ -59,11 +61,17 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
     // Which bar is the pickup nobody knows where the section that opens the form is not there.
     let pickup = if opening_lost { None } else { head.pickup(&form, &written, &mut findings) };
     let opening = form.first().map(|step| step.section);
-    let counted = written
-        .iter()
-        .enumerate()
-        .map(|(number, section)| head.section(section, pickup.filter(|_| Some(number) == opening), &mut findings));
-    let sections: Vec<Section<Open>> = counted.collect();
+    let counted = |(number, section)| {
+        let mut findings = Vec::new();
+        (head.section(section, pickup.filter(|_| Some(number) == opening), &mut findings), findings)
+    };
+    let counted: Vec<_> = if tree.source.is_long() {
+        written.par_iter().enumerate().map(counted).collect()
+    } else {
+        written.iter().enumerate().map(counted).collect()
+    };
+    let (sections, found): (Vec<Section<Open>>, Vec<_>) = counted.into_iter().unzip();
+    findings.extend(found.into_iter().flatten());
     let roll = settings.roll.unwrap_or(Some(ROLL_FROM_BEATS.into())).map(|beats| RollFrom { beats });
     form::limit(&mut form, &sections, roll, &tree.source, &mut findings);
     findings.extend(form::carries(&form, &sections, &parts, &tree.source));
