@@ -391,6 +391,11 @@ impl<N> Section<N> {
         (first..).map(move |number| origin + beat * number).take_while(move |time| *time < to)
     }
 
+    /// Whether its first bar is a pickup.
+    pub fn has_pickup(&self) -> bool {
+        self.bars() > 0 && self.bar_length(0) < self.meter.bar()
+    }
+
     /// The length of a bar (numbered from 0).
     pub fn bar_length(&self, bar: usize) -> Length {
         let end = self.bar_starts.get(bar + 1).copied().unwrap_or(self.length);
