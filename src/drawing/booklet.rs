@@ -91,7 +91,11 @@ fn contents(player: &str, band: &str, entries: &[Entry], numbers: &[usize], fram
     let used: f64 = blocks.iter().map(|block| block.height).sum();
     let left = frame.room() - used;
     if left >= PANS * frame.room() {
-        blocks.extend(played(entries, left, frame));
+        let mut played = played(entries, left, frame);
+        // In the middle of what is left.
+        let free = left - played.iter().map(|block| block.height).sum::<f64>();
+        played.iter_mut().take(1).for_each(|block| block.lower(free / 2.0));
+        blocks.extend(played);
     }
     blocks
 }

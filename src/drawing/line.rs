@@ -11,12 +11,14 @@ use super::strip::Strip;
 use super::unit::{AGAIN, AGAIN_GAP, TIMES, Unit};
 use crate::music::Length;
 
-/// Heights in points: of the texts above and below the cells, and of the gap between lines.
+/// Heights in points of the texts above and below the cells.
 const COUNT: f64 = 9.0;
 const CHORD: f64 = 11.5;
 const WORDS: f64 = 11.0;
 const DYNAMIC: f64 = 10.0;
-const GAP: f64 = 9.0;
+
+/// The height of the gap between lines, in points.
+pub(super) const GAP: f64 = 9.0;
 
 /// Room for half a bar line beside a bar that is a picture of its own, in points.
 const EDGE: f64 = 1.0;

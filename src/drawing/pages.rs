@@ -29,7 +29,7 @@ const SPARSE: f64 = 5.0;
 const PARTED: f64 = 100.0;
 
 /// How full pages are, but the last.
-const FULL: f64 = 0.52;
+const FULL: f64 = 0.5;
 
 /// By how much gaps between lines are wider at most where there is room, in points in the hand.
 const WIDER: f64 = 8.0;
@@ -108,7 +108,8 @@ pub fn laid(blocks: &[Block], frame: &Frame) -> Laid {
 
 /// How much of a page these blocks take.
 fn used(blocks: &[Block], frame: &Frame) -> f64 {
-    blocks.first().map_or(0.0, |first| heading(first, frame)) + blocks.iter().map(|block| block.height).sum::<f64>()
+    let heights: f64 = blocks.iter().map(|block| block.height).sum();
+    blocks.first().map_or(0.0, |first| heading(first, frame)) + heights - blocks.last().map_or(0.0, |last| last.gap)
 }
 
 fn body(blocks: &[Block], frame: &Frame) -> Body {
@@ -140,10 +141,10 @@ fn breaks(blocks: &[Block], frame: &Frame) -> Vec<Range<usize>> {
         let mut used = heading(&blocks[start], frame);
         for end in start + 1..=n {
             used += blocks[end - 1].height;
-            if used > frame.room() + 1e-6 && end > start + 1 {
+            if used - blocks[end - 1].gap > frame.room() + 1e-6 && end > start + 1 {
                 break;
             }
-            let total = badness(blocks, start..end, used / frame.room()) + best[end].0;
+            let total = badness(blocks, start..end, (used - blocks[end - 1].gap) / frame.room()) + best[end].0;
             if total < best[start].0 {
                 best[start] = (total, end);
             }

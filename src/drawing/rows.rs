@@ -51,7 +51,7 @@ impl SectionRows {
     }
 
     /// All of its bars one after the other, however they are folded. What is said about a passage is said the first time.
-    pub fn unfolded(&self) -> Vec<BarCells> {
+    pub(super) fn unfolded(&self) -> Vec<BarCells> {
         self.passages.iter().flat_map(Passage::played_out).collect()
     }
 }

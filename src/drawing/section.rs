@@ -20,6 +20,8 @@ pub struct Block {
     pub items: Vec<Item>,
     /// Its height.
     pub height: f64,
+    /// How much of its height is only a gap to the next block, for which a page needs no room at its end.
+    pub gap: f64,
     /// Whether it stays on a page with the block after it.
     pub keep: bool,
     /// The section that it is a line of; empty for what needs no heading when it begins a page.
@@ -37,7 +39,13 @@ impl Block {
     /// The block drawn by so much larger.
     pub fn scaled(&self, scale: f64) -> Block {
         let items = vec![Item::Placed { at: (0.0, 0.0), scale, items: self.items.clone() }];
-        Block { items, height: scale * self.height, keep: self.keep, of: self.of.clone() }
+        Block {
+            items,
+            height: scale * self.height,
+            gap: scale * self.gap,
+            keep: self.keep,
+            of: self.of.clone(),
+        }
     }
 }
 
@@ -51,7 +59,7 @@ const WIDEST_SCALE: f64 = 2.0;
 const WIDEST_NAME: f64 = 0.5;
 
 /// In how many places of the tune a section is said to begin at most; beyond, the form is easier to read. Our own setting.
-const MOST_PLACES: usize = 4;
+const MOST_PLACES: usize = 5;
 
 /// How many bars a fold saves at least in a part for a pan, so that phrases stay visible, and in one for percussion.
 const SAVED: (usize, usize) = (2, 1);
@@ -87,7 +95,7 @@ pub fn blocks(section: &SectionRows, width: f64) -> Vec<Block> {
         let fills = fills(units);
         let scale = fills.min(WIDER * usual).min(WIDEST_SCALE);
         let (items, height) = line::line(section, units, scale);
-        Block { items, height, keep: false, of: section.name.clone() }
+        Block { items, height, gap: line::GAP, of: section.name.clone(), ..Block::default() }
     }));
     blocks
 }
@@ -111,7 +119,7 @@ fn heading(section: &SectionRows, width: f64) -> Block {
         |(i, line): (usize, String)| Item::Shape(Part::Small, Text::start((x, 15.0 + 11.0 * i as f64), 9.0, line));
     let mut items = vec![Item::Shape(Part::Heading, Text::start((0.0, 15.0), 13.0, name))];
     items.extend(lines.into_iter().enumerate().map(said));
-    Block { items, height, keep: true, of: String::new() }
+    Block { items, height, keep: true, ..Block::default() }
 }
 
 /// `bar 1 is bar 5 of the tune, then 13 and 37`.
@@ -121,7 +129,7 @@ fn places(begins: &[usize]) -> String {
     let then = match more.len().saturating_sub(then.len()) {
         0 if then.is_empty() => String::new(),
         0 => format!(", then {}", words::and(&then)),
-        rest => format!(", then {}, and {rest} more times", then.join(", ")),
+        _ => format!(", then {}, and so on", then.join(", ")),
     };
     format!("bar 1 is bar {first} of the tune{then}")
 }

@@ -159,7 +159,7 @@ pub(super) fn titles(title: &str, lines: &[String], frame: &Frame) -> Vec<Block>
             items.push(Item::Shape(part, Text::start((0.0, y), size, line)));
         }
     }
-    vec![Block { items, height: y + 12.0, keep: true, of: String::new() }.scaled(frame.print())]
+    vec![Block { items, height: y + 12.0, keep: true, ..Block::default() }.scaled(frame.print())]
 }
 
 /// What the signs in the cells mean: those that occur.
