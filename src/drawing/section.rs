@@ -39,13 +39,7 @@ impl Block {
     /// The block drawn by so much larger.
     pub fn scaled(&self, scale: f64) -> Block {
         let items = vec![Item::Placed { at: (0.0, 0.0), scale, items: self.items.clone() }];
-        Block {
-            items,
-            height: scale * self.height,
-            gap: scale * self.gap,
-            keep: self.keep,
-            of: self.of.clone(),
-        }
+        Block { items, height: scale * self.height, gap: scale * self.gap, keep: self.keep, of: self.of.clone() }
     }
 }
 
