@@ -8,7 +8,9 @@ use super::rows::{BarCells, Cell, Name};
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Letters {
     /// The largest, which are taken where the cell is wide enough.
-    pub name: f64,
+    name: f64,
+    /// The letters of percussion strokes, which are small ones.
+    mark: f64,
     /// The least that can be read.
     least: f64,
     /// The size of octaves, as a share of the names'.
@@ -18,10 +20,10 @@ pub struct Letters {
 }
 
 /// On a screen: cells are narrow, since a phone is, and what is written in them is heard as well.
-pub const SCREEN: Letters = Letters { name: 9.5, least: 6.5, octave: SMALL, by_name: false };
+pub const SCREEN: Letters = Letters { name: 9.5, mark: 9.5, least: 6.5, octave: SMALL, by_name: false };
 
 /// On paper: every name in the same letters, and octaves of 8 points at least.
-pub const PRINT: Letters = Letters { name: 9.5, least: 4.0, octave: 8.0 / 9.5, by_name: true };
+pub const PRINT: Letters = Letters { name: 9.5, mark: 11.5, least: 4.0, octave: 8.0 / 9.5, by_name: true };
 
 /// The least width of a cell, for notes and for percussion letters: on a screen a name of three signs in the least letters.
 const LEAST_CELL: (f64, f64) = (12.5, 8.5);
@@ -43,7 +45,7 @@ impl Letters {
         if !self.by_name {
             return least;
         }
-        let widest = struck().flatten().map(|(name, damped)| self.name * self.ems(name, &small(name, damped)));
+        let widest = struck().flatten().map(|(name, damped)| self.largest(name) * self.ems(name, &small(name, damped)));
         widest.map(|wide| wide + BESIDE).fold(least, f64::max)
     }
 
@@ -56,7 +58,11 @@ impl Letters {
     /// How large a name is written in a cell of a width.
     pub fn size(&self, name: &Name, small: &str, wide: f64) -> f64 {
         // A hair is given away, so that a cell that was made for the name has room for it.
-        ((wide - BESIDE + 0.01) / self.ems(name, small)).clamp(self.least, self.name)
+        ((wide - BESIDE + 0.01) / self.ems(name, small)).clamp(self.least, self.largest(name))
+    }
+
+    fn largest(&self, name: &Name) -> f64 {
+        if name.key.is_some() { self.name } else { self.mark }
     }
 
     /// How wide a name is in letters of one unit.

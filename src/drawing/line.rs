@@ -24,7 +24,7 @@ pub(super) const GAP: f64 = 9.0;
 const EDGE: f64 = 1.0;
 
 /// Letters of the number of a bar below it, in points.
-const NUMBER: f64 = 7.0;
+const NUMBER: f64 = 8.0;
 
 /// Letters of the names of rows, the widest such name, and the gap between it and the cells, in points.
 const LABEL: f64 = 7.5;

@@ -184,7 +184,7 @@ fn a_wide_bar_is_cut_at_beats() {
     pages.iter().for_each(|page| cells(&page.items, 1.0, &mut names));
     assert_eq!(names.len(), 16);
     let numbers =
-        pages.iter().flat_map(said).filter(|(text, size, _)| text.text == "1" && text.size == 7.0 && *size > 7.0);
+        pages.iter().flat_map(said).filter(|(text, size, _)| text.text == "1" && text.size == 8.0 && *size > 8.0);
     assert_eq!(numbers.count(), 1);
 }
 
