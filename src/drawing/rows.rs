@@ -105,7 +105,7 @@ impl Bars<'_> {
             labels: Vec::new(),
             of: bars.len(),
             full: self.section.meter.bar(),
-            first: usize::from(!self.section.has_pickup()),
+            first: self.section.number_of(0),
             begins: Vec::new(),
             as_loud: false,
             percussion: self.is_percussion(),

@@ -391,6 +391,13 @@ impl<N> Section<N> {
         (first..).map(move |number| origin + beat * number).take_while(move |time| *time < to)
     }
 
+    /// The number of a bar as people count them: from 1, and a pickup is bar 0.
+    ///
+    /// - `bar`: its place in the section, from 0.
+    pub fn number_of(&self, bar: usize) -> usize {
+        bar + usize::from(!self.has_pickup())
+    }
+
     /// Whether its first bar is a pickup.
     pub fn has_pickup(&self) -> bool {
         self.bars() > 0 && self.bar_length(0) < self.meter.bar()
