@@ -23,10 +23,10 @@ const UNDER: f64 = 6.0;
 
 /// How high the pan above the rows may be, as shares of a page, from the least that can be read: whichever saves a page is taken, the
 /// largest of those.
-const PAN: [f64; 6] = [0.23, 0.27, 0.32, 0.38, 0.45, 0.52];
+const PAN: [f64; 6] = [0.23, 0.27, 0.31, 0.35, 0.4, 0.45];
 
 /// The same on a stand, and on a wall, where several players look for their notes.
-const PAN_ON_STAND: [f64; 4] = [0.32, 0.38, 0.45, 0.52];
+const PAN_ON_STAND: [f64; 4] = [0.32, 0.36, 0.4, 0.45];
 const PAN_ON_WALL: [f64; 5] = [0.45, 0.52, 0.6, 0.68, 0.76];
 
 /// How high the strokes of an instrument are drawn in the hand, in points, from the least that can be read; and the greatest height of
