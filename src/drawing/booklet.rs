@@ -47,8 +47,11 @@ const NUMBER: f64 = 0.08;
 /// The least share of the first page that the player's pans get.
 const PANS: f64 = 0.35;
 
+/// How many strokes of percussion stand side by side: the fewer, the larger they are.
+const ABREAST: usize = 3;
+
 /// The greatest height of the strokes of percussion, as a share of a page.
-const STROKES: f64 = 0.45;
+const STROKES: f64 = 0.6;
 
 /// Draws a booklet.
 ///
@@ -137,7 +140,7 @@ fn played(entries: &[Entry], height: f64, frame: &Frame) -> Vec<Block> {
     let drawn = pans.into_iter().flat_map(|(pan, options)| sheet::hung(pan, options, each, frame));
     let mut blocks: Vec<Block> = drawn.collect();
     if !percussion.is_empty() {
-        let picture = strokes::kit(&percussion, sheet::ABREAST);
+        let picture = strokes::kit(&percussion, ABREAST);
         blocks.push(sheet::placed(&picture, frame.width(), each.min(STROKES * frame.room())));
     }
     blocks

@@ -35,7 +35,7 @@ const STROKES: [f64; 3] = [55.0, 70.0, 95.0];
 const ALL_STROKES: f64 = 0.27;
 
 /// How many strokes of percussion stand side by side.
-pub(super) const ABREAST: usize = 8;
+const ABREAST: usize = 8;
 
 /// The pages of what one player plays: one part on a pan, or one or several parts on percussion, with their rows under each other.
 ///

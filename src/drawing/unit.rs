@@ -34,11 +34,13 @@ impl Unit {
 
     /// The width of what stands after its bars, in points.
     pub fn after(&self) -> f64 {
-        self.again.as_ref().map_or(0.0, |[what, times]| {
-            let wide = (AGAIN * Weight::Regular.width(what)).max(TIMES * Weight::Bold.width(times));
-            wide + 2.0 * AGAIN_GAP
-        })
+        self.again.as_ref().map_or(0.0, wide)
     }
+}
+
+/// The width of what is played how often.
+fn wide([what, times]: &[String; 2]) -> f64 {
+    (AGAIN * Weight::Regular.width(what)).max(TIMES * Weight::Bold.width(times)) + 2.0 * AGAIN_GAP
 }
 
 /// Lines that have to be begun anew; each is broken for itself.
@@ -61,9 +63,11 @@ pub fn flows(section: &SectionRows, stretches: &[Stretch], width: f64) -> Vec<Fl
             continue;
         }
         open &= again.is_none();
+        // Any of its bars may have to share a line with it.
+        let room = width - again.as_ref().map_or(0.0, wide);
         for measure in &stretch.measures {
             let unit = Unit { bars: measure.bars(), measures: vec![measure.clone()], again: None };
-            let pieces = if unit.least() > width { pieces(measure, width) } else { Vec::new() };
+            let pieces = if unit.least() > room { pieces(measure, room) } else { Vec::new() };
             if pieces.is_empty() {
                 put(&mut flows, open, unit);
                 open = true;
