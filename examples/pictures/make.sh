@@ -55,7 +55,7 @@ drawn() {
 
 # The sheet.
 "$panfold" $sheet >/dev/null
-drawn sheet-1.svg 720 645 sheet.webp
+drawn sheet-1.svg 720 790 sheet.webp
 sum "writes sheet-1.svg: panfold $sheet" <sheet-1.svg
 
 # What a pan is good for.

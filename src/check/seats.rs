@@ -96,11 +96,12 @@ fn two_parts(tune: &Tune, open: &Unseated) -> Finding {
 
 /// `bars 1 to 4 and 7 of verse`.
 fn bars(tune: &Tune, bars: &[(usize, u32)]) -> String {
-    let mut sections: Vec<(usize, Vec<u32>)> = Vec::new();
+    let mut sections: Vec<(usize, Vec<usize>)> = Vec::new();
     for (section, bar) in bars {
+        let number = tune.sections[*section].number_of(*bar as usize);
         match sections.last_mut().filter(|(last, _)| last == section) {
-            Some((_, all)) => all.push(bar + 1),
-            None => sections.push((*section, vec![bar + 1])),
+            Some((_, all)) => all.push(number),
+            None => sections.push((*section, vec![number])),
         }
     }
     let more = sections.len().saturating_sub(NAMED);
@@ -121,8 +122,8 @@ fn bars(tune: &Tune, bars: &[(usize, u32)]) -> String {
 }
 
 /// Rising numbers as runs: `1 to 4`, `7`; only the first few if there are many.
-fn runs(bars: &[u32]) -> Vec<String> {
-    let mut runs: Vec<(u32, u32)> = Vec::new();
+fn runs(bars: &[usize]) -> Vec<String> {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
     for bar in bars {
         match runs.last_mut().filter(|(_, end)| end + 1 == *bar) {
             Some((_, end)) => *end = *bar,

@@ -39,9 +39,10 @@ impl Places {
         Some(Places { spans: all.into_iter().map(|found| found.span).collect(), section, bar })
     }
 
-    /// `bar 3 of section verse`, for the first place. Bars count from 1, as people count them.
+    /// `bar 3 of section verse`, for the first place.
     pub fn name(&self, tune: &Tune) -> String {
-        format!("bar {} of `{}`", self.bar + 1, tune.sections[self.section].name)
+        let section = &tune.sections[self.section];
+        format!("bar {} of `{}`", section.number_of(self.bar as usize), section.name)
     }
 
     /// A finding that points at the first place, with its name beside it, and at all others.

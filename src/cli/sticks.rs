@@ -198,7 +198,8 @@ fn screen(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> String
     let mut rows = vec![heading.map(String::from).to_vec()];
     for of in sections {
         let section = &tune.sections[of.section];
-        let hardest = of.bars.iter().min_by_key(|(_, share)| *share).map_or(0, |(bar, _)| bar + 1);
+        let hardest =
+            of.bars.iter().min_by_key(|(_, share)| *share).map_or(0, |(bar, _)| section.number_of(*bar as usize));
         rows.push(vec![
             section.name.clone(),
             section.tempo.to_string(),
@@ -264,8 +265,11 @@ fn as_json(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> Value
     let section = |of: &SectionTempo| {
         let section = &tune.sections[of.section];
         let beats = |share: Option<Share>, part: f64| share.map(|share| limit::beats(section.tempo, share, part));
-        let bars: Vec<Value> =
-            of.bars.iter().map(|(bar, share)| json!({ "bar": bar + 1, "possible": beats(*share, 1.0) })).collect();
+        let bars: Vec<Value> = of
+            .bars
+            .iter()
+            .map(|(bar, share)| json!({ "bar": section.number_of(*bar as usize), "possible": beats(*share, 1.0) }))
+            .collect();
         let strokes = played.line.places.iter().zip(&played.line.strokes).zip(&played.sticks);
         let strokes: Vec<Value> = strokes
             .filter(|((place, _), _)| place.0 == of.section)
@@ -274,7 +278,7 @@ fn as_json(chosen: &Chosen, played: &Played, sections: &[SectionTempo]) -> Value
                 let notes = [Some(stroke.note), stroke.second].into_iter().flatten();
                 let notes: Vec<String> = notes.map(|note| played.hands.note(note).name.to_string()).collect();
                 let sticks: Vec<char> = [*stick, stick.other()].into_iter().take(notes.len()).map(letter).collect();
-                let bar = row.events[place.1].bar + 1;
+                let bar = section.number_of(row.events[place.1].bar as usize);
                 json!({ "bar": bar, "notes": notes, "sticks": sticks, "rolled": stroke.rolled_until.is_some() })
             })
             .collect();

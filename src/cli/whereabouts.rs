@@ -24,8 +24,8 @@ pub struct Row {
     name: String,
     /// The section, or `the pattern`.
     of: String,
-    /// How many bars the row has on earlier lines of the section.
-    before: usize,
+    /// The number of the first bar on this line. Bars count from 1, and a pickup is bar 0.
+    first: usize,
     /// The bars.
     bars: Vec<Span>,
 }
@@ -88,7 +88,7 @@ impl Whereabouts {
                 // The mark leads there already.
                 Some((row, Some(bar))) if is_here(row, bar) => {}
                 Some((row, Some(bar))) => {
-                    let (of, bar) = ((row.name.as_str(), row.of.as_str()), row.before + bar + 1);
+                    let (of, bar) = ((row.name.as_str(), row.of.as_str()), row.first + bar);
                     match groups.iter_mut().find(|(row, _)| *row == of) {
                         Some((_, bars)) if bars.last() == Some(&bar) => {}
                         Some((_, bars)) => bars.push(bar),
@@ -119,14 +119,14 @@ impl Row {
     /// `bar 3 of groove, guitar`.
     fn place(&self, bar: Option<usize>) -> String {
         match bar {
-            Some(bar) => format!("bar {} of {}, {}", self.before + bar + 1, self.of, self.name),
+            Some(bar) => format!("bar {} of {}, {}", self.first + bar, self.of, self.name),
             None => format!("{}, {}", self.of, self.name),
         }
     }
 
     /// `bars 3 to 5 of groove, guitar`, or `bar 3 of …` for one.
     pub fn places(&self, from: usize, to: usize) -> String {
-        let (first, last) = (self.before + from + 1, self.before + to + 1);
+        let (first, last) = (self.first + from, self.first + to);
         match to - from {
             0 => self.place(Some(from)),
             1 => format!("bars {first} and {last} of {}, {}", self.of, self.name),
@@ -170,6 +170,7 @@ fn numbers(what: &str, numbers: &[usize]) -> String {
 
 fn rows(source: &Arc<Source>) -> Vec<Row> {
     let (tree, _) = notation::parse(source);
+    let with_pickup = tree.with_pickup();
     let mut rows = Vec::new();
     let mut section = String::new();
     let mut before: BTreeMap<String, usize> = BTreeMap::new();
@@ -184,7 +185,7 @@ fn rows(source: &Arc<Source>) -> Vec<Row> {
                 line: number,
                 name: pattern.name.value.clone(),
                 of: "the pattern".to_owned(),
-                before: 0,
+                first: 1,
                 bars: pattern.bars.iter().map(|bar| bar.span).collect(),
             }),
             Some(Statement::Row(row)) => {
@@ -198,9 +199,9 @@ fn rows(source: &Arc<Source>) -> Vec<Row> {
                 let pan = row.pan.as_ref().map_or_else(String::new, |pan| format!(" for {}", pan.value));
                 let name = format!("{}{pan}", row.name.value);
                 let count = before.entry(name.clone()).or_default();
-                let had = *count;
+                let first = *count + usize::from(with_pickup != Some(section.as_str()));
                 *count += bars.len();
-                rows.push(Row { line: number, name, of: section.clone(), before: had, bars });
+                rows.push(Row { line: number, name, of: section.clone(), first, bars });
             }
             _ => {}
         }
@@ -231,6 +232,23 @@ mod tests {
         ] {
             assert_eq!(places.headline(spans(&source, text)[0]), expected);
         }
+    }
+
+    #[test]
+    fn a_pickup_is_bar_0_of_the_section_that_opens_the_form() {
+        let rows = "section a\n lead | G4 | D5 |\n\n lead | E5 |\nsection b\n lead | G4 | F5 |\n";
+        let places = |head: &str| {
+            let source = Source::new("a.tune", format!("{head}{rows}"));
+            let places = Whereabouts::new(&source);
+            let bar = |text: &str| {
+                let headline = places.headline(spans(&source, text)[0]);
+                headline.split_once(": ").map(|(_, place)| place.to_owned()).unwrap_or_default()
+            };
+            ["D5", "E5", "F5"].map(bar)
+        };
+        assert_eq!(places("pickup 1\n"), ["bar 1 of a, lead", "bar 2 of a, lead", "bar 2 of b, lead"]);
+        assert_eq!(places("pickup 1\nform b a\n"), ["bar 2 of a, lead", "bar 3 of a, lead", "bar 1 of b, lead"]);
+        assert_eq!(places(""), ["bar 2 of a, lead", "bar 3 of a, lead", "bar 2 of b, lead"]);
     }
 
     #[test]

@@ -82,7 +82,10 @@ fn part_json(tune: &Tune<Open>, key: &KeyFit, part: &PartFit, options: &Options,
         let hand = |hand: &crate::fit::other_pans::Hand| {
             json!({
                 "pan": tune.band.pans[hand.pan].pan.name,
-                "from": hand.from.map(|(section, bar)| json!({ "section": tune.sections[section].name, "bar": bar + 1 })),
+                "from": hand.from.map(|(section, bar)| {
+                    let section = &tune.sections[section];
+                    json!({ "section": section.name, "bar": section.number_of(bar as usize) })
+                }),
                 "moved": hand.moved,
                 "cost": hand.terms.total(),
             })
@@ -112,7 +115,7 @@ fn notes_json(tune: &Tune<Open>, key: &KeyFit, part: &PartFit, options: &Options
         let octaves = moved.filter(|_| placed.written.octaves.0 != Octave::Open).map(|(top, _)| top);
         json!({
             "section": tune.sections[placed.place.0].name,
-            "bar": placed.place.1 + 1,
+            "bar": tune.sections[placed.place.0].number_of(placed.place.1 as usize),
             "line": at(placed.spans.0).line,
             "column": at(placed.spans.0).column,
             "written": tune.source.slice(placed.spans.0),
@@ -131,7 +134,7 @@ fn lack_json(key: &KeyFit, lack: &Lack) -> Value {
             json!({
                 "part": key.tune.parts[*part].name,
                 "section": section.name,
-                "bar": place.1 + 1,
+                "bar": section.number_of(place.1 as usize),
                 "note": section.key.spell(*pitch).to_string(),
             })
         }

@@ -13,6 +13,21 @@ pub struct Passage {
     pub times: usize,
 }
 
+impl Passage {
+    /// The bars as often as they are played; what is said about them is said the first time.
+    pub fn played_out(&self) -> Vec<BarCells> {
+        let all = self.bars.iter().fold(Length::ZERO, |all, bar| all + bar.length);
+        let again = |(time, bar): (usize, &BarCells)| BarCells {
+            number: bar.number + time * self.bars.len(),
+            start: bar.start + all * time as i64,
+            words: bar.words.clone().filter(|_| time == 0),
+            dynamics: if time == 0 { bar.dynamics.clone() } else { Vec::new() },
+            ..bar.clone()
+        };
+        (0..self.times).flat_map(|time| self.bars.iter().map(move |bar| (time, bar))).map(again).collect()
+    }
+}
+
 /// A bar.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BarCells {
@@ -38,6 +53,16 @@ impl BarCells {
     /// The cells of all rows.
     pub fn cells(&self) -> impl Iterator<Item = &Cell> {
         self.rows.iter().flatten()
+    }
+
+    /// How many cells each row has.
+    pub fn columns(&self) -> usize {
+        self.beats.iter().map(|beat| beat.starts.len()).sum()
+    }
+
+    /// Whether nothing sounds in it.
+    pub fn is_rest(&self) -> bool {
+        self.cells().all(|cell| *cell == Cell::Rest)
     }
 }
 

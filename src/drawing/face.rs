@@ -5,7 +5,7 @@ pub use super::face_options::Options;
 use super::face_options::{absent, off};
 use super::font::{Weight, wrap};
 use super::look::{Part, State};
-use super::picture::{Anchor, Form, Group, Item, Picture, Text};
+use super::picture::{Anchor, Form, Group, Item, Picture, SMALL, Text};
 use crate::music::count;
 use crate::music::{Cents, Pitch};
 pub use crate::notation::tree::Stick;
@@ -21,6 +21,9 @@ const NARROWEST: f64 = 480.0;
 
 /// The largest letters of a note's name, as a share of the picture's width: a bass note has room for more than the eye wants.
 const LARGEST_NAME: f64 = 1.0 / 24.0;
+
+/// The same where names are as large as their notes allow.
+const LARGEST_ALONE: f64 = 1.0 / 14.0;
 
 /// The largest letters of a note's name on a pan that is shown large, in mm.
 const LARGEST_NAME_MM: f64 = 76.0;
@@ -47,7 +50,8 @@ pub fn face(pan: &Pan, options: &Options) -> Picture {
         items.push(player(size));
         y = y.max(1.4 * size);
     }
-    let largest = LARGEST_NAME_MM.max(width * LARGEST_NAME);
+    let share = if options.sticks { LARGEST_NAME } else { LARGEST_ALONE };
+    let largest = LARGEST_NAME_MM.max(width * share);
     // Beneath all notes, so that a rim covers no neighbour.
     items.extend(geometry.notes.iter().filter_map(|note| rim(note, options)));
     items.extend(geometry.notes.iter().map(|note| Item::Group(self::note(note, largest, options))));
@@ -120,9 +124,17 @@ fn note(place: &NotePlace, largest: f64, options: &Options) -> Group {
     let name = place.name.tone.to_string();
     let number = struck.map(|times| times.to_string());
     let below = number.as_ref().map_or(STICK_WIDTH, |number| NUMBER_WIDTH * number.len() as f64);
-    let size = name_size(area, name.chars().count(), below.max(STICK_WIDTH)).min(largest);
+    // Without anything beneath it a name may reach into its note's corners.
+    let is_bare = !options.sticks && number.is_none() && !off;
+    let below = if is_bare { 0.0 } else { below.max(STICK_WIDTH) };
     let octave = place.name.octave.to_string();
-    let text = Text { at: (x, y + 0.36 * size), size, anchor: Anchor::Middle, text: name, small: octave };
+    let wide = if is_bare {
+        Weight::Bold.width(&name) + SMALL * Weight::Bold.width(&octave)
+    } else {
+        0.72 * name.chars().count() as f64 + 0.45
+    };
+    let size = name_size(area, wide, below).min(largest);
+    let text = Text { at: (x, y + 0.36 * size), size, anchor: Anchor::Middle, text: name, small: octave, share: SMALL };
     items.push(Item::Shape(Part::Name, Form::Text(text)));
     if off {
         items.extend(cents(place.cents, (x, y), size));
@@ -199,22 +211,28 @@ fn cross(centre: Point, area: Area) -> Item {
     Item::Shape(Part::Cross, Form::Line(vec![(x - w, y + h), (x + w, y - h)]))
 }
 
-/// The largest letters with which a name of so many letters, its octave, and the stick's letter beneath it stay within an
-/// area (`below`: half the width of what stands beneath it, in em). In bold letters of one em a name is 0.72 em wide a letter and its octave 0.45; the stick's letter ends 0.9 em
-/// below the middle, and keeps off the edge.
-fn name_size(area: Area, letters: usize, below: f64) -> f64 {
-    let half = (0.72 * letters as f64 + 0.45) / 2.0;
+/// The largest letters with which a name, its octave, and the stick's letter beneath it stay within an area.
+///
+/// - `wide`: how wide the name is with its octave, in em. In bold letters of one em a name is 0.72 em wide a letter at most, and its
+///   octave 0.45.
+/// - `below`: half the width of what stands beneath it, in em; 0 where nothing does. The stick's letter ends 0.9 em below the middle,
+///   and keeps off the edge.
+fn name_size(area: Area, wide: f64, below: f64) -> f64 {
+    let half = wide / 2.0;
     let fit = |w: f64, h: f64| {
         let name = (half / w).hypot(0.37 / h);
         let stick = (below / w).hypot(1.02 / h);
-        0.98 / name.max(stick)
+        0.98 / if below > 0.0 { name.max(stick) } else { name }
     };
     match area {
         Area::Oval { along, deep, turn } => {
             let (sin, cos) = turn.to_radians().sin_cos();
             fit(1.0 / (cos / along).hypot(sin / deep), 1.0 / (sin / along).hypot(cos / deep))
         }
-        Area::Tile { half_width, half_height } => (0.9 * half_width / half).min(0.95 * half_height / 1.02),
+        Area::Tile { half_width, half_height } => {
+            let high = if below > 0.0 { 1.02 } else { 0.5 };
+            (0.9 * half_width / half).min(0.95 * half_height / high)
+        }
     }
 }
 

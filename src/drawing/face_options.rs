@@ -18,6 +18,8 @@ pub struct Options {
     pub wanted: Vec<Pitch>,
     /// Whether what has to be said about the drawing stands under it; else it is for the caller to say ([`captions`](super::captions)).
     pub captions: bool,
+    /// Whether notes keep room for the stick's letter below their names; else names are as large as their notes allow.
+    pub sticks: bool,
     /// Notes lit from the start, for a picture that nothing moves in.
     pub lit: Vec<(Pitch, State, Option<Stick>)>,
     /// How often notes are struck. Each gets a dark rim, the wider the more often, and the number; of those that are among
@@ -27,7 +29,14 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Options { tolerance: TOLERANCE, wanted: Vec::new(), captions: true, lit: Vec::new(), struck: BTreeMap::new() }
+        Options {
+            tolerance: TOLERANCE,
+            wanted: Vec::new(),
+            captions: true,
+            sticks: true,
+            lit: Vec::new(),
+            struck: BTreeMap::new(),
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 //! What is played again and again in a section is shown once.
 
 use super::bar_cells::{BarCells, Passage};
+use crate::music::Length;
 
 /// Whether a bar is played as another one is: the same strokes to the same chords.
 fn same(a: &BarCells, b: &BarCells) -> bool {
@@ -51,4 +52,67 @@ fn passage(mut bars: Vec<BarCells>, period: usize) -> Option<Passage> {
     let times = bars.len().checked_div(period)?;
     bars.truncate(period);
     Some(Passage { bars, times })
+}
+
+/// The longest phrase that a sheet folds, in bars.
+const PHRASE: usize = 8;
+
+/// The bars of a section as a sheet shows them: what is played again and again in a row stands there once, as long as the same chords
+/// sound. Rests are left to [`rests`](super::rests).
+///
+/// - `saved`: how many bars a fold has to save at least. A pan's phrases stay visible where it would be only one.
+pub fn printed(bars: &[BarCells], saved: usize) -> Vec<Passage> {
+    let chords = sounding(bars);
+    let same = |a: usize, b: usize| {
+        (&bars[a].rows, &bars[a].beats, &chords[a]) == (&bars[b].rows, &bars[b].beats, &chords[b])
+            && is_silent(&bars[a])
+    };
+    // What is said within a phrase is said once, so such a phrase is not folded; what is said where it begins is said of all of it.
+    let says_nothing = |bars: &[BarCells]| bars.iter().all(is_silent);
+    let again = |from: usize, period: usize| {
+        if !says_nothing(&bars[from + 1..from + period]) {
+            return 0;
+        }
+        (from + period..bars.len()).take_while(|bar| same(*bar, *bar - period)).count() / period
+    };
+    let mut passages: Vec<Passage> = Vec::new();
+    let mut from = 0;
+    while from < bars.len() {
+        let folds = (1..=PHRASE.min((bars.len() - from) / 2)).map(|period| (period * again(from, period), period));
+        // Of those that save as much, the shortest phrase.
+        let best = folds.max_by_key(|(saves, period)| (*saves, usize::MAX - period));
+        let rests = bars[from].is_rest();
+        match best.filter(|(saves, _)| *saves >= saved.max(1) && !rests) {
+            Some((saves, period)) => {
+                passages.push(Passage { bars: bars[from..from + period].to_vec(), times: 1 + saves / period });
+                from += period + saves;
+            }
+            None => {
+                match passages.last_mut() {
+                    Some(last) if last.times == 1 => last.bars.push(bars[from].clone()),
+                    _ => passages.push(Passage { bars: vec![bars[from].clone()], times: 1 }),
+                }
+                from += 1;
+            }
+        }
+    }
+    passages
+}
+
+/// The chords that sound in each bar: those that are named in it, and the one that goes on from before.
+fn sounding(bars: &[BarCells]) -> Vec<Vec<(Length, &str)>> {
+    let mut current: Option<&str> = None;
+    bars.iter()
+        .map(|bar| {
+            let mut all: Vec<(Length, &str)> = current.map(|name| (Length::ZERO, name)).into_iter().collect();
+            for (at, name) in &bar.chords {
+                all.retain(|(other, _)| other != at);
+                if all.last().is_none_or(|(_, last)| last != name) {
+                    all.push((*at, name));
+                }
+            }
+            current = all.last().map(|(_, name)| *name).or(current);
+            all
+        })
+        .collect()
 }

@@ -7,7 +7,7 @@ use std::sync::OnceLock;
 
 use ttf_parser::{Face, GlyphId};
 
-use super::picture::{SMALL, Text};
+use super::picture::Text;
 
 /// A weight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -60,7 +60,7 @@ impl Weight {
 
     /// How wide a text is with what follows in smaller letters, in its own units.
     pub fn width_of(self, text: &Text) -> f64 {
-        text.size * (self.width(&text.text) + SMALL * self.width(&text.small))
+        text.size * (self.width(&text.text) + text.share * self.width(&text.small))
     }
 }
 

@@ -119,5 +119,9 @@ fn a_heading_says_when_its_section_comes_back() {
     let pages = sheet::parts(&tune, &[1], None, None, Paper::A4);
     let said = said(&pages[0]);
     let has = |text: &str| said.contains(&(Part::Small, text.to_owned()));
-    assert!(has("2 bars, comes back after b, then back to 120") && has("1 bar, tempo 80"), "{said:?}");
+    assert!(
+        has("2 bars, comes back after b, then back to 120, bar 1 is bar 1 of the tune, then 4")
+            && has("1 bar, tempo 80, bar 1 is bar 3 of the tune"),
+        "{said:?}"
+    );
 }

@@ -2,96 +2,84 @@
 
 use super::count::Beat;
 use super::font::{Weight, cut};
+use super::lettering::{Letters, PRINT, SCREEN};
 use super::look::Part;
 use super::picture::{Form, Item, Picture, Text};
 use super::rests::Measure;
 use super::rows::{BarCells, Cell, SectionRows};
 use super::strip::Strip;
+use super::unit::{AGAIN, AGAIN_GAP, TIMES, Unit};
 use crate::music::Length;
 
-/// The least width of a cell, for notes and for percussion letters, in points: a name of three signs in letters of
-/// [`LEAST_NAME`](super::strip::LEAST_NAME).
-const LEAST_CELL: (f64, f64) = (12.5, 8.5);
-
-/// The least width of a long rest, in points: room for three figures and the ends of its line.
-const LEAST_REST: f64 = 40.0;
-
-/// Heights in points: of the texts above and below the cells, and of the gap between lines.
+/// Heights in points of the texts above and below the cells.
 const COUNT: f64 = 9.0;
 const CHORD: f64 = 11.5;
 const WORDS: f64 = 11.0;
 const DYNAMIC: f64 = 10.0;
-const GAP: f64 = 9.0;
+
+/// The height of the gap between lines, in points.
+pub(super) const GAP: f64 = 9.0;
 
 /// Room for half a bar line beside a bar that is a picture of its own, in points.
 const EDGE: f64 = 1.0;
 
-/// The least left margin of a line, where the number of its first bar stands, in points.
-const NUMBER: f64 = 15.0;
+/// Letters of the number of a bar below it, in points.
+const NUMBER: f64 = 8.0;
 
 /// Letters of the names of rows, the widest such name, and the gap between it and the cells, in points.
 const LABEL: f64 = 7.5;
 const WIDEST_LABEL: f64 = 54.0;
 const LABEL_GAP: f64 = 5.0;
 
-/// The least width that a bar can be read in, in points. All cells of a bar are of one width, so that a beat with more strokes
-/// is drawn wider: the count over the cells tells the time.
-pub(crate) fn least_width(bar: &BarCells) -> f64 {
-    let percussion = bar.cells().all(|cell| match cell {
-        Cell::Struck { names, .. } => names.iter().all(|name| name.key.is_none()),
-        _ => true,
-    });
-    columns(bar) as f64 * if percussion { LEAST_CELL.1 } else { LEAST_CELL.0 }
-}
-
-/// The least width that a bar or a long rest can be read in, in points.
-pub(crate) fn least(measure: &Measure) -> f64 {
-    if measure.rests.is_some() { LEAST_REST } else { least_width(&measure.bar) }
-}
-
-/// How many cells a row of a bar has.
-fn columns(bar: &BarCells) -> usize {
-    bar.beats.iter().map(|beat| beat.starts.len()).sum()
-}
-
 /// The room on the left that the rows' names take, in points; none where there is one row.
-fn label_room(labels: &[String]) -> f64 {
+pub(crate) fn label_room(labels: &[String]) -> f64 {
     let wide = |label: &String| LABEL * Weight::Regular.width(label);
     labels.iter().map(|label| wide(label).min(WIDEST_LABEL) + LABEL_GAP).fold(0.0, f64::max)
 }
 
-/// The left margin of a section's lines, where the number of a line's first bar stands and the rows' names, in points.
-pub(crate) fn margin(labels: &[String]) -> f64 {
-    label_room(labels).max(NUMBER)
-}
-
-/// A line of bars and long rests, drawn from its upper left corner on, and its height.
+/// A line of bars and long rests on paper, drawn from its upper left corner on, and its height.
 ///
 /// - `section`: whose bars they are.
 /// - `scale`: by how much they are wider than the least.
-/// - `times`: how often they are played, for after the last bar; may be empty.
-pub fn line(section: &SectionRows, measures: &[Measure], scale: f64, times: &str) -> (Vec<Item>, f64) {
-    let pen = Pen::new(section, measures.iter().map(|measure| &measure.bar));
-    let mut x = margin(&section.labels);
+pub fn line(section: &SectionRows, units: &[Unit], scale: f64) -> (Vec<Item>, f64) {
+    let measures = || units.iter().flat_map(|unit| &unit.measures);
+    let pen = Pen::new(section, PRINT, true, measures().map(|measure| &measure.bar));
+    let mut x = label_room(&section.labels);
     let mut items = pen.labels(x);
-    if let Some(first) = measures.first() {
-        let number = (first.bar.number + 1).to_string();
-        items.push(Item::Shape(Part::Small, Text::end((x - 3.0, pen.count - 1.5), 7.0, number)));
-    }
-    let wide = |measure: &Measure| (least(measure) * scale, measure.bar.words.is_some());
-    for (i, measure) in measures.iter().enumerate() {
-        let (width, _) = wide(measure);
-        let room = room(measures[i..].iter().map(wide), 0.0);
-        items.extend(match measure.rests {
-            Some(bars) => pen.long_rest(&measure.bar, bars, x, width, room),
-            None => pen.bar(&measure.bar, x, width, room),
-        });
-        x += width;
-    }
-    items.push(pen.bar_line(x));
-    if !times.is_empty() {
-        let y = (pen.top() + pen.bottom()) / 2.0 + 4.3;
-        items.push(Item::Shape(Part::Heading, Text::start((x + 7.0, y), 12.0, times)));
+    // What each measure takes with what stands after it, and whether it has words: those may reach over what has none.
+    let taken = units.iter().flat_map(|unit| {
+        let last = unit.measures.len() - 1;
+        let after = move |i: usize| if i == last { unit.after() } else { 0.0 };
+        let one =
+            move |(i, measure): (usize, &Measure)| (measure.least() * scale + after(i), measure.bar.words.is_some());
+        unit.measures.iter().enumerate().map(one)
+    });
+    let taken: Vec<(f64, bool)> = taken.collect();
+    let mut number = 0;
+    for unit in units {
+        for measure in &unit.measures {
+            let bar = &measure.bar;
+            let width = measure.least() * scale;
+            let room = room(taken[number..].iter().copied(), 0.0);
+            number += 1;
+            items.extend(match measure.rests {
+                Some(bars) => pen.long_rest(bar, bars, x, width, room),
+                None => pen.bar(bar, x, width, room),
+            });
+            if measure.opens {
+                items.push(pen.bar_line(x));
+                items.push(pen.number(section.first + bar.number, x));
+            } else {
+                items.push(pen.beat_line(x));
+            }
+            x += width;
+        }
+        let closes = unit.measures.last().is_some_and(|measure| measure.closes);
+        items.push(if closes { pen.bar_line(x) } else { pen.beat_line(x) });
+        if let Some(again) = &unit.again {
+            items.extend(pen.again(again, x + AGAIN_GAP));
+            x += unit.after();
+        }
     }
     (items, pen.height)
 }
@@ -110,13 +98,14 @@ fn room(mut bars: impl Iterator<Item = (f64, bool)>, between: f64) -> f64 {
 /// - `section`: whose bars they are.
 /// - `scale`: by how much the bars are wider than the least.
 pub fn bars(section: &SectionRows, bars: &[BarCells], scale: f64) -> Vec<Picture> {
-    let pen = Pen::new(section, bars.iter());
+    let pen = Pen::new(section, SCREEN, false, bars.iter());
     let left = label_room(&section.labels);
-    let wide = |bar: &BarCells| (least_width(bar) * scale, bar.words.is_some());
+    let wide = |bar: &BarCells| (SCREEN.bar(bar) * scale, bar.words.is_some());
     let picture = |(i, bar): (usize, &BarCells)| {
         let (width, _) = wide(bar);
         let mut items = pen.labels(left);
         items.extend(pen.bar(bar, left, width, room(bars[i..].iter().map(wide), left)));
+        items.push(pen.bar_line(left));
         items.push(pen.bar_line(left + width));
         Picture {
             origin: (-EDGE, 0.0),
@@ -133,6 +122,8 @@ pub fn bars(section: &SectionRows, bars: &[BarCells], scale: f64) -> Vec<Picture
 /// What all bars of a line share.
 struct Pen<'a> {
     labels: &'a [String],
+    /// The number of the section's first bar, where numbers stand below bars.
+    numbers: Option<usize>,
     /// Base lines of the texts above the cells, from the top.
     words: f64,
     chords: f64,
@@ -145,7 +136,13 @@ struct Pen<'a> {
 }
 
 impl<'a> Pen<'a> {
-    fn new<'b>(section: &'a SectionRows, bars: impl Iterator<Item = &'b BarCells> + Clone) -> Pen<'a> {
+    /// - `letters`: how names are written; `numbered`: whether each bar has its number below it.
+    fn new<'b>(
+        section: &'a SectionRows,
+        letters: Letters,
+        numbered: bool,
+        bars: impl Iterator<Item = &'b BarCells> + Clone,
+    ) -> Pen<'a> {
         let row = |any: bool, height: f64| if any { height } else { 0.0 };
         let any = |has: fn(&BarCells) -> bool| bars.clone().any(has);
         let words = row(any(|bar| bar.words.is_some()), WORDS);
@@ -155,12 +152,13 @@ impl<'a> Pen<'a> {
         let mut strips: Vec<Strip> = Vec::new();
         for row in 0..rows {
             let top = strips.last().map_or(count, |strip| strip.end);
-            strips.push(Strip::new(section.section, row, rows == 1, bars.clone(), top));
+            strips.push(Strip::new(section.section, row, rows == 1, letters, bars.clone(), top));
         }
         let end = strips.last().map_or(count, |strip| strip.end);
-        let dynamics = end + row(any(|bar| !bar.dynamics.is_empty()), DYNAMIC);
+        let dynamics = end + row(numbered || any(|bar| !bar.dynamics.is_empty()), DYNAMIC);
         Pen {
             labels: &section.labels,
+            numbers: numbered.then_some(section.first),
             words: words - 2.5,
             chords: chords - 2.5,
             count: count - 0.5,
@@ -192,7 +190,7 @@ impl<'a> Pen<'a> {
 
     /// A bar from `x` on; `room` is the width up to the next bar with words.
     fn bar(&self, bar: &BarCells, x: f64, width: f64, room: f64) -> Vec<Item> {
-        let wide = width / columns(bar).max(1) as f64;
+        let wide = width / bar.columns().max(1) as f64;
         let starts: Vec<Length> = bar.beats.iter().flat_map(|beat| &beat.starts).copied().collect();
         let at = |time: Length| x + wide * (starts.partition_point(|start| *start <= time).max(1) - 1) as f64;
         let mut items = Vec::new();
@@ -206,7 +204,6 @@ impl<'a> Pen<'a> {
             items.extend((0..beat.counts.len()).filter_map(|i| self.count(beat, i, at(beat.starts[i]) + wide / 2.0)));
         }
         items.extend(bar.beats.iter().skip(1).map(|beat| self.beat_line(at(beat.start))));
-        items.push(self.bar_line(x));
         items.extend(self.texts(bar, &at, room, x + width));
         items
     }
@@ -215,7 +212,6 @@ impl<'a> Pen<'a> {
     fn long_rest(&self, first: &BarCells, bars: usize, x: f64, width: f64, room: f64) -> Vec<Item> {
         let sign = |strip: &Strip| Item::Group(strip.long_rest(first, bars, x, width));
         let mut items: Vec<Item> = self.strips.iter().map(sign).collect();
-        items.push(self.bar_line(x));
         items.extend(self.texts(first, &|_| x, room, x + width));
         items
     }
@@ -223,6 +219,8 @@ impl<'a> Pen<'a> {
     /// Words, chords and dynamics of a bar.
     fn texts(&self, bar: &BarCells, at: &dyn Fn(Length) -> f64, room: f64, right: f64) -> Vec<Item> {
         let mut items = Vec::new();
+        let number = self.numbers.map(|first| (first + bar.number).to_string());
+        let number = number.map_or(0.0, |number| NUMBER * Weight::Regular.width(&number) + 4.0);
         if let Some(words) = &bar.words {
             let words = cut(words, Weight::Regular, 9.0, room - 3.0);
             items.push(Item::Shape(Part::Words, Text::start((at(Length::ZERO) + 1.0, self.words), 9.0, words)));
@@ -232,11 +230,27 @@ impl<'a> Pen<'a> {
             for (i, (start, text)) in entries.iter().enumerate() {
                 let end = entries.get(i + 1).map_or(right, |(next, _)| at(*next));
                 let weight = Weight::of(part == Part::Chord);
-                let text = cut(text, weight, size, (end - at(*start) - 2.0).max(size));
-                items.push(Item::Shape(part, Text::start((at(*start) + 1.0, base), size, text)));
+                // Where a bar begins its number stands in the row of the dynamics.
+                let beside = if i == 0 && part == Part::Small && at(*start) == at(Length::ZERO) { number } else { 0.0 };
+                let text = cut(text, weight, size, (end - at(*start) - beside - 2.0).max(size));
+                items.push(Item::Shape(part, Text::start((at(*start) + beside + 1.0, base), size, text)));
             }
         }
         items
+    }
+
+    /// The number of a bar below its left edge.
+    fn number(&self, number: usize, x: f64) -> Item {
+        Item::Shape(Part::Small, Text::start((x + 1.0, self.dynamics), NUMBER, number.to_string()))
+    }
+
+    /// What is played how often, after its bars.
+    fn again(&self, [what, times]: &[String; 2], x: f64) -> [Item; 2] {
+        let middle = (self.top() + self.bottom()) / 2.0;
+        [
+            Item::Shape(Part::Small, Text::start((x, middle - 2.5), AGAIN, what.clone())),
+            Item::Shape(Part::Heading, Text::start((x, middle + TIMES - 2.0), TIMES, times.clone())),
+        ]
     }
 
     fn count(&self, beat: &Beat, cell: usize, middle: f64) -> Option<Item> {

@@ -5,12 +5,15 @@
 //! - [`face()`]: a pan; [`captions`]: what has to be said about it; [`strokes()`]: percussion;
 //! - `count`: how a bar is counted; `cells`: what stands in the cells of a part; [`rows`]: the rows of a player;
 //!   [`comeback`]: when a section comes back; `folding`: what is shown once; `rests`: long rests; `breaking`: where lines break;
-//! - [`mod@line`]: a line of bars drawn, row by row (`strip`); `section`: a section; [`sheet`]: pages;
+//! - `lettering`: how large names stand in cells; `unit`: what stays together on a line;
+//! - [`mod@line`]: a line of bars drawn, row by row (`strip`); `section`: a section; `paper`, `pages`: what is drawn on pages;
+//! - [`sheet`]: a player's parts; [`poster`]: a pan alone; [`booklet`]: all tunes of a player;
 //! - `font`: the fonts of sheets;
 //! - [`pdf`]: pictures as a PDF, with its fonts (`pdf_font`);
 //! - [`svg`]: pictures as SVG, and the names that a script finds a note by.
 
 mod bar_cells;
+pub mod booklet;
 mod breaking;
 pub mod captions;
 #[cfg(test)]
@@ -27,11 +30,17 @@ mod font;
 pub mod ink;
 #[cfg(test)]
 mod kit_tests;
+mod lettering;
 pub mod line;
 mod look;
+mod pages;
+mod paper;
 pub mod pdf;
 mod pdf_font;
 mod picture;
+pub mod poster;
+#[cfg(test)]
+mod print_tests;
 mod rests;
 #[cfg(test)]
 mod rests_tests;
@@ -43,6 +52,7 @@ pub mod strokes;
 pub mod svg;
 #[cfg(test)]
 mod tests;
+mod unit;
 
 pub use face::face;
 pub use look::State;

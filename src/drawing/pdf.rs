@@ -10,7 +10,7 @@ use super::font::Weight;
 use super::ink::{Ink, Theme};
 use super::look::{Edge, Look, Part, State};
 use super::pdf_font::Used;
-use super::picture::{Anchor, Form, Item, Picture, SMALL, Text};
+use super::picture::{Anchor, Form, Item, Picture, Text};
 
 /// How hard streams are packed, 0 to 10; beyond 6 a file hardly gets smaller. Our own setting.
 const PACKED: u8 = 6;
@@ -202,7 +202,7 @@ impl Pen<'_> {
         self.content.set_fill_rgb(r, g, b).begin_text();
         self.content.set_text_matrix([1.0, 0.0, 0.0, -1.0, left as f32, text.at.1 as f32]);
         let used = self.used.get_mut(&weight).expect("every weight is there");
-        for (text, size) in [(&text.text, text.size), (&text.small, SMALL * text.size)] {
+        for (text, size) in [(&text.text, text.size), (&text.small, text.share * text.size)] {
             if !text.is_empty() {
                 self.content.set_font(name(weight), size as f32).show(Str(&used.encode(text)));
             }
@@ -220,11 +220,12 @@ fn rgb(ink: Ink) -> [f32; 3] {
 mod tests {
     use super::*;
     use crate::drawing::face::Options;
-    use crate::drawing::sheet::{self, Paper};
+    use crate::drawing::poster;
+    use crate::drawing::sheet::Paper;
     use crate::pan::layouts;
 
     fn all() -> Vec<Picture> {
-        layouts().iter().flat_map(|pan| sheet::pan(pan, &Options::default(), Paper::A4)).collect()
+        layouts().iter().flat_map(|pan| poster::pan(pan, &Options::default(), Paper::A4)).collect()
     }
 
     /// How often a text stands in a file.

@@ -94,11 +94,13 @@ pub struct Text {
     pub anchor: Anchor,
     /// What it says.
     pub text: String,
-    /// What follows in smaller letters ([`SMALL`]): the octave of a note.
+    /// What follows in smaller letters: the octave of a note.
     pub small: String,
+    /// The size of the smaller letters, as a share of the others: [`SMALL`] mostly.
+    pub share: f64,
 }
 
-/// The size of the smaller letters in a text, as a share of the others.
+/// The usual size of the smaller letters in a text, as a share of the others.
 pub const SMALL: f64 = 0.62;
 
 /// Which point of a text its place is.
@@ -115,17 +117,17 @@ pub enum Anchor {
 impl Text {
     /// A text with its middle at a place.
     pub fn middle(at: (f64, f64), size: f64, text: impl Into<String>) -> Form {
-        Form::Text(Text { at, size, anchor: Anchor::Middle, text: text.into(), small: String::new() })
+        Form::Text(Text { at, size, anchor: Anchor::Middle, text: text.into(), small: String::new(), share: SMALL })
     }
 
     /// A text that begins at a place.
     pub fn start(at: (f64, f64), size: f64, text: impl Into<String>) -> Form {
-        Form::Text(Text { at, size, anchor: Anchor::Start, text: text.into(), small: String::new() })
+        Form::Text(Text { at, size, anchor: Anchor::Start, text: text.into(), small: String::new(), share: SMALL })
     }
 
     /// A text that ends at a place.
     pub fn end(at: (f64, f64), size: f64, text: impl Into<String>) -> Form {
-        Form::Text(Text { at, size, anchor: Anchor::End, text: text.into(), small: String::new() })
+        Form::Text(Text { at, size, anchor: Anchor::End, text: text.into(), small: String::new(), share: SMALL })
     }
 }
 

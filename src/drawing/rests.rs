@@ -4,11 +4,15 @@
 //! A sign ends where something is said to the player: a cue or a dynamic begins a new one. Each section begins its own, and with it
 //! whatever its heading says of key, meter and tempo.
 
-use super::rows::{BarCells, Cell, Passage, SectionRows};
+use super::lettering::PRINT;
+use super::rows::{BarCells, Passage, SectionRows};
 use crate::music::Length;
 
 /// From how many bars on rests are put together: one bar of rests stands between others as cells, so that its beats can be counted.
 const LONG: usize = 2;
+
+/// The least width of a long rest, in points: room for three figures and the ends of its line.
+const LEAST_REST: f64 = 40.0;
 
 /// What stands between two bar lines of a sheet: a bar, or a long rest.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +21,10 @@ pub struct Measure {
     pub bar: BarCells,
     /// For how many bars it stands; `None` for a bar that stands there in cells.
     pub rests: Option<usize>,
+    /// Whether the bar begins and whether it ends here: a bar that is wider than the paper goes on in the next line.
+    pub opens: bool,
+    /// See `opens`.
+    pub closes: bool,
 }
 
 /// Measures of a section, and how often they are played in a row there.
@@ -29,6 +37,16 @@ pub struct Stretch {
 }
 
 impl Measure {
+    /// A bar from its beginning to its end.
+    fn whole(bar: BarCells) -> Measure {
+        Measure { bar, rests: None, opens: true, closes: true }
+    }
+
+    /// The least width that it can be read in on paper, in points.
+    pub fn least(&self) -> f64 {
+        if self.rests.is_some() { LEAST_REST } else { PRINT.bar(&self.bar) }
+    }
+
     /// How many bars it stands for.
     pub fn bars(&self) -> usize {
         self.rests.unwrap_or(1)
@@ -42,8 +60,8 @@ pub fn stretches(section: &SectionRows) -> Vec<Stretch> {
     let long = if section.rests { 1 } else { LONG };
     let mut passages: Vec<Passage> = Vec::new();
     for passage in &section.passages {
-        let (bars, times) = if passage.times > 1 && passage.bars.iter().all(is_rest) {
-            (played_out(passage), 1)
+        let (bars, times) = if passage.times > 1 && passage.bars.iter().all(BarCells::is_rest) {
+            (passage.played_out(), 1)
         } else {
             (passage.bars.clone(), passage.times)
         };
@@ -62,23 +80,6 @@ pub fn any(section: &SectionRows) -> bool {
     stretches(section).iter().flat_map(|stretch| &stretch.measures).any(|measure| measure.rests.is_some())
 }
 
-fn is_rest(bar: &BarCells) -> bool {
-    bar.cells().all(|cell| *cell == Cell::Rest)
-}
-
-/// The bars of a passage as often as they are played; what is said about them is said the first time.
-fn played_out(passage: &Passage) -> Vec<BarCells> {
-    let all = passage.bars.iter().fold(Length::ZERO, |all, bar| all + bar.length);
-    let again = |(time, bar): (usize, &BarCells)| BarCells {
-        number: bar.number + time * passage.bars.len(),
-        start: bar.start + all * time as i64,
-        words: bar.words.clone().filter(|_| time == 0),
-        dynamics: if time == 0 { bar.dynamics.clone() } else { Vec::new() },
-        ..bar.clone()
-    };
-    (0..passage.times).flat_map(|time| passage.bars.iter().map(move |bar| (time, bar))).map(again).collect()
-}
-
 /// Bars with their rests put together.
 ///
 /// - `full`: how long a bar of the meter is: a pickup is no bar of a long rest.
@@ -94,7 +95,7 @@ fn measures(bars: &[BarCells], full: Length, long: usize) -> Vec<Measure> {
             let last = rest[..count].iter().rev().find_map(|bar| bar.chords.last());
             chord = last.map(|(_, name)| name.clone()).or(chord);
             let bar = BarCells { chords: Vec::new(), ..first.clone() };
-            measures.push(Measure { bar, rests: Some(count) });
+            measures.push(Measure { rests: Some(count), ..Measure::whole(bar) });
             rest = &rest[count..];
             continue;
         }
@@ -102,7 +103,7 @@ fn measures(bars: &[BarCells], full: Length, long: usize) -> Vec<Measure> {
         if let Some(name) = chord.take().filter(|_| bar.chords.first().is_none_or(|(at, _)| !at.is_zero())) {
             bar.chords.insert(0, (Length::ZERO, name));
         }
-        measures.push(Measure { bar, rests: None });
+        measures.push(Measure::whole(bar));
         rest = &rest[1..];
     }
     measures
@@ -110,7 +111,7 @@ fn measures(bars: &[BarCells], full: Length, long: usize) -> Vec<Measure> {
 
 /// How many of the bars, from the first on, one sign can stand for. What is said where the first begins stands over the sign.
 fn together(bars: &[BarCells], full: Length) -> usize {
-    let rests = |bar: &&BarCells| is_rest(bar) && bar.length == full;
+    let rests = |bar: &&BarCells| bar.is_rest() && bar.length == full;
     let says_nothing = |bar: &&BarCells| bar.words.is_none() && bar.dynamics.is_empty();
     let Some(first) = bars.first().filter(rests) else { return 0 };
     if first.dynamics.iter().any(|(at, _)| !at.is_zero()) {

@@ -10,7 +10,7 @@ use crate::music::{Length, Pitch};
 use crate::pan::Pan;
 use crate::text::words;
 use crate::tune::Tune;
-use crate::tune::model::{DynamicChange, Section, Struck};
+use crate::tune::model::{DynamicAt, DynamicChange, Section, Struck};
 
 /// A section of a player's parts.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,6 +31,14 @@ pub struct SectionRows {
     pub of: usize,
     /// How long a full bar of it is.
     pub full: Length,
+    /// The number of its first bar: 1, or 0 for a pickup.
+    pub first: usize,
+    /// With which bar of the tune its bar 1 is played, each time.
+    pub begins: Vec<usize>,
+    /// Whether it begins as loud as whatever is played before it ends, so that its first mark tells nothing new.
+    pub as_loud: bool,
+    /// Whether all of it is played on percussion.
+    pub percussion: bool,
     /// Whether the parts have nothing to play in it.
     pub rests: bool,
 }
@@ -40,6 +48,11 @@ impl SectionRows {
     pub fn said(&self) -> String {
         let bars = [words::count(self.of, "bar")];
         bars.iter().chain(&self.played).chain(&self.facts).cloned().collect::<Vec<_>>().join(", ")
+    }
+
+    /// All of its bars one after the other, however they are folded. What is said about a passage is said the first time.
+    pub(super) fn unfolded(&self) -> Vec<BarCells> {
+        self.passages.iter().flat_map(Passage::played_out).collect()
     }
 }
 
@@ -53,13 +66,17 @@ impl SectionRows {
 pub fn rows(tune: &Tune, parts: &[usize], pan: Option<&Pan>, sticks: Option<&Sticks>) -> Vec<SectionRows> {
     let turns = Turns::new(tune);
     let order = turns.order();
+    let begins = begins(tune);
     let above = [None].into_iter().chain(order.iter().copied().map(Some));
     let section = |(number, above): (&usize, Option<usize>)| {
         let part = |(i, part): (usize, &usize)| PartCells::new(tune, *part, *number, pan, sticks.filter(|_| i == 0));
         let rows = parts.iter().enumerate().map(part).collect();
         let label = |part: &usize| tune.parts[*part].name.clone();
-        let bars = Bars { section: &tune.sections[*number], rows };
+        let section = &tune.sections[*number];
+        let bars = Bars { section, rows, dynamics: changes(section) };
         SectionRows {
+            begins: begins[*number].clone(),
+            as_loud: goes_on_as_loud(tune, *number),
             played: turns.played(*number),
             facts: turns.facts(*number, above),
             labels: parts.iter().filter(|_| parts.len() > 1).map(label).collect(),
@@ -73,6 +90,7 @@ pub fn rows(tune: &Tune, parts: &[usize], pan: Option<&Pan>, sticks: Option<&Sti
 struct Bars<'a> {
     section: &'a Section,
     rows: Vec<PartCells<'a>>,
+    dynamics: Vec<&'a DynamicAt>,
 }
 
 impl Bars<'_> {
@@ -87,7 +105,11 @@ impl Bars<'_> {
             labels: Vec::new(),
             of: bars.len(),
             full: self.section.meter.bar(),
-            rests: bars.iter().all(|bar| bar.cells().all(|cell| *cell == Cell::Rest)),
+            first: self.section.number_of(0),
+            begins: Vec::new(),
+            as_loud: false,
+            percussion: self.is_percussion(),
+            rests: bars.iter().all(BarCells::is_rest),
             passages: if self.is_percussion() { folding::patterns(bars) } else { folding::whole(bars) },
         }
     }
@@ -116,9 +138,51 @@ impl Bars<'_> {
             rows: self.rows.iter().map(row).collect(),
             chords: chords.filter_map(|at| Some((here(at.start)?, chord(at.chord)))).collect(),
             words: section.words.iter().find(|words| words.bar as usize == number).map(|words| words.text.clone()),
-            dynamics: section.dynamics.iter().filter_map(|at| Some((here(at.start)?, dynamic(at.change)))).collect(),
+            dynamics: self.dynamics.iter().filter_map(|at| Some((here(at.start)?, dynamic(at.change)))).collect(),
         }
     }
+}
+
+/// With which bar of the tune each section's bar 1 is played, each time. Bars count from 1, a pickup that opens the tune is bar 0.
+fn begins(tune: &Tune) -> Vec<Vec<usize>> {
+    let pickup = |section: usize| usize::from(tune.sections[section].has_pickup());
+    let opens = tune.form.first().map_or(0, |step| pickup(step.section));
+    let mut begins = vec![Vec::new(); tune.sections.len()];
+    let mut before = 0;
+    for step in &tune.form {
+        for _ in 0..step.times {
+            begins[step.section].push(before + 1 + pickup(step.section) - opens);
+            before += tune.sections[step.section].bars();
+        }
+    }
+    begins
+}
+
+/// The dynamics of a section, without marks that say again what holds already.
+fn changes(section: &Section) -> Vec<&DynamicAt> {
+    let mut holds = None;
+    let mut changes = Vec::new();
+    for at in &section.dynamics {
+        if holds != Some(at.change) {
+            changes.push(at);
+        }
+        holds = Some(at.change);
+    }
+    changes
+}
+
+/// Whether a section opens with a mark though whatever is played before it ends as loud, each time.
+fn goes_on_as_loud(tune: &Tune, section: usize) -> bool {
+    let opens = tune.sections[section].dynamics.first().filter(|at| at.start.is_zero()).map(|at| at.change);
+    let mut before = [None].into_iter().chain(tune.form.iter().map(|step| Some(step.section))).zip(&tune.form);
+    let ends = |section: usize| tune.sections[section].dynamics.last().map(|at| at.change);
+    let own = ends(section);
+    opens.is_some_and(|opens| {
+        before.all(|(before, step)| {
+            let as_loud = before.is_some_and(|before| ends(before) == Some(opens));
+            step.section != section || as_loud && (step.times == 1 || own == Some(opens))
+        })
+    })
 }
 
 fn dynamic(change: DynamicChange) -> String {

@@ -3,85 +3,144 @@
 use std::ops::Range;
 
 use super::breaking;
-use super::comeback::times;
+use super::folding;
 use super::font::{Weight, cut, wrap};
 use super::line;
 use super::look::Part;
 use super::picture::{Item, Text};
-use super::rests::{self, Measure, Stretch};
+use super::rests;
 use super::rows::SectionRows;
+use super::unit::{Flow, Unit, flows};
+use crate::text::words;
 
 /// Something that is not broken over pages, drawn from its upper left corner on.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Block {
     /// What is drawn.
     pub items: Vec<Item>,
     /// Its height.
     pub height: f64,
+    /// How much of its height is only a gap to the next block, for which a page needs no room at its end.
+    pub gap: f64,
     /// Whether it stays on a page with the block after it.
     pub keep: bool,
+    /// The section that it is a line of; empty for what needs no heading when it begins a page.
+    pub of: String,
 }
 
-/// The share of a line from which on its bars are drawn wider until it is full.
-const NEARLY_FULL: f64 = 0.8;
+impl Block {
+    /// Leaves room above it.
+    pub fn lower(&mut self, by: f64) {
+        let items = std::mem::take(&mut self.items);
+        self.items.push(Item::Placed { at: (0.0, by), scale: 1.0, items });
+        self.height += by;
+    }
 
-/// How much wider bars are drawn than they have to be, at most: cells of 30 points for notes.
-const WIDEST_SCALE: f64 = 2.2;
+    /// The block drawn by so much larger.
+    pub fn scaled(&self, scale: f64) -> Block {
+        let items = vec![Item::Placed { at: (0.0, 0.0), scale, items: self.items.clone() }];
+        Block { items, height: scale * self.height, gap: scale * self.gap, keep: self.keep, of: self.of.clone() }
+    }
+}
 
-/// The greatest height of a section that is not broken over pages, in points: a quarter of a page.
-const WHOLE: f64 = 180.0;
+/// By how much bars are drawn wider than in the fullest line at most, so that other lines end near the margin too.
+const WIDER: f64 = 1.4;
+
+/// How much wider bars are drawn than they have to be, at most.
+const WIDEST_SCALE: f64 = 2.0;
 
 /// The widest name of a section, as a share of a line: beside it there is room for what has to be said.
 const WIDEST_NAME: f64 = 0.5;
+
+/// In how many places of the tune a section is said to begin at most; beyond, the form is easier to read. Our own setting.
+const MOST_PLACES: usize = 5;
+
+/// How many bars a fold saves at least in a part for a pan, so that phrases stay visible, and in one for percussion.
+const SAVED: (usize, usize) = (2, 1);
+
+/// A section as a sheet shows it: what comes again and again stands there once, and dynamics only where they change.
+pub fn printed(section: &SectionRows) -> SectionRows {
+    let mut bars = section.unfolded();
+    if section.as_loud
+        && let Some(bar) = bars.first_mut()
+    {
+        bar.dynamics.retain(|(at, _)| !at.is_zero());
+    }
+    let saved = if section.percussion { SAVED.1 } else { SAVED.0 };
+    SectionRows { passages: folding::printed(&bars, saved), ..section.clone() }
+}
 
 /// The heading and the lines of a section.
 ///
 /// - `width`: of the lines.
 pub fn blocks(section: &SectionRows, width: f64) -> Vec<Block> {
     let mut blocks = vec![heading(section, width)];
-    let margin = line::margin(&section.labels);
-    for stretch in rests::stretches(section) {
-        blocks.extend(lines(section, &stretch, width - margin));
-    }
-    let height: f64 = blocks.iter().map(|block| block.height).sum();
-    let last = blocks.len() - 1;
-    blocks[..last].iter_mut().for_each(|block| block.keep |= height <= WHOLE);
+    let width = width - line::label_room(&section.labels);
+    let flows = flows(section, &rests::stretches(section), width);
+    let lines = flows.iter().flat_map(|flow| broken(flow, width).into_iter().map(|line| &flow[line]));
+    let lines: Vec<&[Unit]> = lines.collect();
+    // The bars of all lines are drawn by as much wider as the fullest allows, and those of others then wider still.
+    let fills = |line: &&[Unit]| {
+        let (bars, after): (f64, f64) = (line.iter().map(Unit::least).sum(), line.iter().map(Unit::after).sum());
+        (width - after) / bars.max(1.0)
+    };
+    let usual = lines.iter().map(fills).fold(WIDEST_SCALE, f64::min);
+    blocks.extend(lines.iter().map(|units| {
+        let fills = fills(units);
+        let scale = fills.min(WIDER * usual).min(WIDEST_SCALE);
+        let (items, height) = line::line(section, units, scale);
+        Block { items, height, gap: line::GAP, of: section.name.clone(), ..Block::default() }
+    }));
     blocks
 }
 
-/// The lines of a stretch; how often it is played stands after its last bar.
-fn lines(section: &SectionRows, stretch: &Stretch, width: f64) -> Vec<Block> {
-    let times = if stretch.times > 1 { times(stretch.times) } else { String::new() };
-    let width = if times.is_empty() { width } else { width - 12.0 * Weight::Bold.width(&times) - 8.0 };
-    let measures = &stretch.measures;
-    let least: Vec<f64> = measures.iter().map(line::least).collect();
-    let bars: Vec<usize> = measures.iter().map(Measure::bars).collect();
-    let lines = breaking::lines(&least, &bars, width);
-    let used = |line: &Range<usize>| least[line.clone()].iter().sum::<f64>();
-    let fullest = lines.iter().map(used).fold(0.0, f64::max);
-    let usual = (width / fullest).min(WIDEST_SCALE);
-    let draw = |range: Range<usize>| {
-        let full = used(&range) * usual >= NEARLY_FULL * width;
-        let scale = if full { width / used(&range) } else { usual };
-        let times = if range.end == measures.len() { times.as_str() } else { "" };
-        let (items, height) = line::line(section, &measures[range], scale, times);
-        Block { items, height, keep: false }
-    };
-    lines.into_iter().map(draw).collect()
+/// Where the lines of a flow break.
+fn broken(flow: &Flow, width: f64) -> Vec<Range<usize>> {
+    let least: Vec<f64> = flow.iter().map(|unit| unit.least() + unit.after()).collect();
+    let bars: Vec<usize> = flow.iter().map(|unit| unit.bars).collect();
+    breaking::lines(&least, &bars, width)
 }
 
 /// The name, and beside it what there is to know, on several lines where it is long.
 fn heading(section: &SectionRows, width: f64) -> Block {
     let name = cut(&section.name, Weight::Bold, 13.0, WIDEST_NAME * width);
     let x = 13.0 * Weight::Bold.width(&name) + 10.0;
-    let lines = wrap(&section.said(), Weight::Regular, 9.0, width - x);
+    let said = [section.said(), places(&section.begins)];
+    let said = said.iter().filter(|said| !said.is_empty()).cloned().collect::<Vec<_>>().join(", ");
+    let lines = wrap(&said, Weight::Regular, 9.0, width - x);
     let height = 22.0 + 11.0 * (lines.len() - 1) as f64;
     let said =
         |(i, line): (usize, String)| Item::Shape(Part::Small, Text::start((x, 15.0 + 11.0 * i as f64), 9.0, line));
     let mut items = vec![Item::Shape(Part::Heading, Text::start((0.0, 15.0), 13.0, name))];
     items.extend(lines.into_iter().enumerate().map(said));
-    Block { items, height, keep: true }
+    Block { items, height, keep: true, ..Block::default() }
 }
+
+/// `bar 1 is bar 5 of the tune, then 13 and 37`.
+fn places(begins: &[usize]) -> String {
+    let Some((first, more)) = begins.split_first().filter(|_| begins != [1]) else { return String::new() };
+    let then: Vec<String> = more.iter().take(MOST_PLACES - 1).map(usize::to_string).collect();
+    let then = match more.len().saturating_sub(then.len()) {
+        0 if then.is_empty() => String::new(),
+        0 => format!(", then {}", words::and(&then)),
+        _ => format!(", then {}, and so on", then.join(", ")),
+    };
+    format!("bar 1 is bar {first} of the tune{then}")
+}
+
+/// What stands over the first line of a page that goes on with a section, and its height.
+pub fn goes_on(section: &str, width: f64) -> (Vec<Item>, f64) {
+    let name = cut(section, Weight::Bold, 13.0, WIDEST_NAME * width);
+    let x = 13.0 * Weight::Bold.width(&name) + 10.0;
+    let items = vec![
+        Item::Shape(Part::Heading, Text::start((0.0, 15.0), 13.0, name)),
+        Item::Shape(Part::Small, Text::start((x, 15.0), 9.0, "goes on")),
+    ];
+    (items, GOES_ON)
+}
+
+/// The height of what stands over the first line of a page that goes on with a section.
+pub const GOES_ON: f64 = 22.0;
 
 /// A section as a picture of its own, to be looked at in tests.
 ///

@@ -1,21 +1,24 @@
 //! A row of a line drawn: its cells with what is struck in them, and the sticks below. Units are points (1/72 inch).
 
-use super::font::Weight;
+use super::lettering::{Letters, small};
 use super::look::{Part, State};
-use super::picture::{Anchor, Form, Group, Item, SMALL, Text};
+use super::picture::{Anchor, Form, Group, Item, Text};
 use super::rows::{BarCells, Cell, Name};
 use crate::music::Length;
 use crate::music::count;
 use crate::notation::tree::Stick;
 use crate::text::words;
 
-/// Letters of names in cells, in points: the least that reads on a music stand, and the largest.
-pub const LEAST_NAME: f64 = 6.5;
-const LARGEST_NAME: f64 = 9.5;
-
-/// Heights in points: of a cell with one name and with two, and of a line of sticks.
-const CELL: (f64, f64) = (23.0, 31.0);
+/// Heights in points: what a cell has above its names, with an accent there and without; a name; what is below them, where lines
+/// along what is held stand; and a line of sticks.
+const ACCENT: f64 = 8.5;
+const ABOVE: f64 = 4.0;
+const NAME: f64 = 11.0;
+const BELOW: f64 = 7.5;
 const STICK: f64 = 7.5;
+
+/// How high capital letters are, as a share of their size.
+const CAPITAL: f64 = 0.73;
 
 /// The sign of a long rest, in points: room beside its thick line, from that line to the foot of the cell, half the height of the
 /// line's ends, and the letters of its number.
@@ -30,6 +33,10 @@ pub struct Strip {
     section: usize,
     /// The row's number, for the cells' data; `None` when it is the only one.
     row: Option<usize>,
+    /// How names are written.
+    letters: Letters,
+    /// Where names begin, below accents.
+    names: f64,
     /// The edges of the cells, from the top of the line.
     pub top: f64,
     /// The lower edge of the cells.
@@ -46,15 +53,18 @@ impl Strip {
         section: usize,
         row: usize,
         alone: bool,
+        letters: Letters,
         bars: impl Iterator<Item = &'a BarCells> + Clone,
         top: f64,
     ) -> Strip {
         let cells = || bars.clone().flat_map(|bar| &bar.rows[row]);
-        let two = cells().any(|cell| matches!(cell, Cell::Struck { names, .. } if names.len() > 1));
-        let bottom = top + if two { CELL.1 } else { CELL.0 };
+        let most = cells().map(|cell| if let Cell::Struck { names, .. } = cell { names.len() } else { 1 }).max();
+        let accents = cells().any(|cell| matches!(cell, Cell::Struck { accent: true, .. }));
+        let names = top + if accents { ACCENT } else { ABOVE };
+        let bottom = names + NAME * most.unwrap_or(1).max(1) as f64 + BELOW;
         let sticks = cells().map(stick_lines).max().unwrap_or(0);
         let end = if sticks > 0 { bottom + STICK * sticks as f64 + 1.0 } else { bottom };
-        Strip { section, row: (!alone).then_some(row), top, bottom, end }
+        Strip { section, row: (!alone).then_some(row), letters, names, top, bottom, end }
     }
 
     /// A cell of a bar, which begins at `start` of it; `left` and `wide`: where it is drawn.
@@ -117,14 +127,14 @@ impl Strip {
 
     /// The names of a stroke, the lowest at the bottom.
     fn names(&self, names: &[Name], damped: bool, left: f64, wide: f64) -> Vec<Item> {
-        let step = (LARGEST_NAME + 1.0).min((self.bottom - self.top - 8.0) / names.len() as f64);
-        let middle = (self.top + self.bottom - 2.0) / 2.0;
+        let middle = (self.names + self.bottom - BELOW) / 2.0;
         let name = |(i, name): (usize, &Name)| {
-            let small = format!("{}{}", name.octave, if damped { "'" } else { "" });
-            let size = name_size(name, &small, wide);
-            let y = middle + 0.36 * size + step * ((names.len() - 1) as f64 / 2.0 - i as f64);
+            let small = small(name, damped);
+            let size = self.letters.size(name, &small, wide);
+            let y = middle + CAPITAL / 2.0 * size + NAME * ((names.len() - 1) as f64 / 2.0 - i as f64);
             let at = (left + wide / 2.0, y);
-            let text = Text { at, size, anchor: Anchor::Middle, text: name.text.clone(), small };
+            let share = self.letters.octave;
+            let text = Text { at, size, anchor: Anchor::Middle, text: name.text.clone(), small, share };
             Item::Shape(Part::Struck, Form::Text(text))
         };
         names.iter().enumerate().map(name).collect()
@@ -165,10 +175,4 @@ fn stick_lines(cell: &Cell) -> usize {
         Cell::Struck { names, .. } => names.iter().filter(|name| name.stick.is_some()).count(),
         _ => 0,
     }
-}
-
-/// The letters of a name, as large as its cell is wide.
-fn name_size(name: &Name, small: &str, wide: f64) -> f64 {
-    let ems = Weight::Bold.width(&name.text) + SMALL * Weight::Bold.width(small);
-    ((wide - 2.4) / ems).clamp(LEAST_NAME, LARGEST_NAME)
 }

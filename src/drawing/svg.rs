@@ -188,7 +188,12 @@ fn text(class: &str, text: &Text) -> String {
     let small = if text.small.is_empty() {
         String::new()
     } else {
-        format!("<tspan class=\"small\">{}</tspan>", escape(&text.small))
+        let how = if text.share == SMALL {
+            "class=\"small\"".to_owned()
+        } else {
+            format!("font-size=\"{}\"", number(text.share * text.size))
+        };
+        format!("<tspan {how}>{}</tspan>", escape(&text.small))
     };
     let (x, y, size) = (number(text.at.0), number(text.at.1), number(text.size));
     format!(

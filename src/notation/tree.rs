@@ -20,6 +20,23 @@ pub struct Tree {
     pub lines: Vec<Line>,
 }
 
+impl Tree {
+    /// The name of the section whose first bar is a pickup, if the tune begins with one: the section that opens the form, or the first.
+    pub fn with_pickup(&self) -> Option<&str> {
+        let mut pickup = false;
+        let (mut opens, mut first) = (None, None);
+        for statement in self.lines.iter().filter_map(|line| line.statement.as_ref()) {
+            match statement {
+                Statement::Setting(setting) => pickup |= matches!(setting.value.value, Value::Pickup(_)),
+                Statement::Form(form) => opens = opens.or(form.steps.first().map(|step| step.section.value.as_str())),
+                Statement::Section(name) => first = first.or(Some(name.value.as_str())),
+                _ => {}
+            }
+        }
+        opens.or(first).filter(|_| pickup)
+    }
+}
+
 /// One line of the file.
 #[derive(Clone, Debug)]
 pub struct Line {

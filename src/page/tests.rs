@@ -125,7 +125,8 @@ fn phrases_are_those_of_the_echo_drill() {
                 let mut bar = first;
                 while bar < last {
                     let end = (bars[bar]["phrase"].as_u64().expect("a number") as usize).min(last);
-                    told.push(if end == bar + 1 { format!("bar {end}") } else { format!("bars {} to {end}", bar + 1) });
+                    // It begins with a pickup, which is bar 0.
+                    told.push(if end == bar + 1 { format!("bar {bar}") } else { format!("bars {bar} to {}", end - 1) });
                     told.push("your answer".to_owned());
                     bar = end;
                 }

@@ -47,7 +47,7 @@ pub struct Request {
     pub kind: Kind,
     /// The number of the section, played once; `None`: the whole form.
     pub section: Option<usize>,
-    /// The first and the last bar of the section or form, from 1; `None`: all of it.
+    /// The first and the last bar of the section or form, counted from 1, a pickup too; `None`: all of it.
     pub bars: Option<(usize, usize)>,
     /// How fast; a ladder's percents are of this.
     pub tempo: TempoChoice,
@@ -129,7 +129,9 @@ pub fn drill(tune: &Tune, request: &Request) -> Result<Drill, Refused> {
     if first >= last || last > bars {
         return Err(Refused::NoSuchBars(bars));
     }
-    let pieces = pieces(&whole, request, first, last)?;
+    // The number of the first bar: a pickup is bar 0.
+    let opens = whole.bars.first().map_or(1, |bar| tune.sections[bar.section as usize].number_of(0));
+    let pieces = pieces(&whole, request, (first, last), opens)?;
     let length = |piece: &Piece| {
         let (from, to) = span(&whole, piece);
         whole.tempo.lasts(from, to - from) * 100.0 / piece.percent
@@ -160,7 +162,15 @@ fn span(whole: &Performance, piece: &Piece) -> (Moment, Moment) {
     (whole.bars[piece.first].at, last.at + last.length)
 }
 
-fn pieces(whole: &Performance, request: &Request, first: usize, last: usize) -> Result<Vec<Piece>, Refused> {
+/// The pieces of a drill.
+///
+/// - `first`, `last`: the first bar, from 0, and the bar after the last; `opens`: the number of the first bar of all.
+fn pieces(
+    whole: &Performance,
+    request: &Request,
+    (first, last): (usize, usize),
+    opens: usize,
+) -> Result<Vec<Piece>, Refused> {
     let all = |percent: f64, what: String| Piece { first, last, percent, heard: Heard::All, what };
     Ok(match request.kind {
         Kind::Loop { times } if times > MAX_STEPS => return Err(Refused::TooLong),
@@ -174,11 +184,16 @@ fn pieces(whole: &Performance, request: &Request, first: usize, last: usize) -> 
         Kind::Chain { by } => {
             let by = by.max(1);
             let ends = (first + by..last).step_by(by).chain([last]);
-            let link =
-                |end: usize| Piece { first, last: end, percent: 100.0, heard: Heard::All, what: named(first, end) };
+            let link = |end: usize| Piece {
+                first,
+                last: end,
+                percent: 100.0,
+                heard: Heard::All,
+                what: named(first, end, opens),
+            };
             ends.map(link).collect()
         }
-        Kind::Echo { bars } => echo(whole, request.part, first, last, bars),
+        Kind::Echo { bars } => echo(whole, request.part, (first, last), bars, opens),
     })
 }
 
@@ -198,7 +213,13 @@ pub fn ladder(from: f64, to: f64, step: f64) -> Result<Vec<f64>, Refused> {
     Ok((0..=steps).map(|i| if i == steps { to } else { from + step * f64::from(i) }).collect())
 }
 
-fn echo(whole: &Performance, part: usize, first: usize, last: usize, bars: Option<usize>) -> Vec<Piece> {
+fn echo(
+    whole: &Performance,
+    part: usize,
+    (first, last): (usize, usize),
+    bars: Option<usize>,
+    opens: usize,
+) -> Vec<Piece> {
     let phrases = match bars {
         Some(bars) => (first..last).step_by(bars.max(1)).map(|bar| (bar, (bar + bars.max(1)).min(last))).collect(),
         None => phrases(whole, &[part as u16], first, last),
@@ -216,14 +237,17 @@ fn echo(whole: &Performance, part: usize, first: usize, last: usize, bars: Optio
     let pair = |phrase: (usize, usize)| {
         let (first, last) = phrase;
         let piece = |heard, what| Piece { first, last, percent: 100.0, heard, what };
-        [piece(Heard::All, named(first, last)), piece(answer(phrase), "your answer".to_owned())]
+        [piece(Heard::All, named(first, last, opens)), piece(answer(phrase), "your answer".to_owned())]
     };
     phrases.into_iter().flat_map(pair).collect()
 }
 
 /// `bar 5`, `bars 5 to 8`.
-fn named(first: usize, last: usize) -> String {
-    if last == first + 1 { format!("bar {last}") } else { format!("bars {} to {last}", first + 1) }
+///
+/// - `opens`: the number of the first bar of all, 1, or 0 for a pickup.
+fn named(first: usize, last: usize, opens: usize) -> String {
+    let (from, to) = (first + opens, last - 1 + opens);
+    if from == to { format!("bar {from}") } else { format!("bars {from} to {to}") }
 }
 
 fn join(tune: &Tune, request: &Request, whole: &Performance, pieces: &[Piece]) -> Drill {

@@ -16,20 +16,22 @@ const SHORT: usize = 70;
 
 /// Puts in the bar lines without which a row is too short, where only one place for them makes sense, so that nothing follows
 /// from the mistake; each is reported as an error.
-pub fn mend(section: &mut Written, source: &Arc<Source>, findings: &mut Vec<Finding>) {
+///
+/// - `first`: the number of the section's first bar: 1, or 0 for a pickup.
+pub fn mend(section: &mut Written, first: usize, source: &Arc<Source>, findings: &mut Vec<Finding>) {
     let Some((wanted, model)) = wanted(section, source) else { return };
     let model = format!("`{model}` has {wanted}");
     let section_name = &section.name.value;
     for row in section.rows.iter_mut().flatten() {
         let WrittenBody::Cells(bars) = &mut row.body else { continue };
         let Some(long) = long(bars, 2).filter(|long| bars.len() + long.missing() == wanted) else { continue };
-        let told = Told { source, section: section_name, row: &row.name.value, noun: "cell", model: &model };
+        let told = Told { source, section: section_name, first, row: &row.name.value, noun: "cell", model: &model };
         findings.push(told.finding(bars, &long, |cell: &Cell| cell.span).part(&row.name.value));
         part(bars, &long, |cell: &Cell| cell.span);
     }
     let bars = &mut section.chords.bars;
     if let Some(long) = long(bars, 1).filter(|long| bars.len() + long.missing() == wanted) {
-        let told = Told { source, section: section_name, row: "chords", noun: "chord", model: &model };
+        let told = Told { source, section: section_name, first, row: "chords", noun: "chord", model: &model };
         findings.push(told.finding(bars, &long, |cell: &ChordCell| cell.span));
         part(bars, &long, |cell: &ChordCell| cell.span);
     }
@@ -72,6 +74,8 @@ fn part<C: Clone>(bars: &mut Vec<Cow<Bar<C>>>, long: &Long, span: impl Fn(&C) ->
 struct Told<'a> {
     source: &'a Arc<Source>,
     section: &'a str,
+    /// The number of its first bar.
+    first: usize,
     row: &'a str,
     /// What the row's cells are.
     noun: &'a str,
@@ -89,23 +93,23 @@ impl Told<'_> {
         let message = match long.bars.as_slice() {
             [_] if long.usual == 1 && parts > 2 => format!(
                 "bar {} of `{}` has {has}, most bars of the row have 1: are bar lines missing between them?",
-                first + 1,
+                first + self.first,
                 self.section,
             ),
             [_] if parts == 2 => format!(
                 "bar {} of `{}` has {has}, most bars of the row have {}: is a bar line missing after the {after}?",
-                first + 1,
+                first + self.first,
                 self.section,
                 long.usual,
             ),
             [_] => format!(
                 "bar {} of `{}` has {has}, most bars of the row have {}: are bar lines missing after every {after}?",
-                first + 1,
+                first + self.first,
                 self.section,
                 long.usual,
             ),
             many => {
-                let numbers: Vec<usize> = many.iter().map(|(number, _)| number + 1).collect();
+                let numbers: Vec<usize> = many.iter().map(|(number, _)| number + self.first).collect();
                 let bars = few(&numbers);
                 format!(
                     "bars {bars} of `{}` are longer than most of the row: are bar lines missing in them after every {after} {}?",

@@ -391,6 +391,18 @@ impl<N> Section<N> {
         (first..).map(move |number| origin + beat * number).take_while(move |time| *time < to)
     }
 
+    /// The number of a bar as people count them: from 1, and a pickup is bar 0.
+    ///
+    /// - `bar`: its place in the section, from 0.
+    pub fn number_of(&self, bar: usize) -> usize {
+        bar + usize::from(!self.has_pickup())
+    }
+
+    /// Whether its first bar is a pickup.
+    pub fn has_pickup(&self) -> bool {
+        self.bars() > 0 && self.bar_length(0) < self.meter.bar()
+    }
+
     /// The length of a bar (numbered from 0).
     pub fn bar_length(&self, bar: usize) -> Length {
         let end = self.bar_starts.get(bar + 1).copied().unwrap_or(self.length);

@@ -47,8 +47,10 @@ pub fn resolve(tree: &Tree, band: &Arc<Band>) -> (Tune<Open>, Vec<Finding>) {
     versions::add(tree, band, &mut parts, &mut findings);
     let patterns = header::patterns(tree, &mut findings);
     let mut written = section::sections(tree, &parts, &lost, band, &mut findings);
+    let with_pickup = tree.with_pickup();
     for section in &mut written {
-        bar_lines::mend(section, &tree.source, &mut findings);
+        let first = usize::from(with_pickup != Some(section.name.value.as_str()));
+        bar_lines::mend(section, first, &tree.source, &mut findings);
     }
     if written.is_empty() {
         findings.push(header::nothing_to_play(&tree.source, "section", "section verse"));

@@ -84,7 +84,7 @@ impl<'a> Looked<'a> {
             usual = Usual::Most(usual.cells());
         }
         let cells = first.asked.cells;
-        let numbers: Vec<usize> = bars.iter().map(|of| of.asked.bar + 1).collect();
+        let numbers: Vec<usize> = bars.iter().map(|of| of.asked.bar + usize::from(self.pickup.is_none())).collect();
         let (numbers, section) = (few(&numbers), &self.section.name.value);
         let subject = match rest {
             [] => format!("bar {numbers} of `{section}` has {cells} cells"),
@@ -110,7 +110,7 @@ impl<'a> Looked<'a> {
             None => format!("{takes}, and it has {cells}"),
         };
         let message = format!(
-            "bar 1 of `{}` is the pickup, {} long: it takes {than}",
+            "bar 0 of `{}` is the pickup, {} long: it takes {than}",
             self.section.name.value,
             self.beats(length),
         );

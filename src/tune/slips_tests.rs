@@ -113,7 +113,7 @@ fn a_forgotten_pickup_is_asked_about() {
     assert_eq!(
         told,
         [
-            "pickup-bar: bar 1 of `a` is the pickup, one beat long: it takes 2 cells where full bars have 8 [. . . . . . G4 B4]"
+            "pickup-bar: bar 0 of `a` is the pickup, one beat long: it takes 2 cells where full bars have 8 [. . . . . . G4 B4]"
         ]
     );
     assert_eq!(after, Vec::<String>::new());

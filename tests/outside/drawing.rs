@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use panfold::drawing::face::{Options, face};
 use panfold::drawing::ink::Theme;
-use panfold::drawing::{sheet, strokes, svg};
+use panfold::drawing::{poster, sheet, strokes, svg};
 use panfold::pan::{Instrument, Pan, layout, layouts};
 use roxmltree::{Document, Node};
 
@@ -49,7 +49,7 @@ fn every_layout_is_xml_with_every_note_named() {
             let expected: BTreeSet<String> = pan.notes().map(|(_, note)| note.name.to_string()).collect();
             assert_eq!(names(&read(&text)), expected, "{}", pan.name);
         }
-        for page in sheet::pan(pan, &Options::default(), sheet::Paper::A4) {
+        for page in poster::pan(pan, &Options::default(), sheet::Paper::A4) {
             read(&svg::file(&page, Theme::Light));
         }
     }
@@ -63,7 +63,7 @@ fn every_layout_is_xml_with_every_note_named() {
 fn paper_has_its_standard_size() {
     let size = |paper| {
         let lead = layout("lead-c").expect("a layout");
-        let text = svg::file(&sheet::pan(lead, &Options::default(), paper)[0], Theme::Light);
+        let text = svg::file(&poster::pan(lead, &Options::default(), paper)[0], Theme::Light);
         let document = read(&text);
         ["width", "height"].map(|name| document.root_element().attribute(name).map(str::to_owned).unwrap_or_default())
     };

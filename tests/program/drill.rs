@@ -44,3 +44,26 @@ fn options_of_another_kind_are_told() {
         assert!(done.code == Some(2) && says(&done.err, expected), "{}", done.err);
     }
 }
+
+/// A pickup is bar 0, on the command line, in the plan and in problems, as on sheets.
+#[test]
+fn a_pickup_is_bar_0() {
+    let head = "title Up\nband band.toml\npickup 1\n\npart lead on lead\npart iron on iron\n\n";
+    let iron = "  iron | x | x . . . | x . . . | x . . . |\n";
+    let tune = format!("{head}section a\n  lead | G4 | C5 . . . | D5 . . . | E5 . . . |\n{iron}");
+    let high = format!("{head}section a\n  lead | G4 | C5 . . . | G7 . . . | E5 . . . |\n{iron}");
+    let folder = super::small_with(&[("up.tune", &tune), ("high.tune", &high)]);
+    let steps = |bars: &str| {
+        let done = run(&folder, &format!("drill up.tune --part lead --kind chain --bars {bars} --json"));
+        assert_eq!(done.code, Some(0), "{}", done.err);
+        let steps = done.json()["steps"].as_array().expect("steps").clone();
+        steps.iter().map(|step| step["what"].as_str().unwrap_or_default().to_owned()).collect::<Vec<_>>()
+    };
+    assert_eq!(steps("0-1"), ["bar 0", "bars 0 to 1"]);
+    assert_eq!(steps("2"), ["bar 2"]);
+    let beyond = run(&folder, "drill up.tune --part lead --bars 2-4");
+    assert!(beyond.code == Some(2) && says(&beyond.err, "the tune has 3 bars"), "{}", beyond.err);
+    let none = run(&folder, "drill jam.tune --part lead --bars 0-1");
+    assert!(none.code == Some(2) && says(&none.err, "choose bars within it"), "{}", none.err);
+    assert!(says(&run(&folder, "check high.tune").out, "high.tune, line 9: bar 2 of a, lead"));
+}

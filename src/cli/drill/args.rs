@@ -27,7 +27,7 @@ pub struct DrillArgs {
     /// Practise this section; the whole tune if left out
     #[arg(long, value_name = "SECTION")]
     pub section: Option<String>,
-    /// Practise these bars of the section or tune, for example `5-8` or `5`
+    /// Practise these bars of the section or tune, for example `5-8` or `5`; a pickup is bar 0
     #[arg(long, value_name = "BARS", value_parser = bars)]
     pub bars: Option<(usize, usize)>,
     /// How many times the bars are played (loop): 4 if not given
@@ -87,10 +87,10 @@ pub enum KindWord {
     Chain,
 }
 
-/// `5-8` or `5`: bars from 1.
+/// `5-8` or `5`: bars from 1, and 0 for a pickup.
 fn bars(text: &str) -> Result<(usize, usize), String> {
-    let expected = || "expected bars such as `5-8` or `5`, counted from 1".to_owned();
-    let number = |text: &str| text.trim().parse::<usize>().ok().filter(|bar| *bar > 0);
+    let expected = || "expected bars such as `5-8` or `5`, counted from 1; a pickup is bar 0".to_owned();
+    let number = |text: &str| text.trim().parse::<usize>().ok();
     let (first, last) = text.split_once('-').unwrap_or((text, text));
     let (first, last) = number(first).zip(number(last)).ok_or_else(expected)?;
     if first > last { Err(format!("bar {first} comes after bar {last}")) } else { Ok((first, last)) }
@@ -111,9 +111,10 @@ mod tests {
     use super::bars;
 
     #[test]
-    fn bars_count_from_one() {
+    fn bars_count_from_one_and_a_pickup_is_zero() {
         assert_eq!(bars("5-8"), Ok((5, 8)));
         assert_eq!(bars("5"), Ok((5, 5)));
-        assert!(bars("0").is_err() && bars("8-5").is_err() && bars("five").is_err());
+        assert_eq!(bars("0-4"), Ok((0, 4)), "from the pickup on");
+        assert!(bars("-1").is_err() && bars("8-5").is_err() && bars("five").is_err());
     }
 }

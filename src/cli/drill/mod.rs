@@ -40,8 +40,12 @@ pub fn run(args: &DrillArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let tune = &loaded.tune;
     let part = choice::part(tune, &args.part)?;
     let section = args.section.as_deref().map(|name| choice::section(tune, name)).transpose()?;
-    let request = Request { part, kind, section, bars: args.bars, tempo: args.tempo.unwrap_or_default() };
-    let drill = drill(tune, &request).map_err(|refused| told(&refused, section.is_some()))?;
+    // The number of the first bar of all: a pickup is bar 0.
+    let opens =
+        section.or(tune.form.first().map(|step| step.section)).map_or(1, |section| tune.sections[section].number_of(0));
+    let bars = args.bars.map(|(first, last)| (first + 1 - opens, last + 1 - opens));
+    let request = Request { part, kind, section, bars, tempo: args.tempo.unwrap_or_default() };
+    let drill = drill(tune, &request).map_err(|refused| told(&refused, section.is_some(), opens))?;
     if args.json {
         let steps: Vec<_> = drill
             .steps
@@ -105,10 +109,10 @@ fn kind(args: &DrillArgs) -> Result<Kind, Box<Finding>> {
     })
 }
 
-fn told(refused: &Refused, in_section: bool) -> Box<Finding> {
+fn told(refused: &Refused, in_section: bool, opens: usize) -> Box<Finding> {
     let what = if in_section { "section" } else { "tune" };
     Box::new(match refused {
-        Refused::NoSuchBars(bars) => wrong(format!("the {what} has {}", words::count(*bars, "bar")))
+        Refused::NoSuchBars(bars) => wrong(format!("the {what} has {}", words::count(*bars + opens - 1, "bar")))
             .help("choose bars within it, for example `--bars 1-4`"),
         Refused::TooLong => {
             wrong(refused.to_string()).help("practise a section or some bars (`--section`, `--bars`), or fewer times")

@@ -169,7 +169,11 @@ fn part_said(tune: &Tune<Open>, fitted: &KeyFit, part: &PartFit) -> Vec<String> 
     if let Some(first) = missing.first() {
         let (section, bar) = first.place;
         let count = words::count(missing.len(), "stroke");
-        let place = format!("the first in bar {} of `{}`", bar + 1, tune.sections[section].name);
+        let place = format!(
+            "the first in bar {} of `{}`",
+            tune.sections[section].number_of(bar as usize),
+            tune.sections[section].name
+        );
         let lacking = lacking_classes(fitted, part);
         said.push(format!("{count} can't be played in any octave, since there is no {lacking} ({place})"));
     }
@@ -244,8 +248,9 @@ fn hand_said(tune: &Tune<Open>, hand: &Hand) -> String {
     match hand.from {
         None => format!("  {pan} could take it, {moves}\n"),
         Some((section, bar)) => {
-            let section = &tune.sections[section].name;
-            format!("  {pan} could take it from bar {} of `{section}` on, {moves}\n", bar + 1)
+            let section = &tune.sections[section];
+            let bar = section.number_of(bar as usize);
+            format!("  {pan} could take it from bar {bar} of `{}` on, {moves}\n", section.name)
         }
     }
 }
