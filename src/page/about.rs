@@ -1,6 +1,6 @@
 //! About how large a page will be, before it is made: what the strokes of its bank take, and what its list of strokes takes.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::performance::Performance;
 use crate::sound::bank::{ForceLevel, Struck};
@@ -17,18 +17,19 @@ const OF_ROLLED: u64 = 72;
 
 /// About how many bytes a page takes for a player of some parts, from what the band plays.
 pub fn about(performance: &Performance, parts: &[usize]) -> u64 {
-    let (mut own, mut band) = (BTreeSet::new(), BTreeSet::new());
+    let (mut own, mut band) = (BTreeMap::new(), BTreeSet::new());
     for stroke in &performance.strokes {
         let struck = Struck::from(stroke.sound);
         let part = performance.voices[usize::from(stroke.voice)].part;
         if part.is_some_and(|part| parts.contains(&part)) {
-            own.insert((stroke.voice, struck, ForceLevel::of(stroke.force)));
+            *own.entry((stroke.voice, struck, ForceLevel::of(stroke.force))).or_insert(0) += 1;
         } else {
             band.insert((stroke.voice, struck));
         }
     }
     let rolled = performance.strokes.iter().filter(|stroke| stroke.roll.is_some()).count() as u64;
     let plain = performance.strokes.len() as u64 - rolled;
-    // The player's own strokes have two variants each.
-    FIXED + 2 * own.len() as u64 * OF_OWN + band.len() as u64 * OF_BAND + plain * OF_STROKE + rolled * OF_ROLLED
+    // The player's own strokes have three variants each, if they are struck so often.
+    let own: u64 = own.into_values().map(|struck: u64| struck.min(3)).sum();
+    FIXED + own * OF_OWN + band.len() as u64 * OF_BAND + plain * OF_STROKE + rolled * OF_ROLLED
 }

@@ -265,7 +265,7 @@ fn bend(envelope: &[f64], seconds: f64) -> f64 {
 /// J. Sound Vib. 197, 1996; Monteil, Touzé & Thomas 2012): no partial's decay is a straight line. How far it bends is our own setting.
 #[test]
 fn decays_are_no_straight_lines() {
-    for (kind, name) in [(PanKind::Lead, "G4"), (PanKind::DoubleSecond, "A3"), (PanKind::SixBass, "C2")] {
+    for (kind, name) in [(PanKind::Lead, "G4"), (PanKind::DoubleSecond, "A3"), (PanKind::TripleCello, "C3")] {
         let note = struck(kind, name, 80);
         let samples = note.samples(0, RATE);
         // As long as each is well above the end of the stroke.
