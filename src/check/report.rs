@@ -50,13 +50,16 @@ pub struct PartSummary {
     pub found: [usize; 3],
 }
 
+/// A family of findings.
+type Family<'f> = &'f (dyn Fn(&Tune) -> Vec<Finding> + Sync);
+
 /// Checks a tune against the pans of its band.
 ///
 /// Cost: linear in the tune, plus sorting the places of findings.
 pub fn check(tune: &Tune, options: &Options) -> Report {
     let tolerance = options.tolerance.unwrap_or(tune.band.tolerance);
     let tuning = |tune: &Tune| tuning::tuning(tune, tolerance);
-    let families: [&(dyn Fn(&Tune) -> Vec<Finding> + Sync); 12] = [
+    let families: [Family; 12] = [
         &missing::missing,
         &two_sticks::two_sticks,
         &reach::reach,

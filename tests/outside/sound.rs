@@ -253,12 +253,12 @@ fn variants_differ_a_little() {
 /// How far an envelope in dB bends from a straight line, from 0.1 s on for some seconds: root of the mean square.
 fn bend(envelope: &[f64], seconds: f64) -> f64 {
     let points: Vec<(f64, f64)> =
-        (100..(1000.0 * (0.1 + seconds)) as usize).map(|n| (n as f64, 20.0 * envelope[n].log10())).collect();
-    let count = points.len() as f64;
-    let mean = points.iter().fold((0.0, 0.0), |sum, point| (sum.0 + point.0 / count, sum.1 + point.1 / count));
+        (100..count(1000.0 * (0.1 + seconds))).map(|n| (n as f64, 20.0 * envelope[n].log10())).collect();
+    let number = points.len() as f64;
+    let mean = points.iter().fold((0.0, 0.0), |sum, point| (sum.0 + point.0 / number, sum.1 + point.1 / number));
     let slope = points.iter().map(|(x, y)| (x - mean.0) * (y - mean.1)).sum::<f64>()
         / points.iter().map(|(x, _)| (x - mean.0).powi(2)).sum::<f64>();
-    (points.iter().map(|(x, y)| (y - mean.1 - slope * (x - mean.0)).powi(2)).sum::<f64>() / count).sqrt()
+    (points.iter().map(|(x, y)| (y - mean.1 - slope * (x - mean.0)).powi(2)).sum::<f64>() / number).sqrt()
 }
 
 /// Energy goes back and forth between fundamental and octave after the stroke, and several modes lie near each multiple (Achong,

@@ -309,7 +309,7 @@ fn strokes_meant_the_same_are_in_place_and_never_quite_the_same() {
     assert_eq!(strokes.len(), 64);
     let gains = |layer: usize| strokes.iter().map(move |stroke| 20.0 * f64::from(stroke[layer].gain).log10());
     for (k, stroke) in strokes.iter().enumerate() {
-        assert!(stroke.iter().all(|layer| layer.start == (k as f64 * 0.0625 * 44_100.0).round() as u64));
+        assert!(stroke.iter().all(|layer| layer.start == count((k as f64 * 0.0625 * 44_100.0).round()) as u64));
     }
     let spread = |values: Vec<f64>| {
         let mean = values.iter().sum::<f64>() / values.len() as f64;
