@@ -14,7 +14,7 @@ use crate::pan::geometry::{Area, DrumPlace, Geometry, NotePlace, Outline, Point}
 use crate::text::words;
 
 /// Room round the drums, in mm.
-const MARGIN: f64 = 22.0;
+pub(super) const MARGIN: f64 = 22.0;
 
 /// The least width of a picture, in mm, so that what is said under it has room.
 const NARROWEST: f64 = 480.0;
@@ -26,7 +26,7 @@ const LARGEST_NAME: f64 = 1.0 / 24.0;
 const LARGEST_ALONE: f64 = 1.0 / 14.0;
 
 /// The largest letters of a note's name on a pan that is shown large, in mm.
-const LARGEST_NAME_MM: f64 = 76.0;
+pub(super) const LARGEST_NAME_MM: f64 = 76.0;
 
 /// Half the width of a stick's letter, in em of the name.
 const STICK_WIDTH: f64 = 0.24;
@@ -71,11 +71,11 @@ pub fn face(pan: &Pan, options: &Options) -> Picture {
     }
 }
 
-fn title(pan: &Pan) -> String {
+pub(super) fn title(pan: &Pan) -> String {
     if pan.title.is_empty() { format!("{} ({})", pan.name, pan.kind) } else { format!("{}: {}", pan.name, pan.title) }
 }
 
-fn description(pan: &Pan, captions: &[String]) -> String {
+pub(super) fn description(pan: &Pan, captions: &[String]) -> String {
     let drums: Vec<String> = pan
         .drums
         .iter()
@@ -89,14 +89,19 @@ fn description(pan: &Pan, captions: &[String]) -> String {
 }
 
 fn drum(place: &DrumPlace) -> Item {
+    Item::Shape(Part::Drum, barrel(place, 0.0))
+}
+
+/// The outline of a drum, `wider` by so much on every side.
+pub(super) fn barrel(place: &DrumPlace, wider: f64) -> Form {
     let (x, y) = (place.centre.x, place.centre.y);
-    let form = match place.outline {
-        Outline::Round { radius } => Form::Ellipse { centre: (x, y), radii: (radius, radius), turn: 0.0 },
-        Outline::Rows { half_width: w, half_height: h } => {
-            Form::Rectangle { at: (x - w, y - h), size: (2.0 * w, 2.0 * h), round: 20.0 }
+    match place.outline {
+        Outline::Round { radius } => Form::Ellipse { centre: (x, y), radii: (radius + wider, radius + wider), turn: 0.0 },
+        Outline::Rows { half_width, half_height } => {
+            let (w, h) = (half_width + wider, half_height + wider);
+            Form::Rectangle { at: (x - w, y - h), size: (2.0 * w, 2.0 * h), round: 20.0 + wider }
         }
-    };
-    Item::Shape(Part::Drum, form)
+    }
 }
 
 /// The mark of where the player stands: an arrow ahead and the word.
@@ -156,7 +161,7 @@ fn note(place: &NotePlace, largest: f64, options: &Options) -> Group {
     group
 }
 
-fn note_title(place: &NotePlace, off: bool) -> String {
+pub(super) fn note_title(place: &NotePlace, off: bool) -> String {
     let name = place.name;
     match (place.dead, off) {
         (true, _) => format!("{name}: not on this pan"),
@@ -166,7 +171,7 @@ fn note_title(place: &NotePlace, off: bool) -> String {
 }
 
 /// A group that a script finds by its key.
-fn labelled(pitch: Pitch, drum: Option<usize>, state: State, items: Vec<Item>) -> Group {
+pub(super) fn labelled(pitch: Pitch, drum: Option<usize>, state: State, items: Vec<Item>) -> Group {
     let mut group = Group::new("note", items);
     group.id = format!("note-{}", pitch.key());
     group.data.push(("key", pitch.key().to_string()));
@@ -176,7 +181,7 @@ fn labelled(pitch: Pitch, drum: Option<usize>, state: State, items: Vec<Item>) -
 }
 
 /// The outline of an area.
-fn outline(centre: Point, area: Area) -> Form {
+pub(super) fn outline(centre: Point, area: Area) -> Form {
     let (x, y) = (centre.x, centre.y);
     match area {
         Area::Oval { along, deep, turn } => Form::Ellipse { centre: (x, y), radii: (along, deep), turn },
@@ -204,7 +209,7 @@ fn rim(place: &NotePlace, options: &Options) -> Option<Item> {
 }
 
 /// The line through an area.
-fn cross(centre: Point, area: Area) -> Item {
+pub(super) fn cross(centre: Point, area: Area) -> Item {
     let (w, h) = area.half_box();
     let share = if matches!(area, Area::Oval { .. }) { 0.66 } else { 0.9 };
     let (x, y, w, h) = (centre.x, centre.y, share * w, share * h);
@@ -226,8 +231,8 @@ fn name_size(area: Area, wide: f64, below: f64) -> f64 {
     };
     match area {
         Area::Oval { along, deep, turn } => {
-            let (sin, cos) = turn.to_radians().sin_cos();
-            fit(1.0 / (cos / along).hypot(sin / deep), 1.0 / (sin / along).hypot(cos / deep))
+            let (w, h) = across(along, deep, turn);
+            fit(w, h)
         }
         Area::Tile { half_width, half_height } => {
             let high = if below > 0.0 { 1.02 } else { 0.5 };
@@ -236,8 +241,14 @@ fn name_size(area: Area, wide: f64, below: f64) -> f64 {
     }
 }
 
+/// How far an oval reaches from its middle to the side, and up.
+pub(super) fn across(along: f64, deep: f64, turn: f64) -> (f64, f64) {
+    let (sin, cos) = turn.to_radians().sin_cos();
+    (1.0 / (cos / along).hypot(sin / deep), 1.0 / (sin / along).hypot(cos / deep))
+}
+
 /// The arrow and the cents of a note that is off.
-fn cents(cents: Cents, (x, y): (f64, f64), size: f64) -> [Item; 2] {
+pub(super) fn cents(cents: Cents, (x, y): (f64, f64), size: f64) -> [Item; 2] {
     let up = if cents.0 > 0.0 { 1.0 } else { -1.0 };
     let (tip, half) = (y - 0.68 * size, 0.26 * size);
     let arrow =
@@ -247,7 +258,7 @@ fn cents(cents: Cents, (x, y): (f64, f64), size: f64) -> [Item; 2] {
 }
 
 /// Tiles for notes that the pan lacks, in rows beneath it.
-fn absent_tiles(absent: &[Pitch], x: f64, width: f64, y: &mut f64, options: &Options) -> Vec<Item> {
+pub(super) fn absent_tiles(absent: &[Pitch], x: f64, width: f64, y: &mut f64, options: &Options) -> Vec<Item> {
     let area = Area::Tile { half_width: 38.0, half_height: 30.0 };
     let (step, line) = (90.0, 74.0);
     let columns = count(width / step).max(1);

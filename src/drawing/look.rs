@@ -17,6 +17,12 @@ pub enum Part {
     Paper,
     /// A drum, or the tray of a pan of which only the notes are known.
     Drum,
+    /// The rim of a drum that is drawn as an object.
+    Rim,
+    /// The shadow under a note that stands out of its drum.
+    Shade,
+    /// The light on the upper edge of such a note.
+    Shine,
     /// The area of a note, or the disc of a stroke.
     Area,
     /// The rim of a note that is struck, as wide as it is struck often.
@@ -103,9 +109,12 @@ pub struct Edge {
 
 impl Part {
     /// All parts.
-    pub const ALL: [Part; 24] = [
+    pub const ALL: [Part; 27] = [
         Part::Paper,
         Part::Drum,
+        Part::Rim,
+        Part::Shade,
+        Part::Shine,
         Part::Area,
         Part::Often,
         Part::Cross,
@@ -135,6 +144,9 @@ impl Part {
         match self {
             Part::Paper => "paper",
             Part::Drum => "drum",
+            Part::Rim => "steel",
+            Part::Shade => "shade",
+            Part::Shine => "shine",
             Part::Area => "area",
             Part::Often => "often",
             Part::Cross => "cross",
@@ -171,6 +183,9 @@ impl Part {
         Some(match self {
             Part::Paper => filled(Ink::Paper),
             Part::Drum => filled(Ink::Metal).edged(Ink::Line, 7.0, None),
+            Part::Rim => filled(Ink::Metal).edged(Ink::Line, 4.0, None),
+            Part::Shade => filled(Ink::Edge),
+            Part::Shine => filled(Ink::Note),
             Part::Area => area(state),
             Part::Often => filled(Ink::Line),
             Part::Cross if state == State::Absent => lined(Ink::Absent, 4.0, None),

@@ -2,7 +2,7 @@
 //!
 //! - [`ink`]: the colours, light and dark; `look`: what is drawn in which ink, and how that shows that a note is struck;
 //! - `picture`: shapes and texts before they are SVG or anything else;
-//! - [`face()`]: a pan; [`captions`]: what has to be said about it; [`strokes()`]: percussion;
+//! - [`face()`]: a pan, [`face_object`]: the same for a screen; [`captions`]: what has to be said about it; [`strokes()`]: percussion;
 //! - `count`: how a bar is counted; `cells`: what stands in the cells of a part; [`rows`]: the rows of a player;
 //!   [`comeback`]: when a section comes back; `folding`: what is shown once; `rests`: long rests; `breaking`: where lines break;
 //! - `lettering`: how large names stand in cells; `unit`: what stays together on a line;
@@ -22,6 +22,7 @@ mod cells;
 pub mod comeback;
 mod count;
 pub mod face;
+pub mod face_object;
 mod face_options;
 #[cfg(test)]
 mod face_tests;

@@ -47,6 +47,8 @@ export class Clock {
     this.tempo = 1;
     /** @type {number | null} when it is over, once that is known */
     this.end = null;
+    /** @type {{step: Step, t: number} | null} where it was when it was held */
+    this.held = null;
   }
 
   /**
@@ -61,6 +63,7 @@ export class Clock {
     this.waiting = [];
     this.laid = [];
     this.end = null;
+    this.held = null;
     this.tempo = tempo;
     this.lay(at);
     this.fill();
@@ -76,7 +79,38 @@ export class Clock {
     this.waiting = [];
     this.laid = [];
     this.end = null;
+    this.held = null;
     if (silent) this.works.unstrike(-Infinity);
+  }
+
+  /** Stops where it is, so that it can go on from there; gives where that is, or nothing where nothing played. */
+  hold() {
+    const place = this.place(this.works.now());
+    this.works.unstrike(-Infinity);
+    if (place) {
+      const number = this.laid.indexOf(place.laid);
+      this.waiting.unshift(...this.laid.slice(number + 1).map((laid) => laid.step));
+      this.held = { step: place.step, t: place.t };
+    }
+    this.laid = [];
+    this.end = null;
+    return this.held;
+  }
+
+  /**
+   * Goes on from where it was held.
+   *
+   * @param {number} at seconds
+   * @param {number} [t] another score time in the step that was held
+   * @param {Step | null} [before] a step to come first
+   */
+  goOn(at, t, before = null) {
+    if (!this.held) return;
+    const { step, t: was } = this.held;
+    this.held = null;
+    const first = before ? this.lay(at, before) : undefined;
+    this.lay(first ? this.over(first) : at, step, t ?? was);
+    this.fill();
   }
 
   /** Hands out what is due soon; to be called several times a second. */
@@ -84,7 +118,8 @@ export class Clock {
     const now = this.works.now();
     const until = now + AHEAD;
     this.laid = this.laid.filter((laid, i) => i === this.laid.length - 1 || this.over(laid) > now - AHEAD);
-    let laid = this.laid.at(-1);
+    /** @type {Laid | undefined} */
+    let laid = this.laid[this.laid.length - 1];
     while (laid) {
       for (; laid.next; laid.next = this.draw(laid)) {
         const at = this.seconds(laid, laid.next.t);
@@ -99,18 +134,20 @@ export class Clock {
   }
 
   /**
-   * Lays the next step down, or ends.
+   * Lays a step down, the next one if none is given, or ends.
    *
    * @param {number} at
+   * @param {Step} [given]
+   * @param {number} [t] where in it to begin
    */
-  lay(at) {
-    const taken = this.waiting.shift() ?? this.steps.next().value;
+  lay(at, given, t) {
+    const taken = given ?? this.waiting.shift() ?? this.steps.next().value;
     if (!taken) {
       this.end = at;
       return undefined;
     }
     /** @type {Laid} */
-    const laid = { step: taken, start: at, at, t: taken.from, strikes: this.drawn(taken, taken.from), next: null };
+    const laid = { step: taken, start: at, at, t: t ?? taken.from, strikes: this.drawn(taken, t ?? taken.from), next: null };
     laid.next = this.draw(laid);
     this.laid.push(laid);
     return laid;
@@ -180,7 +217,8 @@ export class Clock {
    * @param {number} at seconds
    */
   place(at) {
-    const laid = this.laid.findLast((laid) => laid.start <= at) ?? this.laid[0];
+    const begun = this.laid.filter((laid) => laid.start <= at);
+    const laid = begun[begun.length - 1] ?? this.laid[0];
     if (!laid || at >= this.over(laid)) return null;
     const t = Math.max(laid.step.from, laid.t + (at - laid.at) / this.scale(laid.step));
     return { laid, step: laid.step, t, early: at < laid.start };

@@ -35,6 +35,7 @@
  * @property {number[]} strokes four numbers each: time since the one before, stroke of the bank, loudness in thousandths, how long held
  * @property {{percent: number, strokes: number[]}[]} rolls
  * @property {Bar[]} bars
+ * @property {boolean} pickup whether the tune begins with a pickup: its bar is bar 0, in the tune and in its section
  * @property {Clicks[]} clicks
  * @property {Section[]} sections
  * @property {Onset[][]} onsets what the player strikes, a list a row
@@ -64,6 +65,7 @@
  * @typedef {object} Data
  * @property {string} key what the player's settings are kept under
  * @property {number[]} own the player's voices, one a row
+ * @property {string[]} rows names of the player's parts, one a row
  * @property {Score} score
  * @property {{entries: Entry[], again: number, clicks: Click[], sides: number[]}} bank sides: where each voice stands, -1 left; the last one counts
  * @property {Way[]} ways

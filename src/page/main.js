@@ -1,52 +1,55 @@
-// The page put together: what the player does, and what plays.
+// The page put together: what the player does, what plays, and what is shown of it.
 
 /** @import {Data, Step} from './data.js' */
 /** @import {Choice} from './choice.js' */
-import { keep, recall, tap, TEMPOS } from './choice.js';
-import { Clock } from './clock.js';
+import { keep, LATEST, recall, tap, TEMPOS } from './choice.js';
+import { Hands } from './hands.js';
+import { Log } from './log.js';
 import { named, plan } from './plan.js';
-import { bytes, Sound } from './sound.js';
-import { Strokes } from './strokes.js';
-import { byId, View } from './view.js';
-
-/** How long after the player asks it begins, in seconds. */
-const SOON = 0.15;
-
-/** How often strokes are handed out, in milliseconds. */
-const OFTEN = 100;
+import { Player } from './player.js';
+import { Street } from './street.js';
+import { fit, nearest, sounds } from './taps.js';
+import { byId, say, View } from './view.js';
 
 /** How far ahead of the sound notes are lit, in seconds: half the time that a screen shows a picture. */
 const HALF_A_PICTURE = 0.008;
+
+/** How much of the screen the dock may take, as a share of its height, before it lies in the page instead of over it. */
+const MOST_DOCK = 0.6;
+
+/** Words of the buttons. */
+const WORDS = { play: 'Play', pause: 'Pause', on: 'Go on' };
 
 class Page {
   /** @param {Data} data */
   constructor(data) {
     this.data = data;
     this.choice = recall(data);
+    /** Whether bars are being chosen, and whether only the first is. */
+    this.asking = false;
     this.open = false;
     this.view = new View(data);
-    this.strokes = new Strokes(data);
-    /** @type {AudioContext | null} */
-    this.context = null;
-    /** @type {Sound | null} */
-    this.sound = null;
-    this.clock = new Clock({
-      now: () => this.context?.currentTime ?? 0,
-      strikes: (step, from, percent) => this.strokes.of(step, from, percent),
-      strike: (strike, at, seconds) => this.sound?.strike(strike, at, seconds),
-      unstrike: (from) => this.sound?.unstrike(from),
+    this.street = new Street(data);
+    this.log = new Log(data);
+    this.known = sounds(data);
+    this.player = new Player(data, {
+      steps: (from) => this.steps(from),
+      how: () => ({ counted: this.choice.counted, tempo: this.choice.tempo, way: this.way() }),
+      changed: () => this.changed(),
+      trouble: (text) => this.trouble(text),
     });
-    this.playing = false;
-    /** How far the sound's clock is ahead of the page's, in seconds. */
-    this.ahead = -Infinity;
+    this.hands = new Hands(byId('face'), this.view.face, {
+      hear: (name) => this.hear(name),
+      fit: (name) => this.fit((struck, row) => `${row} ${struck}` === name),
+      say: (text) => say('hit', text),
+    });
     /** @type {Step | null} */
     this.told = null;
-    this.timer = 0;
     this.frames = 0;
-    /** @type {WakeLockSentinel | null} */
-    this.awake = null;
     this.controls();
+    this.fitted();
     this.show();
+    this.changed();
   }
 
   controls() {
@@ -54,58 +57,95 @@ class Page {
     on('play', () => this.toggle());
     on('slower', () => this.tempo(this.choice.tempo - 5));
     on('faster', () => this.tempo(this.choice.tempo + 5));
-    on('whole', () => this.stretch({ first: 0, last: this.data.score.bars.length, open: false }));
+    on('again', () => this.drill(this.choice.drill === 'once' ? this.choice.loops : 'once'));
+    on('counted', () => this.choose({ counted: !this.choice.counted }));
     on('zoom', () => this.choose({ large: !this.choice.large }));
-    byId('tempo').addEventListener('input', (event) => {
-      this.tempo(Number(/** @type {HTMLInputElement} */ (event.target).value));
+    on('choose', () => this.ask(!this.asking));
+    on('over', () => this.player.go(null));
+    on('further', () => this.further());
+    on('signs', () => this.signs());
+    on('forget', () => {
+      this.log.forget();
+      this.done();
     });
-    document.addEventListener('change', (event) => this.changed(/** @type {HTMLInputElement} */ (event.target)));
+    document.addEventListener('input', (event) => this.slid(/** @type {HTMLInputElement} */ (event.target)));
+    document.addEventListener('change', (event) => this.picked(/** @type {HTMLInputElement} */ (event.target)));
     document.addEventListener('click', (event) => this.tapped(event));
-    document.addEventListener('keydown', (event) => {
-      const target = /** @type {Element} */ (event.target);
-      const own = target.closest('button, input, summary, a');
-      if (event.code !== 'Space' || own || event.repeat) return;
-      event.preventDefault();
-      this.toggle();
-    });
+    document.addEventListener('keydown', (event) => this.key(event));
+    window.addEventListener('resize', () => this.fitted());
+    if ('ResizeObserver' in window) {
+      const seen = new ResizeObserver(() => this.fitted());
+      for (const id of ['face', 'dock']) seen.observe(byId(id));
+    }
+  }
+
+  /** Fits the drawing into its frame, and the page round the dock. */
+  fitted() {
+    this.view.fitted();
+    const root = document.documentElement;
+    const high = byId('dock').offsetHeight;
+    root.classList.toggle('loose', high > MOST_DOCK * window.innerHeight);
+    root.style.setProperty('--dock', `${high}px`);
+    this.view.face.arrange();
   }
 
   /** @param {HTMLInputElement} input */
-  changed(input) {
+  slid(input) {
+    if (input.id === 'tempo') this.tempo(Number(input.value));
+    if (input.id === 'late') this.choose({ late: Math.min(Number(input.value), LATEST) });
+  }
+
+  /** @param {HTMLInputElement} input */
+  picked(input) {
     if (input.name === 'way') {
       this.choose({ way: input.value });
-      this.sound?.hear(this.way());
-    } else if (input.name === 'drill') {
-      this.choose({ drill: input.value });
-      this.again();
-    } else if (input.id === 'counted') {
-      this.choose({ counted: input.checked });
+      this.player.sound?.hear(this.way());
     }
+    if (input.name === 'drill') this.drill(input.value);
+    if (input.id === 'each') this.choose({ each: input.checked });
+    if (input.id === 'rises') this.choose({ rises: input.checked });
+    if (input.id === 'along') this.choose({ along: input.checked });
+  }
+
+  /** @param {string} drill */
+  drill(drill) {
+    this.choose(drill === 'once' ? { drill } : { drill, loops: drill });
+    this.player.go(null);
   }
 
   /** @param {MouseEvent} event */
   tapped(event) {
     const button = /** @type {Element} */ (event.target).closest('button');
     if (!button) return;
-    // After a tap the space bar is free to play and stop; whoever uses the keyboard keeps the place.
+    // After a tap the space bar is free to play and pause; whoever uses the keyboard keeps the place.
     if (event.detail > 0) button.blur();
-    const { form, shown, rows } = button.dataset;
-    const { bars, sections } = this.data.score;
-    /** @type {{first: number, last: number} | undefined} */
-    let tapped;
-    if (form !== undefined) tapped = sections[Number(form)];
-    if (rows !== undefined) tapped = this.nearest(sections.filter((section) => section.section === Number(rows)));
-    if (shown !== undefined) {
-      const all = bars.flatMap((_, b) => (this.data.shown[b] === Number(shown) ? [{ first: b, last: b + 1 }] : []));
-      tapped = this.nearest(all);
+    if (button.id === 'whole') {
+      this.stretch({ first: 0, last: this.data.score.bars.length, open: false });
+      return;
     }
-    if (!tapped) return;
-    const { first, last } = tapped;
-    this.stretch(tap({ ...this.choice, open: this.open }, { first, last }, bars.length));
+    const bars = this.meant(button.dataset);
+    if (!bars) return;
+    if (this.asking) this.stretch(tap({ ...this.choice, open: this.open }, bars));
+    else this.from(bars.first);
   }
 
   /**
-   * Of several playings of the same bars, the one that the stretch is nearest to: in it, or the first after its beginning.
+   * The bars that a button stands for.
+   *
+   * @param {DOMStringMap} button
+   * @returns {{first: number, last: number} | undefined}
+   */
+  meant({ form, shown, rows, bar }) {
+    const { bars, sections } = this.data.score;
+    if (bar !== undefined) return { first: Number(bar), last: Number(bar) + 1 };
+    if (form !== undefined) return { first: sections[Number(form)].first, last: sections[Number(form)].last };
+    if (rows !== undefined) return this.nearest(sections.filter((section) => section.section === Number(rows)));
+    if (shown === undefined) return undefined;
+    return this.nearest(bars.flatMap((_, b) => (this.data.shown[b] === Number(shown) ? [{ first: b, last: b + 1 }] : [])));
+  }
+
+  /**
+   * Of several playings of the same bars, the one that is meant: the first from the chosen bars on.
    *
    * @param {{first: number, last: number}[]} playings
    */
@@ -113,11 +153,31 @@ class Page {
     return playings.find((playing) => playing.first >= this.choice.first) ?? playings[0];
   }
 
+  /** Opens or closes the choice of bars. @param {boolean} asking */
+  ask(asking) {
+    this.asking = asking;
+    this.open = false;
+    this.show();
+    if (asking) this.street.reach();
+    say('said', asking ? 'Tap the first bar or section, then the last.' : '');
+  }
+
   /** @param {{first: number, last: number, open: boolean}} stretch */
   stretch({ first, last, open }) {
     this.open = open;
+    // Both taps are done: the bars are chosen.
+    if (!open) this.asking = false;
     this.choose({ first, last });
-    this.again();
+    this.player.go(null);
+    if (!open) say('said', byId('stretch').textContent || '');
+  }
+
+  /** Plays from a bar on. @param {number} b */
+  from(b) {
+    const { first, last } = this.choice;
+    if (b < first || b >= last) this.choose({ first: 0, last: this.data.score.bars.length });
+    this.player.go(b);
+    void this.player.play();
   }
 
   /** @param {Partial<Choice>} change */
@@ -131,151 +191,195 @@ class Page {
   tempo(percent) {
     const tempo = Math.min(Math.max(percent, TEMPOS.least), TEMPOS.most);
     this.choose({ tempo });
-    if (this.playing) this.clock.change(tempo / 100);
+    this.player.tempo(tempo);
   }
 
   way() {
     return this.data.ways.find((way) => way.name === this.choice.way) ?? this.data.ways[0];
   }
 
+  /** What is practised, from a bar on. @param {number | null} from */
+  steps(from) {
+    const { drill, first, last, counted, each, rises, tempo } = this.choice;
+    const until = tempo < 100 ? 100 : TEMPOS.most;
+    return plan(this.data, drill, first, last, counted, { from: from ?? first, each, rises: rises ? (100 * until) / tempo : 0 });
+  }
+
   /** Shows what is chosen. */
   show() {
-    const { tempo, way, drill, counted, first, last, large } = this.choice;
-    const { score } = this.data;
-    const slider = /** @type {HTMLInputElement} */ (byId('tempo'));
-    slider.value = String(tempo);
+    const { tempo, way, drill, loops, counted, each, rises, along, late, first, last, large } = this.choice;
+    /** @type {HTMLInputElement} */ (byId('tempo')).value = String(tempo);
+    /** @type {HTMLInputElement} */ (byId('late')).value = String(late);
+    say('late-said', `${late} ms`);
     this.view.tempo(tempo);
     for (const input of document.querySelectorAll('input')) {
       if (input.name === 'way') input.checked = input.value === way;
       if (input.name === 'drill') input.checked = input.value === drill;
-      if (input.id === 'counted') input.checked = counted;
     }
-    const whole = first === 0 && last === score.bars.length;
-    const more = this.open ? '; now tap the last one, or Play' : '';
-    this.view.say('stretch', whole ? 'the whole tune' : named(first, last) + more);
-    byId('whole').toggleAttribute('disabled', whole);
-    for (const button of document.querySelectorAll('button[data-form]')) {
-      const section = score.sections[Number(/** @type {HTMLElement} */ (button).dataset.form)];
-      const inside = !whole && section.first >= first && section.last <= last;
-      button.setAttribute('aria-pressed', String(inside));
-    }
-    /** @type {Set<number>} */
-    const chosen = new Set(whole ? [] : this.data.shown.slice(first, last));
-    this.view.bars.forEach((bar, i) => bar.setAttribute('aria-pressed', String(chosen.has(i))));
+    for (const [id, on] of Object.entries({ each, rises, along })) /** @type {HTMLInputElement} */ (byId(id)).checked = on;
+    byId('tempo').setAttribute('aria-valuetext', `${tempo} percent`);
+    const shown = drill === 'once' ? loops : drill;
+    say('again', shown[0].toUpperCase() + shown.slice(1));
+    byId('again').setAttribute('aria-pressed', String(drill !== 'once'));
+    byId('counted').setAttribute('aria-pressed', String(counted));
     byId('zoom').setAttribute('aria-pressed', String(large));
-    byId('face').classList.toggle('large', large);
-    if (!this.playing) this.view.rest(first);
+    byId('zoom').hidden = this.view.face.barrels.length === 0;
+    this.street.show(first, last, this);
+    const whole = first === 0 && last === this.data.score.bars.length;
+    const chosen = new Set(whole ? [] : this.data.shown.slice(first, last));
+    this.view.bars.forEach((bar, i) => bar.classList.toggle('chosen', chosen.has(i)));
+    const only = large ? this.view.struckIn(first, last) : null;
+    if (String([...(only || [])]) !== String([...(this.view.face.only || [])])) this.view.face.arrange(only);
+    if (this.player.state === 'rest') this.rest();
+  }
+
+  /** Shows where it would begin. */
+  rest() {
+    const b = this.player.from ?? this.choice.first;
+    this.view.ready(b, { last: this.choice.last });
+    this.street.at(b);
+    say('step', '');
+  }
+
+  /** The player rests, plays or is paused: shows it. */
+  changed() {
+    const { state, clock, from } = this.player;
+    const plays = state === 'playing' || state === 'starting';
+    say('play', plays ? WORDS.pause : state === 'paused' ? WORDS.on : WORDS.play);
+    document.documentElement.classList.toggle('plays', plays);
+    const away = state === 'paused' || (state === 'rest' && from !== null && from !== this.choice.first);
+    byId('over').hidden = !away;
+    if (state === 'playing') {
+      this.told = null;
+      cancelAnimationFrame(this.frames);
+      this.frames = requestAnimationFrame(() => this.frame());
+    } else if (clock.held) {
+      this.view.paused(clock.held.step, clock.held.t);
+      say('said', 'paused');
+    } else {
+      this.view.tempo(this.choice.tempo);
+      this.rest();
+    }
   }
 
   toggle() {
-    if (this.playing) this.stop();
-    else void this.play();
+    const { state } = this.player;
+    if (state === 'playing' || state === 'starting') this.player.pause();
+    else void this.player.play();
   }
 
-  /** Begins anew with what is chosen now, if it plays. */
-  again() {
-    if (!this.playing || !this.sound) return;
-    this.clock.stop();
-    this.begin();
+  /** @param {KeyboardEvent} event */
+  key(event) {
+    const target = /** @type {Element} */ (event.target);
+    if (event.altKey || event.ctrlKey || event.metaKey || target.closest('input, select, textarea, #face')) return;
+    const stick = { KeyF: 'L', KeyJ: 'R' }[event.code];
+    const bar = this.player.from ?? Math.max(this.street.bar, 0);
+    const { first, last } = this.choice;
+    if (event.code === 'Space' && !target.closest('button, summary, a') && !event.repeat) this.toggle();
+    else if (event.key === 'ArrowLeft') this.player.go(Math.max(bar - 1, first));
+    else if (event.key === 'ArrowRight') this.player.go(Math.min(bar + 1, last - 1));
+    else if (event.key === 'Home') this.player.go(null);
+    else if (event.key === '-') this.tempo(this.choice.tempo - 5);
+    else if (event.key === '+') this.tempo(this.choice.tempo + 5);
+    else if (stick && this.choice.along && !event.repeat) this.hands.show(null, this.fit((_, __, meant) => meant === stick || meant === ''));
+    else return;
+    event.preventDefault();
   }
 
-  async play() {
-    this.playing = true;
-    this.buttons();
-    // On a small screen the player has chosen further down: now the pan is what counts.
-    const { bottom } = byId('face').getBoundingClientRect();
-    if (bottom < 100) byId('face').scrollIntoView({ block: 'start' });
-    this.stayAwake();
-    try {
-      const context = (this.context ??= new AudioContext());
-      // Some browsers never say that sound is on.
-      await Promise.race([context.resume(), new Promise((done) => setTimeout(done, 500))]);
-      if (!this.sound) {
-        const buffer = await context.decodeAudioData(bytes(byId('bank').textContent ?? ''));
-        this.sound = new Sound(context, this.data, buffer);
-        this.sound.hear(this.way(), true);
-      }
-    } catch {
-      this.stop();
-      this.view.say('said', 'This browser can’t play the sound: try another browser.');
-      return;
+  /** Says what is wrong, where it can't be overlooked. @param {string} text */
+  trouble(text) {
+    say('trouble', text);
+    byId('trouble').hidden = text === '';
+  }
+
+  /** Sounds a note of the drawn pan. @param {string} name */
+  hear(name) {
+    const found = nearest(this.known, name);
+    if (!found) return;
+    const { sound, state } = this.player;
+    if (sound && this.player.context?.state === 'running') {
+      sound.tap(found.sound, found.rate);
+    } else if (state === 'rest' || state === 'paused') {
+      void this.player.ready().then((trouble) => {
+        if (trouble === 'none' || trouble === 'broken') this.trouble('This browser can’t play the sound of this page: open the file in another one.');
+        else this.player.sound?.tap(found.sound, found.rate);
+      });
     }
-    if (this.playing) this.begin();
   }
 
-  /** Keeps the screen on while the player's hands are on the sticks, where the browser can. */
-  stayAwake() {
-    const asked = navigator.wakeLock?.request('screen');
-    asked?.then((awake) => {
-      if (this.playing) this.awake = awake;
-      else void awake.release();
-    }, () => {});
+  /** How a tap fits what plays, if that is wanted. @param {(struck: string, row: number, stick: string) => boolean} meant */
+  fit(meant) {
+    if (!this.choice.along || this.player.state !== 'playing') return null;
+    const { clock } = this.player;
+    const place = clock.place(this.player.heard() - this.choice.late / 1000);
+    if (!place || place.early || place.step.heard === 'count') return null;
+    return fit(this.data.score, meant, place.t, clock.scale(place.step));
   }
 
-  begin() {
-    const { drill, first, last, counted, tempo } = this.choice;
-    const at = (this.context?.currentTime ?? 0) + SOON;
-    this.clock.start(plan(this.data, drill, first, last, counted), at, tempo / 100);
-    this.ahead = -Infinity;
-    this.told = null;
-    this.tick();
-    cancelAnimationFrame(this.frames);
-    this.frames = requestAnimationFrame(() => this.frame());
+  further() {
+    const open = byId('further').getAttribute('aria-expanded') !== 'true';
+    byId('further').setAttribute('aria-expanded', String(open));
+    say('further', open ? 'Back' : 'More');
+    const to = open ? byId('more') : document.body;
+    to.scrollIntoView({ block: 'start' });
+    if (open) to.focus({ preventScroll: true });
   }
 
-  /** @param {boolean} [silent] at once, not ringing out */
-  stop(silent = true) {
-    this.playing = false;
-    this.clock.stop(silent);
-    void this.awake?.release().catch(() => {});
-    this.awake = null;
-    this.buttons();
-    this.view.say('said', 'stopped');
-    this.view.rest(this.choice.first);
+  signs() {
+    const legend = byId('legend');
+    legend.hidden = !legend.hidden;
+    byId('signs').setAttribute('aria-expanded', String(!legend.hidden));
   }
 
-  buttons() {
-    this.view.say('play', this.playing ? 'Stop' : 'Play');
-    document.body.classList.toggle('plays', this.playing);
+  /** Shows what was practised. */
+  done() {
+    const told = this.log.told();
+    const list = document.createElement(told.length ? 'ul' : 'p');
+    for (const line of told) list.appendChild(document.createElement('li')).textContent = line;
+    if (!told.length) list.textContent = 'Nothing yet.';
+    const into = byId('done');
+    while (into.firstChild) into.firstChild.remove();
+    into.appendChild(list);
+    byId('forget').hidden = !told.length;
   }
 
-  tick() {
-    window.clearTimeout(this.timer);
-    if (!this.playing) return;
-    this.clock.fill();
-    this.timer = window.setTimeout(() => this.tick(), OFTEN);
-  }
-
-  /** What the player hears at this moment, in the sound's seconds. The sound's own clock goes in steps of some milliseconds. */
-  heard() {
-    const context = /** @type {AudioContext} */ (this.context);
-    const page = performance.now() / 1000;
-    const ahead = context.currentTime - page;
-    // The furthest that it has been is the truest, as long as the two clocks do not part.
-    this.ahead = ahead > this.ahead || ahead < this.ahead - 0.2 ? ahead : this.ahead - 1e-5;
-    return page + this.ahead - (context.outputLatency || 0);
+  /** A step was played to its end. @param {Step | null} step */
+  played(step) {
+    const { first, last, tempo } = this.choice;
+    if (!step || step.heard !== 'all' || step.first !== first || step.last !== last) return;
+    this.log.note(named(first, last, this.data.score.pickup), (tempo * step.percent) / 100);
+    this.done();
   }
 
   frame() {
-    if (!this.playing) return;
-    const heard = this.heard();
-    const { end } = this.clock;
-    if (end !== null && heard >= end) {
-      this.stop(false);
+    const { player, choice } = this;
+    if (player.state !== 'playing') return;
+    const { clock } = player;
+    const heard = player.heard() - choice.late / 1000;
+    if (clock.end !== null && heard >= clock.end) {
+      this.played(this.told);
+      player.stop(false);
+      say('said', 'the end');
       return;
     }
-    const place = this.clock.place(heard + HALF_A_PICTURE);
+    const place = clock.place(heard + HALF_A_PICTURE);
     if (place && !place.early) {
-      this.view.show(place.step, place.t, this.clock.after(place.laid));
-      if (place.step !== this.told) {
-        this.told = place.step;
-        this.view.say('said', place.step.what);
-        const told = this.choice.drill !== 'once' && place.step.heard !== 'count';
-        this.view.say('step', told ? `${place.step.what}:` : '');
+      const { step, t } = place;
+      if (step !== this.told) {
+        this.played(this.told);
+        this.told = step;
+        say('said', step.what);
+        say('step', choice.drill === 'once' || step.heard === 'count' ? '' : step.what.replace(/^bars? \d+( to \d+)?(, | at )/, ''));
+        this.view.tempo((choice.tempo * step.percent) / 100);
       }
+      this.view.show(step, t, clock.after(place.laid), clock.scale(step));
+      this.street.at(step.heard === 'count' ? step.first : this.view.bar);
     }
     this.frames = requestAnimationFrame(() => this.frame());
   }
 }
 
-new Page(JSON.parse(byId('data').textContent ?? ''));
+const page = new Page(JSON.parse(byId('data').textContent || ''));
+page.done();
+page.trouble('');
+document.documentElement.classList.add('ready');

@@ -26,8 +26,6 @@ pub struct Rows {
     pub cells: Vec<Vec<i64>>,
     /// For each bar as played, the number of the bar that is shown for it; -1 where the player rests for a whole section.
     pub shown: Vec<i64>,
-    /// The height of the highest bar, in points.
-    pub height: f64,
 }
 
 /// Writes the rows.
@@ -36,11 +34,12 @@ pub struct Rows {
 /// - `pan`: the pan that plays them, whose own names the notes get.
 pub fn write(tune: &Tune, parts: &[usize], pan: Option<&Pan>, written: &Performance) -> Rows {
     let passes = passes(tune, None, false);
-    let mut out = Rows { html: String::new(), cells: Vec::new(), shown: Vec::new(), height: 0.0 };
+    let mut out = Rows { html: String::new(), cells: Vec::new(), shown: Vec::new() };
     let mut numbers: HashMap<(u32, u32), i64> = HashMap::new();
     for section in rows::rows(tune, parts, pan, None) {
         let Some(pass) = passes.iter().find(|pass| pass.number == section.section) else { continue };
-        head(&section, &mut out.html);
+        let opens = tune.pickup.is_some() && passes.first().is_some_and(|first| first.number == section.section);
+        head(&section, &played(written, section.section, tune.pickup.is_some()), &mut out.html);
         if section.rests {
             let _ = writeln!(out.html, "<p>rest for {}</p></div>", words::count(section.of, "bar"));
             continue;
@@ -50,14 +49,13 @@ pub fn write(tune: &Tune, parts: &[usize], pan: Option<&Pan>, written: &Performa
             for (bar, picture) in passage.bars.iter().zip(line::bars(&section, &passage.bars, SCALE)) {
                 let number = out.cells.len();
                 out.cells.push(cells(bar, pass, parts, written));
-                let name =
-                    svg::escape(&format!("{}, bar {}: {}", section.name, bar.number + 1, said(bar, &section.labels)));
-                out.height = out.height.max(picture.size.1);
+                let of_section = numbered(bar.number, opens);
+                let name = svg::escape(&format!("{}, bar {of_section}: {}", section.name, said(bar, &section.labels)));
                 let picture = svg::silent_element(&picture);
                 let _ = write!(
                     out.html,
-                    "<button type=\"button\" class=\"bar\" data-shown=\"{number}\" aria-pressed=\"false\"\
-                     ><span class=\"unseen\">{name}</span>{picture}</button>"
+                    "<button type=\"button\" class=\"bar\" data-shown=\"{number}\"\
+                     ><span class=\"unseen\">{name}</span><b aria-hidden=\"true\">{of_section}</b>{picture}</button>"
                 );
                 for time in 0..passage.times {
                     let played = bar.number + time * passage.bars.len();
@@ -74,13 +72,35 @@ pub fn write(tune: &Tune, parts: &[usize], pan: Option<&Pan>, written: &Performa
     out
 }
 
-fn head(section: &SectionRows, html: &mut String) {
+/// The number of a bar, counted from 0, as people say it; a pickup is bar 0.
+fn numbered(bar: usize, pickup: bool) -> usize {
+    if pickup { bar } else { bar + 1 }
+}
+
+/// Which bars of the tune the playings of a section are: `bars 5 to 12 and 29 to 36 of the tune`.
+fn played(written: &Performance, section: usize, pickup: bool) -> String {
+    let mut ranges: Vec<(usize, usize)> = Vec::new();
+    for (number, bar) in written.bars.iter().enumerate().filter(|(_, bar)| bar.section as usize == section) {
+        match ranges.last_mut().filter(|range| range.1 + 1 == number && bar.bar > 0) {
+            Some(range) => range.1 = number,
+            None => ranges.push((number, number)),
+        }
+    }
+    let range = |(first, last): &(usize, usize)| {
+        let (first, last) = (numbered(*first, pickup), numbered(*last, pickup));
+        if first == last { first.to_string() } else { format!("{first} to {last}") }
+    };
+    let ranges: Vec<String> = ranges.iter().map(range).collect();
+    format!("bars {} of the tune", words::and(&ranges))
+}
+
+fn head(section: &SectionRows, played: &str, html: &mut String) {
     let (name, facts) = (svg::escape(&section.name), svg::escape(&section.said()));
     let number = section.section;
     let _ = writeln!(
         html,
         "<div class=\"section\"><h3><button type=\"button\" data-rows=\"{number}\">{name}</button> \
-         <span class=\"quiet\">{facts}</span></h3>"
+         <span class=\"quiet\">{facts}; {played}</span></h3>"
     );
 }
 

@@ -32,6 +32,8 @@ pub struct Score {
     pub rolls: Vec<Reading>,
     /// The bars as played.
     pub bars: Vec<Bar>,
+    /// Whether the tune begins with a pickup: its bar is bar 0, in the tune and in its section.
+    pub pickup: bool,
     /// The clicks that count a bar of a kind; [`Bar::clicks`] and [`Bar::count`] are numbers in this list.
     pub clicks: Vec<Clicks>,
     /// The sections as played.
@@ -137,8 +139,9 @@ pub fn micros(performance: &Performance, at: Moment) -> i64 {
 impl Score {
     /// The score of what a player plays.
     ///
-    /// - `played`: the tune at all [`READINGS`]; `own`: the player's voices; `bank`: holds their strokes; `sticks`: the player's.
-    pub fn new(played: &[Performance], own: &[u16], bank: &Bank, sticks: &Sticks) -> Score {
+    /// - `played`: the tune at all [`READINGS`]; `own`: the player's voices; `bank`: holds their strokes; `sticks`: the player's;
+    ///   `pickup`: whether the tune begins with one.
+    pub fn new(played: &[Performance], own: &[u16], bank: &Bank, sticks: &Sticks, pickup: bool) -> Score {
         let written = &played[0];
         let micros = |at: Moment| micros(written, at);
         let named = |list: &[(Moment, String)]| list.iter().map(|(at, text)| (micros(*at), text.clone())).collect();
@@ -153,6 +156,7 @@ impl Score {
             strokes: strokes(written, plain(written), bank),
             rolls: rolls.collect(),
             bars: bars(written, own, keeper, &mut clicks),
+            pickup,
             clicks,
             sections: sections(written),
             onsets: own.iter().map(|voice| onsets(written, *voice, sticks)).collect(),

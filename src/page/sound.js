@@ -8,6 +8,9 @@ const GLIDE = 0.02;
 /** Input of the curve that keeps peaks down: so many times full scale. */
 const REACH = 8;
 
+/** How loud a tap on the drawn pan is, of full force. */
+const TAP = 0.7;
+
 /**
  * A stroke that sounds, or will.
  *
@@ -43,6 +46,11 @@ export class Sound {
     this.own = context.createGain();
     this.band = context.createGain();
     this.clicks = context.createGain();
+    /** What the player taps on the drawn pan: heard whichever way the part is. */
+    this.taps = context.createGain();
+    this.taps.connect(into);
+    /** @type {Map<number, GainNode>} the last tap of each place */
+    this.tapped = new Map();
     this.own.connect(this.all);
     this.band.connect(this.all);
     this.all.connect(into);
@@ -61,6 +69,8 @@ export class Sound {
   voice(side, voice) {
     if (this.data.own.includes(voice)) return this.own;
     if (voice === this.data.bank.sides.length - 1) return this.clicks;
+    // Browsers before 2021 may not place a voice to the side: then the band is in the middle.
+    if (typeof this.context.createStereoPanner !== 'function') return this.band;
     const panner = this.context.createStereoPanner();
     panner.pan.value = side;
     panner.connect(this.band);
@@ -124,6 +134,27 @@ export class Sound {
   }
 
   /**
+   * Sounds a stroke now, for a tap on the drawn pan.
+   *
+   * @param {number} sound stroke of the bank
+   * @param {number} rate how much higher it sounds, 1 as it is: a note that the part does not play is made of its nearest neighbour
+   */
+  tap(sound, rate) {
+    const entry = this.data.bank.entries[sound];
+    const at = this.context.currentTime;
+    const [source, gain] = [this.context.createBufferSource(), this.context.createGain()];
+    source.buffer = this.buffer;
+    source.playbackRate.value = rate;
+    gain.gain.value = entry.gain * TAP;
+    source.connect(gain).connect(this.taps);
+    const place = Math.round(100 * rate) + 1000 * entry.place;
+    this.tapped.get(place)?.gain.setTargetAtTime(0, at, GLIDE);
+    this.tapped.set(place, gain);
+    source.onended = () => gain.disconnect();
+    source.start(at, entry.from, entry.lasts);
+  }
+
+  /**
    * Lets a stroke die away from a time on.
    *
    * @param {Sounding} sounding
@@ -183,6 +214,20 @@ export function curve(ceiling) {
     out[i] = Math.sign(x) * y;
   }
   return out;
+}
+
+/**
+ * The bank's samples, in the form of a promise that old browsers do not give.
+ *
+ * @param {BaseAudioContext} context
+ * @param {ArrayBuffer} file
+ * @returns {Promise<AudioBuffer>}
+ */
+export function decoded(context, file) {
+  return new Promise((done, fail) => {
+    const promised = context.decodeAudioData(file, done, fail);
+    if (promised) promised.then(done, fail);
+  });
 }
 
 /**

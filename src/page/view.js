@@ -1,10 +1,20 @@
-// What moves on the page: the pan's notes, the cells under the count, and where in the tune that is.
+// What moves on the page: the pan's notes, what is struck now and next in large, the cells under the count, and where that is.
 
 /** @import {Data, Step} from './data.js' */
+/** @import {Moment, Place} from './lights.js' */
+import { Face } from './face.js';
+import { Lights } from './lights.js';
+import { numbered } from './plan.js';
 import { firstFrom } from './strokes.js';
 
-/** Classes that light a note or a cell. */
-const STATES = ['now', 'next', 'held'];
+/** Classes that light a cell. */
+const STATES = ['now', 'held', 'rest'];
+
+/** The least and the largest size of the bar that plays, in rem. */
+const CELLS = { least: 0.9, most: 1.5 };
+
+/** From how many bars on it is said how long the player rests. */
+const LONG_REST = 2;
 
 /**
  * The element of an id; the page has it.
@@ -19,13 +29,14 @@ export function byId(id) {
 }
 
 /**
- * @param {Element} element
- * @param {string | null} state
+ * Says something in an element, unless it stands there already.
+ *
+ * @param {string} id
+ * @param {string} text
  */
-function light(element, state) {
-  for (const name of STATES) {
-    if (element.classList.contains(name) !== (name === state)) element.classList.toggle(name, name === state);
-  }
+export function say(id, text) {
+  const element = byId(id);
+  if (element.textContent !== text) element.textContent = text;
 }
 
 /**
@@ -36,7 +47,7 @@ function light(element, state) {
  * @param {(entry: T) => number} at
  * @param {number} t
  */
-function lastBy(list, at, t) {
+export function lastBy(list, at, t) {
   return firstFrom(list, (i) => at(list[i]), t + 1) - 1;
 }
 
@@ -44,18 +55,14 @@ export class View {
   /** @param {Data} data */
   constructor(data) {
     this.data = data;
-    /** @type {Map<string, Element[]>} by the number of their row and what is struck */
-    this.notes = new Map();
-    for (const note of document.querySelectorAll('#face .note')) {
-      const { key, mark, row } = /** @type {SVGElement} */ (note).dataset;
-      const name = `${row ?? 0} ${key ?? mark ?? ''}`;
-      this.notes.set(name, [...(this.notes.get(name) ?? []), note]);
-    }
+    this.lights = new Lights(data.score);
+    this.face = new Face(byId('face'));
     this.bars = [...document.querySelectorAll('.bar[data-shown]')];
-    this.cells = this.bars.map((bar) => [...bar.querySelectorAll('.cell')]);
+    /** @type {Element[][]} cells of each bar, once they are asked for */
+    this.cells = [];
     /** @type {Element[]} cells of the bar that is shown large */
     this.here = [];
-    /** @type {Map<Element, string>} what is lit */
+    /** @type {Map<Element, string>} cells that are lit */
     this.lit = new Map();
     this.bar = -1;
     this.then = -1;
@@ -64,6 +71,25 @@ export class View {
     /** Beats a minute of the section that is shown, as written. */
     this.written = 0;
     this.percent = 100;
+    const most = (/** @type {string} */ side) => Math.max(0, ...this.bars.map((bar) => parseFloat(bar.querySelector('svg')?.getAttribute(side) ?? '0')));
+    /** Width and height of the largest bar, in em of the cells. */
+    this.largest = { width: most('width'), height: most('height') };
+    // As large as the longest name of two strokes leaves room for, so that the dock keeps its height.
+    const long = data.score.onsets.map((onsets, row) => Math.max(0, ...onsets.map((_, o) => this.named([{ row, o }]).length)));
+    const letters = long.reduce((sum, length) => sum + length + 2, 0);
+    byId('dock').style.setProperty('--letters', String(2 * letters + 6));
+  }
+
+  /** Makes the cells so large that two bars have room beside each other, if they can be read then. */
+  fitted() {
+    const { width, height } = this.largest;
+    const cells = byId('cells');
+    const root = parseFloat(getComputedStyle(document.documentElement).fontSize);
+    if (!width) return;
+    const one = Math.floor((10 * cells.clientWidth) / width) / 10;
+    const size = Math.min(one / 2 >= root * CELLS.least ? one / 2 : one, root * CELLS.most);
+    cells.style.fontSize = `${size}px`;
+    cells.style.height = `${Math.ceil(height * size)}px`;
   }
 
   /**
@@ -74,9 +100,9 @@ export class View {
   tempo(percent) {
     this.percent = percent;
     const beats = Math.round((this.written * percent) / 100);
-    this.say('percent', `${percent} %`);
-    this.say('beats', String(beats));
-    byId('tempo').setAttribute('aria-valuetext', `${percent} percent, ${beats} beats a minute`);
+    say('percent', `${Math.round(percent)} %`);
+    say('beats', `${beats} beats`);
+    byId('beats').setAttribute('aria-label', `${beats} beats a minute`);
   }
 
   /**
@@ -85,28 +111,31 @@ export class View {
    * @param {Step} step
    * @param {number} t score time
    * @param {Step | null} after the step that follows
+   * @param {number} scale seconds that a microsecond takes
    */
-  show(step, t, after) {
+  show(step, t, after, scale) {
     const { score } = this.data;
     if (step.heard === 'count') {
       this.count(step, t);
       return;
     }
-    const b = Math.min(Math.max(lastBy(score.bars, (bar) => bar.at, t), step.first), step.last - 1);
+    const b = this.barAt(step, t);
     this.place(step, b, after);
-    this.chord(t);
+    const moment = this.lights.at(step, t, after, scale);
+    this.face.show(moment.lit);
+    this.strokes(moment, b, t);
     /** @type {Map<Element, string>} */
     const lit = new Map();
-    const last = score.onsets.map((onsets) => lastBy(onsets, (onset) => onset.at, t));
-    this.next(lit, last.map((o) => o + 1), step, after);
-    last.forEach((o, row) => {
-      const onset = score.onsets[row][o];
-      const sounds = onset !== undefined && t < onset.at + onset.length;
-      const rolled = sounds && onset.rolled === true;
-      if (sounds) this.strike(lit, row, o, rolled ? 'held' : 'now');
-      this.cell(lit, row, b, t, rolled);
+    score.onsets.forEach((onsets, row) => {
+      const onset = onsets[lastBy(onsets, ({ at }) => at, t)];
+      this.cell(lit, row, b, t, !!onset && onset.rolled === true && t < onset.at + onset.length);
     });
     this.change(lit);
+  }
+
+  /** The bar of a moment. @param {Step} step @param {number} t */
+  barAt(step, t) {
+    return Math.min(Math.max(lastBy(this.data.score.bars, (bar) => bar.at, t), step.first), step.last - 1);
   }
 
   /**
@@ -115,74 +144,77 @@ export class View {
    */
   count(step, t) {
     const { score } = this.data;
-    this.place({ ...step, heard: 'all' }, step.first, null);
-    this.chord(score.bars[step.first].at);
-    this.bar = -1;
+    this.ready(step.first, step);
     const { at } = score.clicks[score.bars[step.first].count];
     const beats = at.filter(([click]) => click <= t - step.from).length;
-    this.say('where', `count-in: ${beats || 1} of ${at.length}`);
-    /** @type {Map<Element, string>} */
-    const lit = new Map();
-    this.soonest(lit, this.from(score.bars[step.first].at), Infinity);
-    this.change(lit);
+    say('now-note', `${beats || 1}`);
+    say('where', `count-in: ${beats || 1} of ${at.length}`);
   }
 
   /**
-   * For each row the number of its first onset at or after a time.
+   * Shows what comes, where nothing sounds yet: the first stroke from a bar on.
    *
+   * @param {number} b
+   * @param {{last: number}} step
+   */
+  ready(b, step) {
+    const { at } = this.data.score.bars[b];
+    this.bar = -1;
+    this.place(step, b, null);
+    const moment = this.lights.ready(at);
+    this.face.show(moment.lit);
+    this.strokes(moment, b, at);
+    this.change(new Map());
+  }
+
+  /**
+   * Shows a place where it was paused: what comes next from there.
+   *
+   * @param {Step} step
    * @param {number} t
    */
-  from(t) {
-    return this.data.score.onsets.map((onsets) => firstFrom(onsets, (i) => onsets[i].at, t));
+  paused(step, t) {
+    const b = step.heard === 'count' ? step.first : this.barAt(step, t);
+    this.ready(b, step);
+    const moment = this.lights.ready(step.heard === 'count' ? this.data.score.bars[b].at : t);
+    this.face.show(moment.lit);
+    this.strokes(moment, b, t);
   }
 
   /**
-   * Lights what is struck next: in this step, or where the next one begins.
+   * Says what is struck now and next.
    *
-   * @param {Map<Element, string>} lit
-   * @param {number[]} next for each row the number of its next onset
-   * @param {Step} step
-   * @param {Step | null} after
+   * @param {Moment} moment
+   * @param {number} b the bar that plays
+   * @param {number} t
    */
-  next(lit, next, step, after) {
-    if (!this.soonest(lit, next, step.to) && after) this.soonest(lit, this.from(after.from), after.to);
+  strokes({ now, next, wait }, b, t) {
+    say('now-note', now.length ? this.named(now) : 'rest');
+    byId('now-note').classList.toggle('rests', !now.length);
+    const [first] = next;
+    const light = first && this.face.lit.get(`${first.row} ${this.data.score.onsets[first.row][first.o].struck[0]}`);
+    const times = light ? this.face.times(light) : '';
+    say('next-note', next.length ? `${this.named(next)} ${times}`.trim() : 'the end');
+    const bars = first && wait < Infinity ? lastBy(this.data.score.bars, (bar) => bar.at, t + wait) - b : 0;
+    say('wait', bars >= LONG_REST ? `in ${bars} bars` : '');
   }
 
-  /**
-   * Lights the first of some onsets, one a row, and those that are struck together with it, if they come before a time.
-   *
-   * @param {Map<Element, string>} lit
-   * @param {number[]} next
-   * @param {number} before
-   */
-  soonest(lit, next, before) {
-    const at = next.map((o, row) => this.data.score.onsets[row][o]?.at ?? Infinity);
-    const first = Math.min(...at);
-    if (first >= before) return false;
-    at.forEach((time, row) => {
-      if (time === first) this.strike(lit, row, next[row], 'next');
+  /** What is struck, in a word: of several parts, the part, and the stroke where it is not the plain one. @param {number} row @param {string} name */
+  called(row, name) {
+    const stroke = this.face.called(`${row} ${name}`);
+    if (this.data.score.onsets.length === 1) return stroke;
+    return name === 'x' ? this.data.rows[row] : `${this.data.rows[row]} ${stroke}`;
+  }
+
+  /** Names of strokes with their sticks: `D5 R`. @param {Place[]} places */
+  named(places) {
+    const names = places.map(({ row, o }) => {
+      const onset = this.data.score.onsets[row][o];
+      const notes = onset.struck.map((name) => this.called(row, name));
+      const sticks = (onset.sticks || []).join('');
+      return `${notes.join('+')}${sticks ? ` ${sticks}` : ''}${onset.rolled ? ' roll' : ''}`;
     });
-    return true;
-  }
-
-  /**
-   * Lights what is struck.
-   *
-   * @param {Map<Element, string>} lit
-   * @param {number} row
-   * @param {number} o
-   * @param {string} state
-   */
-  strike(lit, row, o, state) {
-    const onset = this.data.score.onsets[row][o];
-    onset.struck.forEach((name, i) => {
-      for (const note of this.notes.get(`${row} ${name}`) ?? []) {
-        lit.set(note, state);
-        const stick = note.querySelector('.stick');
-        const letter = onset.sticks?.[i] ?? '';
-        if (stick && stick.textContent !== letter) stick.textContent = letter;
-      }
-    });
+    return names.join(', ');
   }
 
   /**
@@ -201,6 +233,7 @@ export class View {
     const column = lastBy(starts, (at) => at, t - this.data.score.bars[b].at);
     if (column < 0) return;
     const state = rolled ? 'held' : 'now';
+    this.cells[shown] = this.cells[shown] || [...this.bars[shown].querySelectorAll('.cell')];
     for (const cells of [this.cells[shown], this.here]) {
       const cell = cells[row * starts.length + column];
       if (cell) lit.set(cell, state);
@@ -209,37 +242,21 @@ export class View {
 
   /** @param {Map<Element, string>} lit */
   change(lit) {
-    for (const element of this.lit.keys()) {
-      if (lit.has(element)) continue;
-      light(element, null);
-      const stick = element.querySelector('.stick');
-      if (stick?.textContent) stick.textContent = '';
-    }
-    for (const [element, state] of lit) {
-      if (this.lit.get(element) !== state) light(element, state);
-    }
+    for (const element of this.lit.keys()) if (!lit.has(element)) element.classList.remove(...STATES);
+    lit.forEach((state, element) => {
+      if (this.lit.get(element) === state) return;
+      element.classList.remove(...STATES);
+      element.classList.add(state);
+      // A cell in which nothing is struck or held is lit too, but otherwise: there the player waits.
+      element.classList.toggle('rest', !element.querySelector('.struck, .lasting'));
+    });
     this.lit = lit;
-    this.follow();
-  }
-
-  /** On a pan that is shown larger than the page is wide, keeps what is lit in view. */
-  follow() {
-    const face = byId('face');
-    if (face.scrollWidth <= face.clientWidth + 1) return;
-    const lit = [...this.lit].find(([element, state]) => state !== 'next' && face.contains(element));
-    if (!lit) return;
-    const [note, frame] = [lit[0].getBoundingClientRect(), face.getBoundingClientRect()];
-    const far = { x: note.x + note.width / 2 - frame.x, y: note.y + note.height / 2 - frame.y };
-    const out = (/** @type {number} */ at, /** @type {number} */ size) => at < 0.12 * size || at > 0.88 * size;
-    if (out(far.x, frame.width) || out(far.y, frame.height)) {
-      face.scrollBy({ left: far.x - frame.width / 2, top: far.y - frame.height / 2, behavior: 'instant' });
-    }
   }
 
   /**
    * Shows which bar it is, once it changes.
    *
-   * @param {Step} step
+   * @param {{last: number}} step
    * @param {number} b
    * @param {Step | null} after
    */
@@ -250,23 +267,30 @@ export class View {
     if (b === this.bar && then === this.then) return;
     this.bar = b;
     this.then = then;
-    const section = score.sections.findLast((section) => section.first <= b);
+    const section = score.sections[lastBy(score.sections, ({ first }) => first, b)];
     this.written = section?.tempo ?? 0;
     this.tempo(this.percent);
-    const of = `${b + 1} of ${score.bars.length}`;
-    this.say('where', `${section?.name ?? ''}, bar ${score.bars[b].bar + 1} (${of})`);
+    say('where', this.where(b));
     const words = score.words[lastBy(score.words, ([at]) => at, at)];
-    this.say('words', words && words[0] >= at ? words[1] : '');
+    say('words', words && words[0] >= at ? words[1] : '');
     this.playing?.classList.remove('playing');
     this.playing = shown[b] < 0 ? null : this.bars[shown[b]];
     this.playing?.classList.add('playing');
     this.large(shown[b], then < 0 ? -1 : shown[then]);
   }
 
-  /** @param {number} t */
-  chord(t) {
-    const { chords } = this.data.score;
-    this.say('chord', chords[lastBy(chords, ([at]) => at, t)]?.[1] ?? '');
+  /** Where a bar is, in the tune and in its section. @param {number} b */
+  where(b) {
+    const { bars, pickup } = this.data.score;
+    return `bar ${numbered(b, pickup)} of ${numbered(bars.length - 1, pickup)}: ${this.inSection(b)}`;
+  }
+
+  /** A bar as messages name it: `bar 3 of verse`. @param {number} b */
+  inSection(b) {
+    const { bars, sections, pickup } = this.data.score;
+    const section = sections[lastBy(sections, ({ first }) => first, b)];
+    const opens = pickup && bars[b].section === bars[0].section;
+    return `bar ${numbered(bars[b].bar, opens)} of ${section?.name ?? ''}`;
   }
 
   /**
@@ -276,40 +300,25 @@ export class View {
    * @param {number} then
    */
   large(now, then) {
-    const copies = [now, then].flatMap((bar, i) => {
+    const cells = byId('cells');
+    while (cells.firstChild) cells.firstChild.remove();
+    [now, then].forEach((bar, i) => {
       const picture = bar < 0 ? null : this.bars[bar].querySelector('svg');
-      if (!picture) return [];
+      if (!picture) return;
       const copy = /** @type {Element} */ (picture.cloneNode(true));
-      for (const cell of copy.querySelectorAll('.cell')) light(cell, null);
+      for (const cell of copy.querySelectorAll('.cell')) cell.classList.remove(...STATES);
       copy.classList.add(i === 0 ? 'first' : 'second');
-      return [copy];
+      cells.appendChild(copy);
     });
-    byId('cells').replaceChildren(...copies);
-    this.here = now < 0 ? [] : [...copies[0].querySelectorAll('.cell')];
-    if (now < 0 && byId('words').textContent === '') this.say('words', 'you rest here');
+    this.here = now < 0 ? [] : [...cells.querySelectorAll('.first .cell')];
+    if (now < 0) cells.appendChild(document.createElement('p')).textContent = 'You rest here.';
   }
 
-  /** Shows that nothing plays, and where the stretch begins. */
-  rest(/** @type {number} */ first) {
-    this.change(new Map());
-    this.say('step', '');
-    this.bar = -1;
-    this.playing?.classList.remove('playing');
-    this.playing = null;
-    const { bars } = this.data.score;
-    if (!bars[first]) return;
-    const step = /** @type {Step} */ ({ from: bars[first].at, to: bars[first].end, first, last: first + 2 });
-    if (first + 1 >= bars.length) step.last = first + 1;
-    this.place(step, first, null);
-    this.chord(step.from);
-  }
-
-  /**
-   * @param {string} id
-   * @param {string} text
-   */
-  say(id, text) {
-    const element = byId(id);
-    if (element.textContent !== text) element.textContent = text;
+  /** Which notes are struck in some bars, as the drawing names them. @param {number} first @param {number} last */
+  struckIn(first, last) {
+    const { bars, onsets } = this.data.score;
+    const [from, to] = [bars[first].at, bars[last - 1].end];
+    const names = onsets.flatMap((row, r) => row.filter(({ at }) => at >= from && at < to).flatMap(({ struck }) => struck.map((name) => `${r} ${name}`)));
+    return new Set(names);
   }
 }

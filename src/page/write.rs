@@ -9,7 +9,8 @@ use super::rows;
 use super::score::{Score, performances};
 use super::sticks::sticks;
 use crate::drawing::captions::captions;
-use crate::drawing::face::{self, face};
+use crate::drawing::face;
+use crate::drawing::face_object::object;
 use crate::drawing::ink::{Ink, Theme};
 use crate::drawing::strokes::kit;
 use crate::drawing::{sheet, svg};
@@ -31,15 +32,26 @@ const ABREAST: usize = 4;
 const STYLE: &str = include_str!("page.css");
 
 /// The scripts, each after those that it uses.
-pub(crate) const SCRIPTS: [(&str, &str); 7] = [
+pub(crate) const SCRIPTS: [(&str, &str); 15] = [
     ("plan.js", include_str!("plan.js")),
     ("strokes.js", include_str!("strokes.js")),
     ("clock.js", include_str!("clock.js")),
     ("sound.js", include_str!("sound.js")),
+    ("lights.js", include_str!("lights.js")),
+    ("faces.js", include_str!("faces.js")),
+    ("face.js", include_str!("face.js")),
     ("view.js", include_str!("view.js")),
     ("choice.js", include_str!("choice.js")),
+    ("log.js", include_str!("log.js")),
+    ("street.js", include_str!("street.js")),
+    ("taps.js", include_str!("taps.js")),
+    ("hands.js", include_str!("hands.js")),
+    ("player.js", include_str!("player.js")),
     ("main.js", include_str!("main.js")),
 ];
+
+/// The script that runs before all else, and sees that the others do.
+const EARLY: &str = include_str!("early.js");
 
 /// What stands in the page as JSON; `data.js` tells of it in the script's words.
 #[derive(Serialize)]
@@ -47,6 +59,8 @@ struct Data {
     key: String,
     /// The player's voices, a row each.
     own: Vec<u16>,
+    /// The names of their parts.
+    rows: Vec<String>,
     score: Score,
     bank: BankData,
     ways: Vec<Way>,
@@ -85,7 +99,7 @@ pub fn page(tune: &Tune, parts: &[usize], pan: Option<usize>) -> String {
     let bank = Bank::new(&played, &own, &tune.band, &settings);
     let drawn = pan.map(|pan| &tune.band.pans[pan].pan);
     let rows = rows::write(tune, parts, drawn, written);
-    let score = Score::new(&played, &own, &bank, &sticks(tune, parts[0], pan));
+    let score = Score::new(&played, &own, &bank, &sticks(tune, parts[0], pan), tune.pickup.is_some());
     let ways = ways(written, &own, &bank);
     let form = form(&score);
     let names = sheet::names(tune, parts);
@@ -93,8 +107,9 @@ pub fn page(tune: &Tune, parts: &[usize], pan: Option<usize>) -> String {
     let texts = Texts { tune, parts, pan: drawn };
     let sides = written.voices.iter().map(|voice| plan::stands(&voice.player)).chain([0.0]).collect();
     let data = Data {
-        key: format!("panfold {} {}", tune.title, names.join(" ")),
+        key: format!("panfold {} {} {}", tune.band.name, tune.title, names.join(" ")),
         own,
+        rows: parts.iter().map(|part| tune.parts[*part].name.clone()).collect(),
         score,
         ceiling: CEILING,
         ladder: ladder(LADDER.0, LADDER.1, LADDER.2).unwrap_or_default(),
@@ -103,14 +118,14 @@ pub fn page(tune: &Tune, parts: &[usize], pan: Option<usize>) -> String {
         bank: BankData { entries: bank.entries.clone(), again: bank.again, clicks: bank.clicks, sides },
         ways: ways.clone(),
     };
-    let high = (parts.len() > 1).then_some(rows.height);
-    let (style, script) = (style(high), script());
+    let (style, script) = (style(), script());
     fill(
         TEMPLATE,
         &[
-            ("policy", &policy(&style, &script)),
+            ("policy", &policy(&style, &[EARLY, &script])),
             ("title", &svg::escape(&tune.title)),
             ("part", &named),
+            ("player", &svg::escape(&texts.player(&names))),
             ("about", &svg::escape(&texts.about())),
             ("instrument", &svg::escape(&texts.instrument())),
             ("face", &texts.face()),
@@ -118,8 +133,10 @@ pub fn page(tune: &Tune, parts: &[usize], pan: Option<usize>) -> String {
             ("form", &form),
             ("rows", &rows.html),
             ("caution", &svg::escape(CAUTION)),
+            ("doubt", &texts.doubt()),
             ("captions", &texts.captions()),
             ("style", &style),
+            ("early", EARLY),
             ("data", &json(&data)),
             ("bank", &base64(&bank.file())),
             ("script", &script),
@@ -147,22 +164,18 @@ pub(super) fn fill(template: &str, values: &[(&str, &str)]) -> String {
 }
 
 /// What the page allows: its own style and script, and nothing from anywhere (Content Security Policy Level 3).
-fn policy(style: &str, script: &str) -> String {
+fn policy(style: &str, scripts: &[&str]) -> String {
+    let scripts: Vec<String> = scripts.iter().map(|script| policy_hash(script)).collect();
     format!(
         "default-src 'none'; script-src {}; style-src {}; img-src data:; media-src data:; base-uri 'none'; form-action 'none'",
-        policy_hash(script),
+        scripts.join(" "),
         policy_hash(style)
     )
 }
 
 /// The style: inks by day and by night, the pictures, the page.
-///
-/// - `high`: the height of the bar that plays, in points, where the rows are several; else it is what `page.css` says.
-fn style(high: Option<f64>) -> String {
-    let day_and_night = by_day_and_night(|theme| inks(theme) + &svg::css(theme));
-    // A point is a tenth of an em on the page, see `svg::silent_element`.
-    let room = high.map_or(String::new(), |high| format!("#cells {{ height: {:.1}em; }}\n", (high + 1.0) / 10.0));
-    format!("{day_and_night}{STYLE}{room}")
+fn style() -> String {
+    by_day_and_night(|theme| inks(theme) + &svg::css(theme)) + STYLE
 }
 
 /// Rules by day, and by night.
@@ -174,14 +187,17 @@ pub(super) fn by_day_and_night(rules: impl Fn(Theme) -> String) -> String {
 /// The inks that the page's own style uses.
 pub(super) fn inks(theme: Theme) -> String {
     let named = [
-        ("paper", Ink::Paper),
+        ("paper", Ink::Ground),
         ("metal", Ink::Metal),
         ("line", Ink::Line),
         ("edge", Ink::Edge),
         ("text", Ink::Text),
         ("quiet", Ink::Quiet),
+        ("note", Ink::Note),
         ("now", Ink::Now),
         ("on-now", Ink::OnNow),
+        ("next", Ink::Next),
+        ("absent", Ink::Absent),
         ("faint", Ink::Faint),
     ];
     let each = named.map(|(name, ink)| format!("--{name}:{};", ink.colour(theme).hex()));
@@ -201,7 +217,7 @@ fn script() -> String {
 fn form(score: &Score) -> String {
     let button = |(i, section): (usize, &super::score::Section)| {
         let name = svg::escape(&section.name);
-        format!("<button type=\"button\" data-form=\"{i}\" aria-pressed=\"false\">{name}</button>\n")
+        format!("<button type=\"button\" data-form=\"{i}\">{name}</button>\n")
     };
     score.sections.iter().enumerate().map(button).collect()
 }
@@ -241,6 +257,12 @@ impl Texts<'_> {
         }
     }
 
+    /// The parts and what they are played on, for under the title.
+    fn player(&self, names: &[&str]) -> String {
+        let on = self.pan.map_or(String::new(), |pan| format!(", {}", pan.name));
+        format!("{}{on}", words::and(names))
+    }
+
     fn about(&self) -> String {
         let tune = self.tune;
         let mut facts = vec![
@@ -276,18 +298,32 @@ impl Texts<'_> {
             Player::Percussion { .. } => None,
         };
         match (self.pan.or(usual), &sheet::percussion(self.tune, self.parts)[..]) {
-            (Some(pan), _) => svg::element(&face(pan, &self.options())),
+            (Some(pan), _) => svg::element(&object(pan, &self.options())),
             (None, []) => String::new(),
             (None, percussion) => svg::element(&kit(percussion, ABREAST)),
         }
     }
 
-    /// What has to be said about the drawing of the pan.
+    /// What has to be said beside the drawing of the pan, in few words.
+    fn doubt(&self) -> String {
+        let said = self.pan.map(|pan| captions(pan, &self.options())).unwrap_or_default();
+        let missing = said.iter().any(|line| line.starts_with("crossed out"));
+        let sketch = said.iter().any(|line| !line.starts_with("crossed out") && !line.starts_with("arrow"));
+        let mut short = String::new();
+        if sketch {
+            short.push_str("Sketch only: go by your own pan. ");
+        }
+        if missing {
+            short.push_str("Crossed out: not on this pan.");
+        }
+        if short.is_empty() { short } else { format!("<p class=\"doubt\">{}</p>", short.trim_end()) }
+    }
+
+    /// All that has to be said about the drawing of the pan.
     fn captions(&self) -> String {
         let said = self.pan.map(|pan| captions(pan, &self.options())).unwrap_or_default();
-        if said.is_empty() {
-            return String::new();
-        }
-        format!("<h2>About the drawing</h2>\n<p>{}.</p>", svg::escape(&said.join("; ")))
+        let line = |said: &String| format!("<li>{}</li>\n", svg::escape(said));
+        let lines: String = said.iter().map(line).collect();
+        if lines.is_empty() { lines } else { format!("<h2>About the drawing</h2>\n<ul>\n{lines}</ul>") }
     }
 }
