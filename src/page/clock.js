@@ -18,6 +18,7 @@ export const LATE = 0.05;
  * @typedef {object} Laid
  * @property {Step} step
  * @property {number} start when it begins, in seconds
+ * @property {number} begins the score time with which it begins: its first, unless it goes on after a pause
  * @property {number} at seconds of the anchor
  * @property {number} t score time of the anchor
  * @property {Iterator<Strike, void, void>} strikes
@@ -49,6 +50,8 @@ export class Clock {
     this.end = null;
     /** @type {{step: Step, t: number} | null} where it was when it was held */
     this.held = null;
+    /** @type {{step: Step, t: number} | null} a step that comes next, not from its beginning on */
+    this.then = null;
   }
 
   /**
@@ -64,6 +67,7 @@ export class Clock {
     this.laid = [];
     this.end = null;
     this.held = null;
+    this.then = null;
     this.tempo = tempo;
     this.lay(at);
     this.fill();
@@ -80,6 +84,7 @@ export class Clock {
     this.laid = [];
     this.end = null;
     this.held = null;
+    this.then = null;
     if (silent) this.works.unstrike(-Infinity);
   }
 
@@ -88,8 +93,7 @@ export class Clock {
     const place = this.place(this.works.now());
     this.works.unstrike(-Infinity);
     if (place) {
-      const number = this.laid.indexOf(place.laid);
-      this.waiting.unshift(...this.laid.slice(number + 1).map((laid) => laid.step));
+      this.giveBack(this.laid.indexOf(place.laid) + 1);
       this.held = { step: place.step, t: place.t };
     }
     this.laid = [];
@@ -108,9 +112,22 @@ export class Clock {
     if (!this.held) return;
     const { step, t: was } = this.held;
     this.held = null;
-    const first = before ? this.lay(at, before) : undefined;
-    this.lay(first ? this.over(first) : at, step, t ?? was);
+    if (before) {
+      this.then = { step, t: t ?? was };
+      this.lay(at, before);
+    } else {
+      this.lay(at, step, t ?? was);
+    }
     this.fill();
+  }
+
+  /** Gives back the steps that are laid from a number on, to be laid again. @param {number} from */
+  giveBack(from) {
+    const [first, ...others] = this.laid.splice(from);
+    if (!first) return;
+    const whole = first.begins === first.step.from;
+    this.waiting.unshift(...(whole ? [first, ...others] : others).map((laid) => laid.step));
+    if (!whole) this.then = { step: first.step, t: first.begins };
   }
 
   /** Hands out what is due soon; to be called several times a second. */
@@ -139,15 +156,22 @@ export class Clock {
    * @param {number} at
    * @param {Step} [given]
    * @param {number} [t] where in it to begin
+   * @returns {Laid | undefined}
    */
   lay(at, given, t) {
+    if (!given && this.then) {
+      const { step, t } = this.then;
+      this.then = null;
+      return this.lay(at, step, t);
+    }
     const taken = given ?? this.waiting.shift() ?? this.steps.next().value;
     if (!taken) {
       this.end = at;
       return undefined;
     }
+    const begins = t ?? taken.from;
     /** @type {Laid} */
-    const laid = { step: taken, start: at, at, t: t ?? taken.from, strikes: this.drawn(taken, t ?? taken.from), next: null };
+    const laid = { step: taken, start: at, at, begins, t: begins, strikes: this.drawn(taken, begins), next: null };
     laid.next = this.draw(laid);
     this.laid.push(laid);
     return laid;
@@ -199,8 +223,7 @@ export class Clock {
     if (!place) this.tempo = tempo;
     if (!place || tempo === this.tempo) return;
     this.works.unstrike(from);
-    const number = this.laid.indexOf(place.laid);
-    this.waiting.unshift(...this.laid.splice(number + 1).map((laid) => laid.step));
+    this.giveBack(this.laid.indexOf(place.laid) + 1);
     this.tempo = tempo;
     this.end = null;
     const { laid } = place;
@@ -230,6 +253,6 @@ export class Clock {
    * @param {Laid} laid
    */
   after(laid) {
-    return this.laid[this.laid.indexOf(laid) + 1]?.step ?? this.waiting[0] ?? null;
+    return this.laid[this.laid.indexOf(laid) + 1]?.step ?? this.then?.step ?? this.waiting[0] ?? null;
   }
 }

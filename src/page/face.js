@@ -10,6 +10,9 @@ const SVG = 'http://www.w3.org/2000/svg';
 /** The least letters on the pan, in pixels at the usual letters of a browser: a note's name, the letter of a stick. */
 const LEAST = { name: 12, stick: 12 };
 
+/** The radius of the disc under the letter of a stick, in such pixels. */
+const RADIUS = 9.5;
+
 /** Up to how many times the usual letters of a browser the letters on the pan grow with them: beyond, names would cover each other. */
 const GROWS = 1.25;
 
@@ -28,6 +31,7 @@ const ROOM = { drums: 6, notes: 24 };
  * @property {number} size of the name, as drawn
  * @property {number} base of the name: its middle
  * @property {Box} box of its area
+ * @property {Record<string, [number, number]>} at where the letter of each stick stands, once it was needed
  * @property {string} shown what is lit on it
  */
 
@@ -69,6 +73,8 @@ export class Face {
     this.only = null;
     /** @type {Map<string, Light>} */
     this.lit = new Map();
+    /** How many units of the drawing a pixel is, with the letters that the browser is set to. */
+    this.unit = 1;
   }
 
   /** @param {SVGGElement} note @returns {Drawn} */
@@ -85,13 +91,14 @@ export class Face {
     note.insertBefore(ring, area);
     for (const old of note.querySelectorAll('.stick')) old.remove();
     const hand = add('g', { class: 'hand' }, note);
-    add('circle', { r: '9.5' }, hand);
+    add('circle', { r: String(RADIUS) }, hand);
     const stick = add('text', { class: 'stick', y: '4.4', 'text-anchor': 'middle', 'font-size': String(LEAST.stick) }, hand);
     const left = add('text', { class: 'left', 'text-anchor': 'middle', 'font-size': '13' }, note);
     const name = /** @type {SVGTextElement | null} */ (note.querySelector('.name'));
     const size = Number(name?.getAttribute('font-size') ?? 0);
     const base = Number(name?.getAttribute('y') ?? 0) - 0.36 * size;
-    const drawn = { note, hand, stick, left, name, size, base, box, shown: '' };
+    /** @type {Drawn} */
+    const drawn = { note, hand, stick, left, name, size, base, box, at: {}, shown: '' };
     const key = nameOf(note);
     this.notes.set(key, [...(this.notes.get(key) || []), drawn]);
     return drawn;
@@ -173,25 +180,56 @@ export class Face {
   letters(unit) {
     const root = parseFloat(getComputedStyle(document.documentElement).fontSize) / 16;
     const grown = unit * Math.min(Math.max(root, 1), GROWS);
+    this.unit = grown;
     for (const drawn of this.all) {
-      const { name, size, base, hand, left, box } = drawn;
+      drawn.at = {};
+      const { name, size, base, left, box } = drawn;
       if (name) {
         const now = Math.max(size, LEAST.name * grown);
         name.style.fontSize = `${now}px`;
+        // Beside a name that is larger than its place there is no room for an arrow and cents.
+        drawn.note.classList.toggle('tight', now > size * 1.02);
         name.setAttribute('y', String(base + 0.36 * now));
       }
       const [x, y] = [box[0] + box[2] / 2, box[1] + box[3] / 2];
-      hand.dataset.at = `${x} ${y + box[3] / 2 + 6 * grown} ${box[2] / 2} ${grown}`;
-      this.hand(drawn);
       left.setAttribute('transform', `translate(${x} ${y - box[3] / 2 - 3 * grown}) scale(${grown})`);
     }
+    for (const drawn of this.all) if (drawn.shown) this.hand(drawn);
+  }
+
+  /**
+   * Where the letter of a stick covers least of other names: below the note, beside it or above, at the side from which it comes.
+   *
+   * @param {Drawn} drawn
+   * @param {number} side -1 left, 1 right
+   * @param {number} unit
+   * @returns {[number, number]}
+   */
+  beside({ box, note }, side, unit) {
+    const [x, y, w, h] = [box[0] + box[2] / 2, box[1] + box[3] / 2, box[2] / 2, box[3] / 2];
+    const others = this.all.filter((other) => other.note !== note && other.note.parentNode === note.parentNode && other.name);
+    const covered = (/** @type {[number, number]} */ [a, b]) => {
+      const over = others.map(({ name, box, base }) => {
+        const size = parseFloat(/** @type {SVGTextElement} */ (name).style.fontSize);
+        const half = 0.36 * size * (/** @type {SVGTextElement} */ (name).textContent || '').length;
+        const [wide, high] = [half + RADIUS * unit - Math.abs(a - box[0] - box[2] / 2), 0.4 * size + RADIUS * unit - Math.abs(b - base)];
+        return wide > 0 && high > 0 ? wide * high : 0;
+      });
+      return over.reduce((sum, one) => sum + one, 0);
+    };
+    const far = 5 * unit;
+    /** @type {[number, number][]} */
+    const places = [[0.62, 1], [0.9, 0.62], [1, 0], [0.9, -0.62], [0.62, -1]].map(([right, down]) => [x + side * (right * w + far * right), y + down * (h + far)]);
+    return places.reduce((best, place) => (covered(place) < covered(best) - 1 ? place : best));
   }
 
   /** Puts the letter of the stick at the side from which it comes. @param {Drawn} drawn */
-  hand({ hand, stick }) {
-    const [x, y, half, scale] = (hand.dataset.at || '0 0 0 1').split(' ').map(Number);
-    const side = stick.textContent === 'L' ? -1 : 1;
-    hand.setAttribute('transform', `translate(${x + side * 0.62 * half} ${y}) scale(${scale})`);
+  hand(drawn) {
+    const { hand, stick, at } = drawn;
+    const side = stick.textContent === 'L' ? 'L' : 'R';
+    at[side] = at[side] || this.beside(drawn, side === 'L' ? -1 : 1, this.unit);
+    const [x, y] = at[side];
+    hand.setAttribute('transform', `translate(${x} ${y}) scale(${this.unit})`);
   }
 
   /** How often the same is struck again, where that can be counted: `×3`. @param {Light} light */

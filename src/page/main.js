@@ -15,7 +15,7 @@ import { byId, say, View } from './view.js';
 const HALF_A_PICTURE = 0.008;
 
 /** How much of the screen the dock may take, as a share of its height, before it lies in the page instead of over it. */
-const MOST_DOCK = 0.6;
+const MOST_DOCK = 0.55;
 
 /** Words of the buttons. */
 const WORDS = { play: 'Play', pause: 'Pause', on: 'Go on' };

@@ -11,7 +11,7 @@ import { firstFrom } from './strokes.js';
 const STATES = ['now', 'held', 'rest'];
 
 /** The least and the largest size of the bar that plays, in rem. */
-const CELLS = { least: 0.9, most: 1.5 };
+const CELLS = { least: 0.9, most: 1.2 };
 
 /** From how many bars on it is said how long the player rests. */
 const LONG_REST = 2;
@@ -74,10 +74,29 @@ export class View {
     const most = (/** @type {string} */ side) => Math.max(0, ...this.bars.map((bar) => parseFloat(bar.querySelector('svg')?.getAttribute(side) ?? '0')));
     /** Width and height of the largest bar, in em of the cells. */
     this.largest = { width: most('width'), height: most('height') };
-    // As large as the longest name of two strokes leaves room for, so that the dock keeps its height.
-    const long = data.score.onsets.map((onsets, row) => Math.max(0, ...onsets.map((_, o) => this.named([{ row, o }]).length)));
-    const letters = long.reduce((sum, length) => sum + length + 2, 0);
-    byId('dock').style.setProperty('--letters', String(2 * letters + 6));
+    /** Two strokes after each other whose names are long, for the size of the letters in which they are said. */
+    this.longest = ['', ''];
+    data.score.onsets.forEach((onsets, row) => onsets.forEach((_, o) => {
+      const pair = [this.named([{ row, o }]), o + 1 < onsets.length ? this.named([{ row, o: o + 1 }]) : ''];
+      if (pair.join('').length > this.longest.join('').length) this.longest = pair;
+    }));
+    // Of several parts at once, all may be struck together.
+    if (data.rows.length > 1) this.longest = [data.rows.join(', '), data.rows.join(', ')];
+  }
+
+  /** Makes what is struck now and next as large as it fits on one line. */
+  lettered() {
+    const big = byId('big');
+    const was = ['now-note', 'next-note'].map((id) => byId(id).textContent || '');
+    big.style.fontSize = '';
+    say('now-note', this.longest[0]);
+    say('next-note', `${this.longest[1]} ×9`);
+    const wide = [...big.children].reduce((sum, part) => sum + part.getBoundingClientRect().width, 0);
+    const [usual, root] = [parseFloat(getComputedStyle(big).fontSize), parseFloat(getComputedStyle(document.documentElement).fontSize)];
+    const fits = (0.92 * usual * big.clientWidth) / wide;
+    if (fits < usual) big.style.fontSize = `${Math.max(fits, root)}px`;
+    say('now-note', was[0]);
+    say('next-note', was[1]);
   }
 
   /** Makes the cells so large that two bars have room beside each other, if they can be read then. */
@@ -85,6 +104,7 @@ export class View {
     const { width, height } = this.largest;
     const cells = byId('cells');
     const root = parseFloat(getComputedStyle(document.documentElement).fontSize);
+    this.lettered();
     if (!width) return;
     const one = Math.floor((10 * cells.clientWidth) / width) / 10;
     const size = Math.min(one / 2 >= root * CELLS.least ? one / 2 : one, root * CELLS.most);
@@ -101,7 +121,7 @@ export class View {
     this.percent = percent;
     const beats = Math.round((this.written * percent) / 100);
     say('percent', `${Math.round(percent)} %`);
-    say('beats', `${beats} beats`);
+    say('beats', `${beats}/min`);
     byId('beats').setAttribute('aria-label', `${beats} beats a minute`);
   }
 
@@ -164,6 +184,7 @@ export class View {
     const moment = this.lights.ready(at);
     this.face.show(moment.lit);
     this.strokes(moment, b, at);
+    say('now-note', 'ready');
     this.change(new Map());
   }
 

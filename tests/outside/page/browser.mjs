@@ -85,6 +85,10 @@ export function offline({ seconds }) {
       this.outputLatency = 0;
       window.context = this;
     }
+    // Rendering in steps is no interruption.
+    get state() {
+      return 'running';
+    }
     resume() {
       if (!window.rendering) {
         for (let at = STEP; at < seconds; at += STEP) {
@@ -96,6 +100,25 @@ export function offline({ seconds }) {
       return Promise.resolve();
     }
   };
+}
+
+/** Begins without a count-in. */
+export async function uncounted(page) {
+  if ((await page.getAttribute('#counted', 'aria-pressed')) === 'true') await page.click('#counted');
+}
+
+/** Chooses bars of the tune, counted from 0, up to, not including, `last`: two taps. */
+export async function choose(page, first, last) {
+  await page.click('#choose');
+  await page.click(`#numbers [data-bar="${first}"]`);
+  await page.click(`#numbers [data-bar="${last - 1}"]`);
+}
+
+/** Chooses all bars of a section as played. */
+export async function section(page, number) {
+  await page.click('#choose');
+  await page.click(`#street [data-form="${number}"]`);
+  await page.click(`#street [data-form="${number}"]`);
 }
 
 /** The samples of what {@link offline} rendered, left and right added, once it is there. */

@@ -39,6 +39,7 @@ export function even({ bars, strokes, length }) {
   return {
     key: 'test',
     own: [0],
+    rows: ['lead'],
     score: {
       end: bars * length,
       strokes: packed,
@@ -48,6 +49,7 @@ export function even({ bars, strokes, length }) {
         phrase: Math.min(i + 4 - (i % 4), bars),
         kept: false,
       })),
+      pickup: false,
       clicks: [{ length, at: [0, 1, 2, 3].map((n) => [n * beat, n === 0]) }],
       sections: [{ name: 'a', section: 0, first: 0, last: bars, tempo: 120 }],
       onsets: [[]],

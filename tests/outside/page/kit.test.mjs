@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, test } from 'node:test';
-import { close, offline, open, samples } from './browser.mjs';
+import { close, offline, open, samples, section, uncounted } from './browser.mjs';
 import { data } from './help.mjs';
 
 after(close);
@@ -10,7 +10,7 @@ after(close);
 /** What is lit: on the drawing, and in the rows of the bar that plays, as `row what` and `row column state`. */
 function lit() {
   const drawn = [...document.querySelectorAll('#face .note')];
-  const of = (state) => drawn.filter((note) => note.classList.contains(state)).map(({ dataset }) => `${dataset.row} ${dataset.mark}`);
+  const of = (state) => drawn.filter((note) => note.classList.contains(state)).map(({ dataset }) => `${dataset.row} ${dataset.mark}`).sort();
   const cells = (frame) => {
     if (!frame) return [];
     const all = [...frame.querySelectorAll('.cell')];
@@ -21,7 +21,7 @@ function lit() {
     });
   };
   return {
-    now: of('now'), next: of('next'), held: of('held'),
+    now: of('now'), next: of('next'), held: of('held'), again: of('again'),
     cells: cells(document.querySelector('.bar.playing')),
     large: cells(document.querySelector('#cells .first')),
   };
@@ -31,7 +31,7 @@ function lit() {
 async function watched(seconds, choose) {
   let seen = [];
   await open('kit', {}, async (page) => {
-    await page.uncheck('#counted');
+    await uncounted(page);
     await choose(page);
     await page.evaluate(`window.look = ${lit}`);
     await page.evaluate(() => {
@@ -59,13 +59,14 @@ test('every row lights for itself, and what comes next is the soonest of them al
   assert.deepEqual(first.now, ['0 x', '2 x']);
   const second = seen.find(({ cells }) => cells.includes('0 1 now'));
   assert.deepEqual(second.now, ['0 x', '2 x'], 'a stroke of a beat lasts for it');
-  assert.deepEqual(second.next, ['1 x'], 'the snare comes next; the hat is struck already, and again then');
+  assert.deepEqual(second.next, ['1 x', '2 x'], 'the snare comes next, and the hat once more');
+  assert.deepEqual(second.again, ['2 x']);
   const third = seen.find(({ cells }) => cells.includes('0 2 now'));
   assert.deepEqual(third.now, ['1 x', '2 x']);
 });
 
 test('a roll is held in its own row alone', async () => {
-  const seen = await watched(3, (page) => page.click('button[data-form="1"]'));
+  const seen = await watched(3, (page) => section(page, 1));
   const roll = seen.find(({ held }) => held.length > 0);
   assert.deepEqual(roll.held, ['1 x']);
   assert.deepEqual(roll.cells.map((cell) => cell.split(' ')[2]), ['now', 'held', 'now']);
@@ -74,23 +75,22 @@ test('a roll is held in its own row alone', async () => {
 test('the tempo that the page says is that of the section', async () => {
   await open('kit', {}, async (page) => {
     const beats = () => page.textContent('#beats');
-    assert.equal(await beats(), '120');
+    assert.equal(await beats(), '120/min');
     assert.ok(await page.isVisible('#beats'), 'on a phone too');
-    await page.click('button[data-form="1"]');
-    assert.equal(await beats(), '90');
-    assert.equal(await page.getAttribute('#tempo', 'aria-valuetext'), '100 percent, 90 beats a minute');
+    await section(page, 1);
+    assert.equal(await beats(), '90/min');
+    assert.equal(await page.getAttribute('#beats', 'aria-label'), '90 beats a minute');
     await page.locator('#tempo').fill('50');
-    assert.equal(await beats(), '45');
+    assert.equal(await beats(), '45/min');
     await page.locator('#tempo').fill('100');
+    await page.click('#choose');
     await page.click('#whole');
-    assert.equal(await beats(), '120');
-    await page.uncheck('#counted');
-    await page.click('.bar[data-shown="0"]');
-    await page.click('button[data-form="1"]');
+    assert.equal(await beats(), '120/min');
+    await uncounted(page);
     await page.click('#play');
-    assert.equal(await beats(), '120');
-    await page.waitForFunction(() => document.getElementById('beats').textContent === '90', null, { timeout: 20_000 });
-    assert.match(await page.textContent('#where'), /^fill, bar 1/);
+    assert.equal(await beats(), '120/min');
+    await page.waitForFunction(() => document.getElementById('beats').textContent === '90/min', null, { timeout: 20_000 });
+    assert.equal(await page.textContent('#where'), 'bar 3 of 5: bar 1 of fill');
   });
 });
 
@@ -98,9 +98,9 @@ test('the tempo that the page says is that of the section', async () => {
 async function loudest(way) {
   let peak = 0;
   await open('kit', { before: offline, beforeWith: { seconds: 2 } }, async (page) => {
-    await page.uncheck('#counted');
+    await uncounted(page);
     await page.click(`input[value=${way}]`);
-    await page.click('button[data-form="1"]');
+    await section(page, 1);
     await page.click('#play');
     peak = (await samples(page)).reduce((most, sample) => Math.max(most, Math.abs(sample)), 0);
   });

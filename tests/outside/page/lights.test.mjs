@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, test } from 'node:test';
-import { close, open } from './browser.mjs';
+import { close, open, section, uncounted } from './browser.mjs';
 import { data, performance } from './help.mjs';
 
 after(close);
@@ -46,7 +46,7 @@ function watch() {
 async function lights(name, seconds, choose = async () => {}) {
   let found;
   await open(name, { before: watch }, async (page) => {
-    await page.uncheck('#counted');
+    await uncounted(page);
     await choose(page);
     await page.click('#play');
     await page.waitForTimeout(seconds * 1000);
@@ -76,13 +76,14 @@ test('notes light up when the performance strikes them', async () => {
 test('a note that is lit has the letter of its stick, and no other note has one', async () => {
   const [onsets] = data('steps-lead').score.onsets;
   await open('steps-lead', {}, async (page) => {
-    await page.uncheck('#counted');
+    await uncounted(page);
     await page.click('#play');
     for (const n of [0, 1, 2, 5]) {
       const key = onsets[n].struck[0];
       const lit = await page.waitForFunction((key) => {
         if (!document.querySelector(`#face .note.now[data-key="${key}"]`)) return null;
-        return [...document.querySelectorAll('#face .note')].filter((note) => note.querySelector('.stick').textContent)
+        const seen = (note) => getComputedStyle(note.querySelector('.hand')).display !== 'none';
+        return [...document.querySelectorAll('#face .note')].filter(seen)
           .map((note) => [note.dataset.key, note.querySelector('.stick').textContent]).sort();
       }, key, { polling: 'raf' });
       const expected = onsets.slice(n, n + 2).map(({ struck, sticks }) => [struck[0], sticks[0]]).sort();
@@ -101,7 +102,7 @@ test('rolls and percussion are lit too, and at another tempo in proportion', asy
   for (let attempt = 0; attempt < TRIES; attempt++) {
     const lit = await lights('sea-grape-road-tenor', 9, async (page) => {
       await page.locator('#tempo').fill('120');
-      await page.click('button[data-form="1"]');
+      await section(page, 1);
     });
     assert.ok(lit.length >= 4);
     const expected = first.filter(({ seconds }) => seconds >= begin - 1e-6).slice(0, lit.length);
@@ -114,7 +115,7 @@ test('rolls and percussion are lit too, and at another tempo in proportion', asy
 
 test('a page kept busy for 200 ms of every second delays and loses no stroke of the sixteenths', async () => {
   await open('sixteenths-lead', { before: watch }, async (page) => {
-    await page.uncheck('#counted');
+    await uncounted(page);
     await page.click('text=alone');
     await page.evaluate(() => {
       const busy = () => {
@@ -144,67 +145,105 @@ test('everything can be done with the keyboard alone', async () => {
       return id || (name ? `${name}=${value}` : Object.entries(dataset).map((entry) => entry.join('=')).join());
     });
     const plays = () => page.textContent('#play');
-    const until = async (name) => {
-      for (let i = 0; i < 200 && (await focused()) !== name; i++) await key('Tab');
+    const until = async (name, most = 200) => {
+      let presses = 0;
+      for (; presses < most && (await focused()) !== name; presses++) await key('Tab');
       assert.equal(await focused(), name);
       const ring = await page.evaluate(() => getComputedStyle(document.activeElement).outlineStyle);
       assert.notEqual(ring, 'none', `${name} shows that it has the focus`);
+      return presses;
     };
     await key('Space');
-    assert.equal(await plays(), 'Stop');
+    assert.equal(await plays(), 'Pause');
     await page.waitForFunction(() => document.getElementById('where').textContent.startsWith('count-in'));
     await key('Space');
+    assert.equal(await plays(), 'Go on');
+    await key('Home');
     assert.equal(await plays(), 'Play');
-    await until('face');
+    await key('ArrowRight');
+    await key('ArrowRight');
+    assert.equal(await page.textContent('#where'), 'bar 3 of 56: bar 3 of intro');
+    await key('ArrowLeft');
+    assert.equal(await page.textContent('#where'), 'bar 2 of 56: bar 2 of intro');
+    await key('-');
+    assert.equal(await page.textContent('#percent'), '95 %');
+    await key('+');
+    assert.equal(await page.textContent('#percent'), '100 %');
     await until('zoom');
     await key('Enter');
     assert.equal(await page.getAttribute('#zoom', 'aria-pressed'), 'true');
     await key('Space');
     assert.equal(await page.getAttribute('#zoom', 'aria-pressed'), 'false');
-    for (const [group, values] of [['way', ['loud', 'band', 'alone', 'silent']], ['drill', ['once', 'loop', 'ladder', 'echo', 'chain']]]) {
-      await until(`${group}=${values[0]}`);
-      for (const value of values.slice(1)) {
-        await key('ArrowDown');
-        assert.equal(await focused(), `${group}=${value}`);
-        assert.ok(await page.isChecked(`input[value=${value}]`));
-      }
-    }
-    await until('counted');
-    await key('Space');
-    assert.ok(!(await page.isChecked('#counted')));
+    await until('signs');
+    await key('Enter');
+    assert.ok(await page.isVisible('#legend'));
+    await key('Enter');
+    await until('further');
+    await until('choose');
+    await key('Enter');
     await until('form=1');
     await key('Enter');
-    assert.equal(await page.textContent('#stretch'), 'bars 5 to 12; now tap the last one, or Play');
+    assert.equal(await page.textContent('#stretch'), 'Bars 5 to 12');
+    assert.equal(await page.textContent('#asked'), 'From bar 5. Now tap the last bar or section.');
     await until('form=2');
     await key('Enter');
-    assert.equal(await page.textContent('#stretch'), 'bars 5 to 20');
+    assert.equal(await page.textContent('#stretch'), 'Bars 5 to 20');
+    assert.ok(!(await page.isVisible('#bars')), 'both ends are chosen');
+    await page.focus('#choose');
+    await key('Enter');
     await until('whole');
     await key('Enter');
-    assert.equal(await page.textContent('#stretch'), 'the whole tune');
-    await until('rows=3');
-    await key('Enter');
-    assert.equal(await page.textContent('#stretch'), 'bars 29 to 36; now tap the last one, or Play');
-    await key('Enter');
-    assert.equal(await page.textContent('#stretch'), 'the whole tune');
-    await until('shown=20');
-    await key('Enter');
-    assert.match(await page.textContent('#stretch'), /^bar 29/);
+    assert.equal(await page.textContent('#stretch'), 'All bars');
     await until('play');
     await key('Enter');
     await page.waitForFunction(() => document.querySelector('#face .note.now'));
     await key('Enter');
-    assert.equal(await plays(), 'Play');
+    assert.equal(await plays(), 'Go on');
     await until('slower');
     await key('Enter');
     assert.equal(await page.textContent('#percent'), '95 %');
-    await until('tempo');
-    for (const [name, percent] of [['ArrowRight', '96 %'], ['Home', '30 %'], ['End', '120 %']]) {
-      await key(name);
-      assert.equal(await page.textContent('#percent'), percent);
-    }
     await until('faster');
     await key('Enter');
-    assert.equal(await page.textContent('#percent'), '120 %', 'no faster than that');
+    assert.equal(await page.textContent('#percent'), '100 %');
+    await until('again');
+    await key('Enter');
+    assert.equal(await page.getAttribute('#again', 'aria-pressed'), 'true');
+    await until('counted');
+    await key('Space');
+    assert.equal(await page.getAttribute('#counted', 'aria-pressed'), 'false');
+    await until('rows=3');
+    await until('shown=20');
+    await key('Enter');
+    assert.match(await page.textContent('#where'), /^bar 29 of 56/);
+    await page.waitForFunction(() => document.getElementById('play').textContent === 'Pause');
+    for (const [group, values, from] of [['drill', ['once', 'loop', 'ladder', 'echo', 'chain'], 1], ['way', ['loud', 'band', 'alone', 'silent'], 0]]) {
+      await until(`${group}=${values[from]}`);
+      for (const value of values.slice(from + 1)) {
+        await key('ArrowDown');
+        assert.equal(await focused(), `${group}=${value}`);
+        assert.ok(await page.isChecked(`input[value=${value}]`));
+      }
+      if (group === 'way') continue;
+      await until('tempo');
+      for (const [name, percent] of [['ArrowLeft', '99 %'], ['Home', '30 %'], ['End', '120 %']]) {
+        await key(name);
+        assert.equal(await page.getAttribute('#tempo', 'aria-valuetext'), percent.replace('%', 'percent'));
+      }
+    }
+    await until('along');
+    await key('Space');
+    assert.ok(await page.isChecked('#along'));
+    await until('late');
+    await key('ArrowRight');
+    assert.equal(await page.textContent('#late-said'), '10 ms');
+  });
+});
+
+test('Play is a few presses of Tab away', async () => {
+  await open('sea-grape-road-lead', {}, async (page) => {
+    let presses = 0;
+    for (; presses < 40 && (await page.evaluate(() => document.activeElement.id)) !== 'play'; presses++) await page.keyboard.press('Tab');
+    assert.ok(presses <= 6, `${presses} presses`);
   });
 });
 
@@ -216,6 +255,6 @@ test('what is played is told to readers of screens', async () => {
       await page.waitForFunction((said) => document.getElementById('said').textContent === said, said);
     }
     await page.click('#play');
-    assert.equal(await page.textContent('#said'), 'stopped');
+    assert.equal(await page.textContent('#said'), 'paused');
   });
 });

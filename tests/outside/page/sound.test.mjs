@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, test } from 'node:test';
-import { close, offline, open, samples } from './browser.mjs';
+import { choose, close, offline, open, samples, uncounted } from './browser.mjs';
 import { onsets, pitch } from './ears.mjs';
 import { performance } from './help.mjs';
 
@@ -17,7 +17,7 @@ async function heard(name, seconds, choose) {
   let starts;
   await open(name, { before: offline, beforeWith: { seconds } }, async (page) => {
     await page.click('text=alone');
-    await page.uncheck('#counted');
+    await uncounted(page);
     await choose(page);
     await page.click('#play');
     sound = await samples(page);
@@ -92,7 +92,7 @@ test('a tempo changed on the way keeps what has been, and scales what comes', as
 test('a loop begins again without a gap', async () => {
   const { sound } = await heard('steps-lead', 14, async (page) => {
     await page.click('text=loop: again and again');
-    await page.click('.bar[data-shown="1"]');
+    await choose(page, 1, 2);
   });
   const bar = own().filter(({ seconds }) => seconds > 1.99 && seconds < 3.99);
   assert.equal(bar.length, 4);
@@ -119,7 +119,7 @@ test('the part can be heard loud, alone, as in the band, and not at all, and not
 });
 
 test('the count-in counts a bar before the first stroke', async () => {
-  const { starts } = await heard('steps-lead', 6, (page) => page.check('#counted'));
+  const { starts } = await heard('steps-lead', 6, (page) => page.click('#counted'));
   const times = [...new Set(starts.map(({ when }) => Math.round(1000 * (when - starts[0].when)) / 1000))];
   [0, 0.5, 1, 1.5, 2, 2.5].forEach((at, i) => assert.ok(Math.abs(times[i] - at) < 1e-3, `${times}`));
 });
