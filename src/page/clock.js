@@ -248,11 +248,16 @@ export class Clock {
   }
 
   /**
-   * The step after one that is laid, as far as it is known.
+   * The step after one that is laid; nothing after the last.
    *
    * @param {Laid} laid
+   * @returns {Step | null}
    */
   after(laid) {
-    return this.laid[this.laid.indexOf(laid) + 1]?.step ?? this.then?.step ?? this.waiting[0] ?? null;
+    const known = this.laid[this.laid.indexOf(laid) + 1]?.step ?? this.then?.step ?? this.waiting[0];
+    if (known) return known;
+    const next = this.end === null ? this.steps.next().value : undefined;
+    if (next) this.waiting.push(next);
+    return next ?? null;
   }
 }

@@ -252,7 +252,7 @@ export class Face {
       drawn.shown = shown;
       const { note, stick, left } = drawn;
       // A lit note lies over its neighbours, so that none of them covers its letters.
-      if (light && note.nextElementSibling) /** @type {Element} */ (note.parentNode).appendChild(note);
+      if (light && note.nextElementSibling && !note.contains(document.activeElement)) /** @type {Element} */ (note.parentNode).appendChild(note);
       const is = { now: light?.state === 'now', held: light?.state === 'held', next: !!light?.next, again: !!light?.again };
       for (const [name, on] of Object.entries(is)) if (note.classList.contains(name) !== on) note.classList.toggle(name, on);
       note.dataset.turn = String((light?.turn ?? 0) % 2);

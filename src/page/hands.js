@@ -28,11 +28,17 @@ export class Hands {
     const svg = frame.querySelector('svg');
     if (!svg) return;
     svg.setAttribute('role', 'group');
-    const notes = /** @type {SVGGElement[]} */ ([...frame.querySelectorAll('.note')]);
-    notes.forEach((note, i) => {
-      note.setAttribute('role', 'button');
-      note.setAttribute('aria-label', note.querySelector('title')?.textContent ?? '');
-      note.setAttribute('tabindex', i === 0 ? '0' : '-1');
+    // What is written on the notes would be read beside their labels.
+    for (const text of svg.querySelectorAll('text')) text.setAttribute('aria-hidden', 'true');
+    const notes = [...frame.querySelectorAll('.note')].map((note, i) => {
+      // Without letters in it, so that it is called by its label alone.
+      const touch = /** @type {SVGElement} */ (note.querySelector('.area')?.cloneNode());
+      touch.setAttribute('class', 'touch');
+      touch.setAttribute('role', 'button');
+      touch.setAttribute('aria-label', note.querySelector('title')?.textContent ?? '');
+      touch.setAttribute('tabindex', i === 0 ? '0' : '-1');
+      note.appendChild(touch);
+      return touch;
     });
     const noteOf = (/** @type {Event} */ event) => /** @type {SVGGElement | null} */ (/** @type {Element} */ (event.target).closest('.note'));
     frame.addEventListener('pointerdown', (event) => {
@@ -43,11 +49,12 @@ export class Hands {
     frame.addEventListener('contextmenu', (event) => event.preventDefault());
     frame.addEventListener('keydown', (event) => {
       const note = noteOf(event);
-      if (!note) return;
+      const at = notes.indexOf(/** @type {SVGElement} */ (event.target));
+      if (!note || at < 0) return;
       const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
       if (step) {
-        const next = notes[(notes.indexOf(note) + step + notes.length) % notes.length];
-        note.setAttribute('tabindex', '-1');
+        const next = notes[(at + step + notes.length) % notes.length];
+        notes[at].setAttribute('tabindex', '-1');
         next.setAttribute('tabindex', '0');
         next.focus();
       } else if (event.key === 'Enter' || event.key === ' ') {

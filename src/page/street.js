@@ -4,9 +4,6 @@
 import { named, numbered } from './plan.js';
 import { byId, lastBy, say } from './view.js';
 
-/** How wide a bar is in the street where there is room, in pixels at the usual letters of a browser. */
-const BAR = 9;
-
 export class Street {
   /** @param {Data} data */
   constructor(data) {
@@ -19,7 +16,6 @@ export class Street {
     });
     data.score.sections.forEach(({ first, last }, i) => {
       this.blocks[i].style.flexGrow = String(last - first);
-      this.blocks[i].style.flexBasis = `${((last - first) * BAR) / 16}rem`;
     });
     /** @type {HTMLElement[]} the bars by number, once they are asked for */
     this.numbers = [];

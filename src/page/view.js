@@ -13,6 +13,9 @@ const STATES = ['now', 'held', 'rest'];
 /** The least and the largest size of the bar that plays, in rem. */
 const CELLS = { least: 0.9, most: 1.2 };
 
+/** The least letters in which it is said what is struck, in pixels. */
+const LEAST_SAID = 12;
+
 /** From how many bars on it is said how long the player rests. */
 const LONG_REST = 2;
 
@@ -92,9 +95,9 @@ export class View {
     say('now-note', this.longest[0]);
     say('next-note', `${this.longest[1]} ×9`);
     const wide = [...big.children].reduce((sum, part) => sum + part.getBoundingClientRect().width, 0);
-    const [usual, root] = [parseFloat(getComputedStyle(big).fontSize), parseFloat(getComputedStyle(document.documentElement).fontSize)];
+    const usual = parseFloat(getComputedStyle(big).fontSize);
     const fits = (0.92 * usual * big.clientWidth) / wide;
-    if (fits < usual) big.style.fontSize = `${Math.max(fits, root)}px`;
+    if (fits < usual) big.style.fontSize = `${Math.max(fits, LEAST_SAID)}px`;
     say('now-note', was[0]);
     say('next-note', was[1]);
   }
@@ -109,6 +112,7 @@ export class View {
     const one = Math.floor((10 * cells.clientWidth) / width) / 10;
     const size = Math.min(one / 2 >= root * CELLS.least ? one / 2 : one, root * CELLS.most);
     cells.style.fontSize = `${size}px`;
+    byId('words').style.fontSize = `${Math.min(0.9 * size, root)}px`;
     cells.style.height = `${Math.ceil(height * size)}px`;
   }
 
@@ -122,7 +126,6 @@ export class View {
     const beats = Math.round((this.written * percent) / 100);
     say('percent', `${Math.round(percent)} %`);
     say('beats', `${beats}/min`);
-    byId('beats').setAttribute('aria-label', `${beats} beats a minute`);
   }
 
   /**

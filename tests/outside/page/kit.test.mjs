@@ -79,7 +79,6 @@ test('the tempo that the page says is that of the section', async () => {
     assert.ok(await page.isVisible('#beats'), 'on a phone too');
     await section(page, 1);
     assert.equal(await beats(), '90/min');
-    assert.equal(await page.getAttribute('#beats', 'aria-label'), '90 beats a minute');
     await page.locator('#tempo').fill('50');
     assert.equal(await beats(), '45/min');
     await page.locator('#tempo').fill('100');

@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { after, test } from 'node:test';
-import { close, modules, open } from './browser.mjs';
+import { choose, close, modules, open, uncounted } from './browser.mjs';
 import { pages } from './help.mjs';
 
 after(close);
@@ -13,7 +13,9 @@ const DEMO = ['sea-grape-road-lead', 'sea-grape-road-second', 'sea-grape-road-ba
 
 const SIZES = [
   { width: 360, height: 640 },
+  { width: 390, height: 844 },
   { width: 640, height: 360 },
+  { width: 768, height: 1024 },
   { width: 1280, height: 800 },
 ];
 
@@ -21,38 +23,135 @@ test('texts of files are shown as text', async () => {
   await open('hostile-lead', {}, async (page) => {
     assert.equal(await page.title(), '<script>alert(1)</script>: lead');
     assert.equal(await page.textContent('h1'), '<script>alert(1)</script>');
-    const about = await page.textContent('header p');
+    const about = await page.textContent('.care p:last-child');
     assert.ok(about.includes(`lead on Rim "'<b>,`) && about.includes(`"><img src=x onerror=alert(2)> & 'others' </title>`), about);
     await page.click('#play');
     await page.waitForFunction(() => document.getElementById('words').textContent.includes('alert(3)'));
     assert.equal(await page.textContent('#words'), '</script><script>alert(3)</script>');
-    assert.deepEqual(await page.evaluate(() => [document.querySelectorAll('img').length, document.scripts.length]), [0, 3]);
+    assert.deepEqual(await page.evaluate(() => [document.querySelectorAll('img').length, document.scripts.length]), [0, 4]);
   });
 });
 
-test('nothing overflows, and fingers find everything', async () => {
-  for (const name of [...DEMO, 'hostile-lead', 'sixteenths-lead', 'kit']) {
+/** What is wrong with the places of things on a page: what is cut off, too small for fingers, or lies over something else. */
+function misplaced() {
+  const out = [];
+  const told = (element) => element.id || element.outerHTML.slice(0, 80);
+  const { scrollWidth, clientWidth } = document.documentElement;
+  if (scrollWidth > clientWidth) out.push(`the page is ${scrollWidth} wide, the screen ${clientWidth}`);
+  for (const element of document.querySelectorAll('main *, header *, .dock *')) {
+    const box = element.getBoundingClientRect();
+    // The street, the numbers and the bars scroll or end on purpose; what is unseen is for readers of screens.
+    if (element.closest('#cells, .unseen, svg, #street, #numbers, .bars') || box.width === 0) continue;
+    if (box.left < -1 || box.right > clientWidth + 1) out.push(`${told(element)}: ${box.left} to ${box.right}`);
+  }
+  for (const control of document.querySelectorAll('button, label, input[type=range]')) {
+    const box = control.getBoundingClientRect();
+    if (box.width === 0) continue;
+    if (box.width < 43.9 || box.height < 43.9) out.push(`${told(control)}: ${box.width} by ${box.height}`);
+  }
+  // Letters stay in their buttons, and lines in the dock within it.
+  for (const element of document.querySelectorAll('.dock button, .dock p, .tools button, #street button')) {
+    if (element.scrollWidth > element.clientWidth + 1 || element.scrollHeight > element.clientHeight + 2) {
+      out.push(`${told(element)}: its text is ${element.scrollWidth} by ${element.scrollHeight}, it has ${element.clientWidth} by ${element.clientHeight}`);
+    }
+  }
+  const apart = (selector) => {
+    const boxes = [...document.querySelectorAll(selector)].map((element) => [element, element.getBoundingClientRect()]).filter(([, box]) => box.width > 0);
+    boxes.forEach(([one, a], i) => {
+      for (const [other, b] of boxes.slice(i + 1)) {
+        const wide = Math.min(a.right, b.right) - Math.max(a.left, b.left);
+        const high = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
+        if (wide > 1 && high > 1) out.push(`${told(one)} lies over ${told(other)}: ${wide} by ${high}`);
+      }
+    });
+  };
+  apart('.dock .strokes > p, .dock #choose, .dock #street, .dock #over, .dock .play > *, #bars');
+  apart('header, #face, .doubt, #cells');
+  return out;
+}
+
+/** Where the pan, the bar that plays and the dock are on the screen. */
+function staged() {
+  const box = (selector) => {
+    const { left, top, right, bottom } = document.querySelector(selector).getBoundingClientRect();
+    return { left, top, right, bottom };
+  };
+  const drums = [...document.querySelectorAll('#face .barrel:not(.away), #face > svg:not(:has(.barrel)) .note')].map((drum) => {
+    const { left, top, right, bottom } = drum.getBoundingClientRect();
+    return { left, top, right, bottom };
+  });
+  return { dock: box('#dock'), play: box('#play'), drums, screen: [innerWidth, innerHeight] };
+}
+
+test('nothing is cut off or lies over something else, and fingers find everything', async () => {
+  for (const name of [...DEMO, 'sea-grape-road-tenor', 'jetty-jam-guitar', 'hostile-lead', 'sixteenths-lead', 'kit']) {
     for (const viewport of SIZES) {
       await open(name, { options: { viewport } }, async (page) => {
-        const wrong = await page.evaluate(() => {
-          const out = [];
-          const { scrollWidth, clientWidth } = document.documentElement;
-          if (scrollWidth > clientWidth) out.push(`the page is ${scrollWidth} wide, the screen ${clientWidth}`);
-          for (const element of document.querySelectorAll('main *, header *, .bar-of-play *')) {
-            const box = element.getBoundingClientRect();
-            // The bar to come is cut off on purpose; what is unseen is for readers of screens.
-            if (element.closest('#cells, .unseen, svg') || box.width === 0) continue;
-            if (box.left < -1 || box.right > clientWidth + 1) out.push(`${element.outerHTML.slice(0, 80)}: ${box.left} to ${box.right}`);
-          }
-          for (const control of document.querySelectorAll('button, label, input[type=range]')) {
-            const box = control.getBoundingClientRect();
-            if (box.width < 43.9 || box.height < 43.9) out.push(`${control.outerHTML.slice(0, 80)}: ${box.width} by ${box.height}`);
-          }
-          return out;
-        });
-        assert.deepEqual(wrong, [], `${name} at ${viewport.width}`);
+        assert.deepEqual(await page.evaluate(misplaced), [], `${name} at ${viewport.width}`);
+        const { dock, play, drums, screen } = await page.evaluate(staged);
+        assert.ok(play.bottom <= screen[1] && play.top >= 0, `${name} at ${viewport.width}: Play is on the screen`);
+        for (const drum of drums) {
+          assert.ok(drum.top >= -1 && drum.left >= -1 && drum.right <= screen[0] + 1, `${name} at ${viewport.width}: ${JSON.stringify(drum)}`);
+          const clear = drum.bottom <= dock.top + 1 || drum.right <= dock.left + 1;
+          assert.ok(clear && drum.bottom <= screen[1] + 1, `${name} at ${viewport.width}: a drum under the dock`);
+        }
+        await page.click('#choose');
+        assert.deepEqual(await page.evaluate(misplaced), [], `${name} at ${viewport.width}, choosing`);
       });
     }
+  }
+});
+
+test('letters twice as large cover and cut nothing, however they were made so', async () => {
+  for (const name of ['sea-grape-road-lead', 'slow-water-cello', 'kit']) {
+    for (const viewport of SIZES) {
+      for (const way of ['text', 'browser']) {
+        await open(name, { options: { viewport } }, async (page) => {
+          if (way === 'text') {
+            await page.evaluate(() => (document.documentElement.style.fontSize = '200%'));
+          } else {
+            const client = await page.context().newCDPSession(page);
+            await client.send('Page.setFontSizes', { fontSizes: { standard: 32, fixed: 26 } });
+            await page.reload();
+          }
+          const size = await page.evaluate(() => parseFloat(getComputedStyle(document.documentElement).fontSize));
+          assert.equal(size, 32, `${way}: the letters are twice as large`);
+          await page.evaluate(() => window.dispatchEvent(new Event('resize')));
+          await page.waitForTimeout(100);
+          assert.deepEqual(await page.evaluate(misplaced), [], `${name} at ${viewport.width}, ${way}`);
+          await page.click('#play');
+          await page.waitForFunction(() => document.getElementById('play').textContent === 'Pause');
+          assert.deepEqual(await page.evaluate(misplaced), [], `${name} at ${viewport.width}, ${way}, playing`);
+        });
+      }
+    }
+  }
+});
+
+test('names on a phone have letters of 12 pixels and more, sticks of 10, and no name covers another', async () => {
+  for (const name of [...DEMO, 'sea-grape-road-tenor', 'jetty-jam-guitar', 'kit']) {
+    await open(name, {}, async (page) => {
+      await uncounted(page);
+      const { names, sticks, over } = await page.evaluate(() => {
+        const scale = document.querySelector('#face > svg').getScreenCTM().a;
+        const shown = [...document.querySelectorAll('#face .name')].filter((name) => !name.closest('.away'));
+        const size = (text) => parseFloat(getComputedStyle(text).fontSize) * scale;
+        const boxes = shown.map((name) => {
+          const { left, right, top, bottom } = name.getBoundingClientRect();
+          // Letters fill the middle of their line's height.
+          const high = bottom - top;
+          return { name: name.textContent, left, right, top: top + 0.22 * high, bottom: bottom - 0.22 * high };
+        });
+        const over = boxes.flatMap((a, i) => boxes.slice(i + 1).filter((b) => {
+          return Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1 && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 1;
+        }).map((b) => `${a.name} over ${b.name}`));
+        const sticks = [...document.querySelectorAll('#face .handed .stick')].map((stick) => 12 * stick.getScreenCTM().a);
+        return { names: shown.map(size), sticks, over };
+      });
+      assert.ok(Math.min(...names) >= 11.99, `${name}: ${Math.min(...names)} px`);
+      assert.ok(sticks.every((size) => size >= 10), `${name}: sticks of ${sticks}`);
+      assert.deepEqual(over, [], name);
+    });
   }
 });
 
@@ -62,17 +161,50 @@ test('axe-core finds nothing, by day and by night, at rest and while it plays', 
     for (const colorScheme of ['light', 'dark']) {
       await open(name, { options: { colorScheme } }, async (page) => {
         await page.evaluate(axe);
+        // Where the dock lies in the page, nothing is hidden under it that would be left out.
+        await page.evaluate(() => (document.getElementById('dock').style.position = 'static'));
         const look = async (when) => {
-          const { violations } = await page.evaluate(() => window.axe.run({ resultTypes: ['violations'] }));
-          const told = violations.map(({ id, help, nodes }) => `${id}: ${help}: ${nodes.slice(0, 3).map((n) => n.html.slice(0, 120)).join(' | ')}`);
+          const { violations, incomplete } = await page.evaluate(() => window.axe.run());
+          // What lies under the letters of a drawing it can't read: the test of names below measures that. Signs are no letters to it.
+          const real = ({ html, any }) => !/^<t(ext|span)/.test(html) && any[0]?.data?.messageKey !== 'nonBmp';
+          const undecided = incomplete.filter(({ id }) => id === 'color-contrast')
+            .map((one) => ({ ...one, nodes: one.nodes.filter(real) })).filter(({ nodes }) => nodes.length);
+          const told = [...violations, ...undecided].map(({ id, help, nodes }) => `${id}: ${help}: ${nodes.slice(0, 3).map((n) => n.html.slice(0, 120)).join(' | ')}`);
           assert.deepEqual(told, [], `${name}, ${colorScheme}, ${when}`);
         };
         await look('at rest');
+        await page.click('#signs');
+        await page.click('#choose');
+        await look('choosing, with the signs explained');
+        await page.click('#choose');
         await page.click('#play');
         await page.waitForFunction(() => document.querySelector('.note.now, .note.held'), null, { timeout: 60_000 });
         await look('playing');
       });
     }
+  }
+});
+
+test('names stand out 7 to 1 from every part of what lies under them', async () => {
+  for (const colorScheme of ['light', 'dark']) {
+    await open('sea-grape-road-lead', { options: { colorScheme } }, async (page) => {
+      const pairs = await page.evaluate(() => {
+        const style = (selector) => getComputedStyle(document.querySelector(selector));
+        const stops = [...document.querySelectorAll('#raised stop')].map((stop) => getComputedStyle(stop).stopColor);
+        document.querySelector('#face .note').classList.add('now');
+        const now = [style('#face .now .name').fill, style('#play').backgroundColor];
+        return [...stops.map((stop) => [style('#face .note:not(.now) .name').fill, stop]), now];
+      });
+      const light = (colour) => {
+        const [r, g, b] = colour.match(/[\d.]+/g).map((n) => n / 255).map((c) => (c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4));
+        return 0.2126 * r + 0.7152 * g + 0.0722 * b + 0.05;
+      };
+      assert.equal(pairs.length, 3);
+      for (const [over, under] of pairs) {
+        const contrast = Math.max(light(over), light(under)) / Math.min(light(over), light(under));
+        assert.ok(contrast >= 7, `${colorScheme}: ${over} on ${under}: ${contrast.toFixed(1)}`);
+      }
+    });
   }
 });
 
@@ -91,13 +223,14 @@ test('what was chosen is there again', async () => {
     await page.locator('#tempo').fill('70');
     await page.click('text=ladder: from slow');
     await page.click('text=silent: I play it');
-    await page.uncheck('#counted');
-    await page.click('.bar[data-shown="1"]');
+    await uncounted(page);
+    await choose(page, 1, 2);
     await page.reload();
     assert.equal(await page.textContent('#percent'), '70 %');
     assert.ok(await page.isChecked('input[value=ladder]') && (await page.isChecked('input[value=silent]')));
-    assert.ok(!(await page.isChecked('#counted')));
-    assert.equal(await page.textContent('#stretch'), 'bar 2');
+    assert.equal(await page.getAttribute('#counted', 'aria-pressed'), 'false');
+    assert.equal(await page.textContent('#stretch'), 'Bar 2');
+    assert.equal(await page.textContent('#again'), 'Ladder');
   });
 });
 
@@ -168,7 +301,7 @@ pictures('pictures of the demo', async () => {
     for (const colorScheme of ['light', 'dark']) {
       for (const viewport of SIZES) {
         await open(name, { options: { viewport, colorScheme } }, async (page) => {
-          await page.uncheck('#counted');
+          await uncounted(page);
           await page.click('#play');
           await page.waitForTimeout(3000);
           const path = (what) => join(process.env.SHOTS, `${name}-${viewport.width}-${colorScheme}${what}.png`);
