@@ -6,7 +6,7 @@ use crate::performance::Performance;
 use crate::sound::bank::{ForceLevel, Struck};
 
 /// Bytes of what every page has: script, style and pictures.
-const FIXED: u64 = 60_000;
+const FIXED: u64 = 105_000;
 
 /// Bytes of a stroke of the bank, the player's own and the band's, and of a stroke that is played once or in a roll, whose three tempos
 /// stand in the page: what the demo's 37 pages take, each within a tenth.

@@ -180,7 +180,8 @@ export class Face {
   letters(unit) {
     const root = parseFloat(getComputedStyle(document.documentElement).fontSize) / 16;
     const grown = unit * Math.min(Math.max(root, 1), GROWS);
-    this.unit = grown;
+    // On a large screen the sticks' letters are larger too.
+    this.unit = grown * Math.min(Math.max(Math.min(this.frame.clientWidth, this.frame.clientHeight) / 400, 1), 1.75);
     for (const drawn of this.all) {
       drawn.at = {};
       const { name, size, base, left, box } = drawn;
@@ -192,7 +193,7 @@ export class Face {
         name.setAttribute('y', String(base + 0.36 * now));
       }
       const [x, y] = [box[0] + box[2] / 2, box[1] + box[3] / 2];
-      left.setAttribute('transform', `translate(${x} ${y - box[3] / 2 - 3 * grown}) scale(${grown})`);
+      left.setAttribute('transform', `translate(${x} ${y - box[3] / 2 - 3 * this.unit}) scale(${this.unit})`);
     }
     for (const drawn of this.all) if (drawn.shown) this.hand(drawn);
   }

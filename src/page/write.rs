@@ -204,12 +204,23 @@ pub(super) fn inks(theme: Theme) -> String {
     format!(":root{{color-scheme:light dark;{}}}\n", each.concat())
 }
 
-/// All scripts as one: what one takes from another is there already, since they stand in order.
+/// All scripts as one: what one takes from another is there already, since they stand in order. Comments stay at home: they would be
+/// half of it.
 fn script() -> String {
     let mut out = String::from("'use strict';\n(() => {\n");
-    for line in SCRIPTS.iter().flat_map(|(_, text)| text.lines()).filter(|line| !line.starts_with("import ")) {
-        out.push_str(line.strip_prefix("export ").unwrap_or(line));
-        out.push('\n');
+    for (_, text) in SCRIPTS {
+        let mut within = false;
+        for line in text.lines().filter(|line| !line.starts_with("import ")) {
+            let bare = line.trim();
+            // A comment of its own; one with code after it on its line stays.
+            let begins = bare.starts_with("/**") && bare.find("*/").is_none_or(|end| end + 2 == bare.len());
+            if begins || within {
+                within = !bare.ends_with("*/");
+            } else if !bare.is_empty() && !bare.starts_with("//") {
+                out.push_str(line.strip_prefix("export ").unwrap_or(line));
+                out.push('\n');
+            }
+        }
     }
     out + "})();\n"
 }

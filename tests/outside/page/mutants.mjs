@@ -19,7 +19,9 @@ const root = resolve(here, '../../..');
 const { parse } = createRequire(join(folder, 'here.js'))('acorn');
 
 /** In the order in which a page has them; see `SCRIPTS` in src/page/write.rs. */
-const SCRIPTS = ['plan', 'strokes', 'clock', 'sound', 'view', 'choice', 'main'];
+const SCRIPTS = [
+  'plan', 'strokes', 'clock', 'sound', 'lights', 'faces', 'face', 'view', 'choice', 'log', 'street', 'taps', 'hands', 'player', 'main',
+];
 
 /** What each operator becomes. */
 const OTHER = {
@@ -75,10 +77,19 @@ function* numbers(state) {
   for (;;) yield (state = (Math.imul(state, 1664525) + 1013904223) >>> 0) / 2 ** 32;
 }
 
-/** The script of a page, as `script` in src/page/write.rs puts it together. */
+/** The script of a page, as `script` in src/page/write.rs puts it together: without comments that have lines of their own. */
 function whole(texts) {
-  const lines = SCRIPTS.flatMap((name) => texts[name].replace(/\n$/, '').split('\n')).filter((line) => !line.startsWith('import '));
-  return `'use strict';\n(() => {\n${lines.map((line) => `${line.replace(/^export /, '')}\n`).join('')}})();\n`;
+  const out = [];
+  for (const name of SCRIPTS) {
+    let within = false;
+    for (const line of texts[name].replace(/\n$/, '').split('\n').filter((line) => !line.startsWith('import '))) {
+      const bare = line.trim();
+      const begins = bare.startsWith('/**') && [-1, bare.length - 2].includes(bare.indexOf('*/'));
+      if (begins || within) within = !bare.endsWith('*/');
+      else if (bare !== '' && !bare.startsWith('//')) out.push(`${line.replace(/^export /, '')}\n`);
+    }
+  }
+  return `'use strict';\n(() => {\n${out.join('')}})();\n`;
 }
 
 /** The word that a page's policy knows its script by. */
