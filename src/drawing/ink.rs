@@ -83,11 +83,10 @@ impl Ink {
             Ink::Edge => (0x55_60_66, 0x9a_a6_ad),
             Ink::Text => (0x0e_1a_24, 0xf2_f1_ec),
             Ink::Quiet => (0x3f_4a_52, 0xbc_c6_cd),
-            Ink::Now => (0x00_56_4c, 0x7f_e0_cd),
-            Ink::OnNow => (0xff_ff_ff, 0x04_21_1c),
+            // What sounds is green, struck or rolled: the edge tells them apart.
+            Ink::Now | Ink::Held => (0x00_56_4c, 0x7f_e0_cd),
+            Ink::OnNow | Ink::OnHeld => (0xff_ff_ff, 0x04_21_1c),
             Ink::Next => (0x8a_32_00, 0xff_b2_7a),
-            Ink::Held => (0x00_56_4c, 0x7f_e0_cd),
-            Ink::OnHeld => (0xff_ff_ff, 0x04_21_1c),
             Ink::Absent => (0x4a_4f_55, 0xc9_ce_d2),
             Ink::Faint => (0x8e_96_9b, 0x62_6d_74),
         };
