@@ -49,9 +49,10 @@ Examples:
   panfold page sea-grape-road.tune --part iron --part shaker
   panfold page tunes/*.tune --part lead -o lead-pages/
 
-On the page you play and stop (the space bar too), change the tempo from 30 to 120 %
-(the pitch stays), tap the first and the last bar to practise, choose one of four
-drills, and hear your part loud with the band soft, alone, or not at all.";
+On the page you play and pause (the space bar too), change the tempo from 30 to 120 %
+(the pitch stays), tap a bar to play from there, choose bars to loop with two taps,
+choose one of four drills, and hear your part loud with the band soft, alone, or not
+at all. A tap on a note of the pan sounds it.";
 
 /// How several tunes are handled.
 const WAY: Way = Way { fine: "done", headed: false, in_turn: false };

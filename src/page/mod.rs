@@ -9,10 +9,20 @@
 //! - `score`: what is played and shown, as data; `sticks`: which stick strikes what; `bank`: the strokes; `level`: how loud;
 //! - `rows`: the player's parts bar by bar; `encode`: base64, JSON, hashes; [`write`](mod@write): the file;
 //! - [`index`](mod@index): the index of a pack; `about`: how large a page will be;
-//! - `page.html`, `page.css` and the scripts: what runs in the browser. `data.js` tells the shape of the data, `plan.js` lays out
-//!   drills, `strokes.js` reads the performance list, `clock.js` hands strokes out ahead of time, `sound.js` plays them,
-//!   `view.js` lights notes and cells, `choice.js` keeps settings, `main.js` puts all together. They are ES modules for the type
-//!   checker and for tests; in the page they stand in one script.
+//! - `page.html`, `page.css` and the scripts: what runs in the browser, as ES modules for the type checker and for tests; in the page
+//!   they stand in one script, without their comments.
+//!
+//! | script | what it does |
+//! | --- | --- |
+//! | `early.js` | before all else: says so where the script can't run |
+//! | `data.js` | the shape of the data that the page is given |
+//! | `plan.js`, `strokes.js` | drills as steps, and the strokes of a step |
+//! | `clock.js`, `sound.js`, `player.js` | strokes handed out ahead of time, sounded, played and paused |
+//! | `lights.js`, `faces.js`, `face.js`, `view.js` | what is lit at a moment, how drums lie on a screen, the drawn pan, all that moves |
+//! | `choice.js`, `log.js` | what the player has chosen and practised, kept on the device |
+//! | `street.js` | sections and bars to tap |
+//! | `taps.js`, `hands.js` | taps on the drawn pan: heard, and compared with what plays |
+//! | `main.js` | all of it put together |
 //!
 //! The page asks nothing of any server: its content policy forbids every request, and allows no script and no style but its own.
 
