@@ -20,6 +20,7 @@ export const TROUBLE = {
   none: 'This browser has no sound for pages like this one. The lights go on without it. To hear the part, open this file in your browser itself, or in a newer one.',
   broken: 'This browser can’t play the sound of this page. The lights go on without it. To hear the part, open this file in another browser, or on another device.',
   waits: 'The sound is not on yet. Tap Play once more.',
+  off: 'The sound does not start on this device. The lights go on without it. See whether a speaker or headphones are connected, then tap Pause and Play.',
   interrupted: 'The sound was interrupted, by a call or another app. Tap Go on to carry on from here.',
 };
 
@@ -53,6 +54,8 @@ export class Player {
     this.decoding = null;
     /** Whether it plays without sound, since the browser has none. */
     this.deaf = false;
+    /** Whether it was asked for another tap already, since the sound was not on. */
+    this.waited = false;
     const strokes = new Strokes(data);
     this.clock = new Clock({
       now: () => this.now(),
@@ -91,12 +94,16 @@ export class Player {
     this.become('starting');
     const trouble = await this.ready();
     if (turn !== this.turn) return;
-    this.works.trouble(trouble ? TROUBLE[trouble] : '');
-    if (trouble === 'waits') {
+    // A second time it would not help to ask for another tap.
+    const said = trouble === 'waits' && this.waited ? 'off' : trouble;
+    this.works.trouble(said ? TROUBLE[said] : '');
+    if (trouble === 'waits' && !this.waited) {
+      this.waited = true;
       this.become(this.clock.held ? 'paused' : 'rest');
       return;
     }
     this.deaf = trouble !== null;
+    if (!trouble) this.waited = false;
     this.begin();
   }
 

@@ -74,6 +74,10 @@ export class View {
     /** Beats a minute of the section that is shown, as written. */
     this.written = 0;
     this.percent = 100;
+    /** @type {Step | null} the count-in that is shown */
+    this.counting = null;
+    /** Of which strokes it is said that they are struck now and next. */
+    this.saidOf = '';
     const most = (/** @type {string} */ side) => Math.max(0, ...this.bars.map((bar) => parseFloat(bar.querySelector('svg')?.getAttribute(side) ?? '0')));
     /** Width and height of the largest bar, in em of the cells. */
     this.largest = { width: most('width'), height: most('height') };
@@ -142,6 +146,7 @@ export class View {
       this.count(step, t);
       return;
     }
+    this.counting = null;
     const b = this.barAt(step, t);
     this.place(step, b, after);
     const moment = this.lights.at(step, t, after, scale);
@@ -167,10 +172,12 @@ export class View {
    */
   count(step, t) {
     const { score } = this.data;
-    this.ready(step.first, step);
+    if (this.counting !== step) this.ready(step.first, step);
+    this.counting = step;
     const { at } = score.clicks[score.bars[step.first].count];
     const beats = at.filter(([click]) => click <= t - step.from).length;
     say('now-note', `${beats || 1}`);
+    this.saidOf = '';
     say('where', `count-in: ${beats || 1} of ${at.length}`);
   }
 
@@ -188,6 +195,7 @@ export class View {
     this.face.show(moment.lit);
     this.strokes(moment, b, at);
     say('now-note', 'ready');
+    this.saidOf = '';
     this.change(new Map());
   }
 
@@ -203,6 +211,8 @@ export class View {
     const moment = this.lights.ready(step.heard === 'count' ? this.data.score.bars[b].at : t);
     this.face.show(moment.lit);
     this.strokes(moment, b, t);
+    say('now-note', 'paused');
+    this.counting = null;
   }
 
   /**
@@ -213,6 +223,9 @@ export class View {
    * @param {number} t
    */
   strokes({ now, next, wait }, b, t) {
+    const key = [now, next].map((places) => places.map(({ row, o }) => `${row} ${o}`).join()).join('/') + `/${b}`;
+    if (key === this.saidOf) return;
+    this.saidOf = key;
     say('now-note', now.length ? this.named(now) : 'rest');
     byId('now-note').classList.toggle('rests', !now.length);
     const [first] = next;

@@ -1,8 +1,8 @@
 #!/usr/bin/env bash
-# The practice page in a browser, and its scripts alone: run.sh PANFOLD FOLDER
+# The practice page in browsers, and its scripts alone: run.sh PANFOLD FOLDER
 #
 # Writes pages of the demo and of the tunes beside this file into FOLDER, with what the program says of them as JSON to compare
-# with; fetches a driver for Chromium, a checker of types and one of accessibility there; then checks the scripts' types and runs
+# with; fetches drivers for Chromium and Firefox, a checker of types and one of accessibility there; then checks the scripts' types and runs
 # the tests beside this file. SHOTS=DIR keeps pictures of the pages.
 set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
@@ -26,6 +26,8 @@ write "$demo/slow-water.tune" cello slow-water-cello
 write "$demo/jetty-jam.tune" guitar jetty-jam-guitar
 for name in steps sixteenths hostile; do write "$here/tunes/$name.tune" lead $name-lead; done
 write "$here/tunes/kit.tune" "kick snare hat" kit
+node "$here/long.mjs" "$here/tunes/band.toml" >"$work/long.tune"
+write "$work/long.tune" lead long-lead
 "$panfold" pack "$here/tunes/steps.tune" --output "$work/pages/pack"
 for kind in loop ladder echo chain; do
     for bars in 1-12 5-20 29-36; do

@@ -116,6 +116,22 @@ test('sound that stays off asks for another tap', async () => {
   });
 });
 
+test('sound that never comes on is told, and the lights go on', async () => {
+  const before = () => {
+    AudioContext.prototype.resume = function () {
+      return this.suspend();
+    };
+  };
+  await open(NAME, { before }, async (page) => {
+    await uncounted(page);
+    await page.click('#play');
+    await page.waitForFunction(() => document.getElementById('trouble').textContent.includes('once more'), null, { timeout: 10_000 });
+    await page.click('#play');
+    await page.waitForFunction(() => document.querySelector('#face .note.now'), null, { timeout: 10_000 });
+    assert.match(await said(page), /does not start on this device.*headphones/);
+  });
+});
+
 test('a call that interrupts is told, and a tap goes on from there', async () => {
   const before = () => {
     window.AudioContext = class extends AudioContext {
