@@ -43,7 +43,7 @@ export class Hands {
     const noteOf = (/** @type {Event} */ event) => /** @type {SVGGElement | null} */ (/** @type {Element} */ (event.target).closest('.note'));
     frame.addEventListener('pointerdown', (event) => {
       const note = noteOf(event);
-      if (note && event.isPrimary !== undefined) this.press(note);
+      if (note && !event.button) this.press(note);
     });
     for (const end of ['pointerup', 'pointercancel', 'pointerleave']) frame.addEventListener(end, () => this.lift());
     frame.addEventListener('contextmenu', (event) => event.preventDefault());

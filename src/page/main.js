@@ -383,3 +383,5 @@ const page = new Page(JSON.parse(byId('data').textContent || ''));
 page.done();
 page.trouble('');
 document.documentElement.classList.add('ready');
+// Now that the dock is there, it takes its room.
+page.fitted();

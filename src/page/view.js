@@ -116,6 +116,7 @@ export class View {
     const one = Math.floor((10 * cells.clientWidth) / width) / 10;
     const size = Math.min(one / 2 >= root * CELLS.least ? one / 2 : one, root * CELLS.most);
     cells.style.fontSize = `${size}px`;
+    document.documentElement.style.setProperty('--bar-size', `${size}px`);
     byId('words').style.fontSize = `${Math.min(0.9 * size, root)}px`;
     cells.style.height = `${Math.ceil(height * size)}px`;
   }
@@ -146,6 +147,8 @@ export class View {
       this.count(step, t);
       return;
     }
+    // After a count-in the bar is said, though it is the one that was shown already.
+    if (this.counting) this.bar = -1;
     this.counting = null;
     const b = this.barAt(step, t);
     this.place(step, b, after);

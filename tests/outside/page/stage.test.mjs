@@ -146,6 +146,22 @@ test('pause goes on where it was, a bar plays from there, and Start begins anew'
   });
 });
 
+test('after a count-in it is said which bar plays, and rounds are counted', async () => {
+  await open('steps-lead', {}, async (page) => {
+    await choose(page, 1, 2);
+    await page.click('#again');
+    await page.check('#each');
+    await page.locator('#tempo').fill('120');
+    await page.click('#play');
+    for (const round of ['round 1', 'round 2']) {
+      await page.waitForFunction(() => document.getElementById('where').textContent.startsWith('count-in'), null, { timeout: 10_000 });
+      await page.waitForFunction((round) => document.getElementById('step').textContent === round, round, { timeout: 10_000 });
+      await page.waitForFunction(() => document.querySelector('#face .note.now'));
+      assert.equal(await page.textContent('#where'), 'bar 2 of 4: bar 2 of a');
+    }
+  });
+});
+
 test('a tap outside the chosen bars gives all of them back', async () => {
   await open('sea-grape-road-lead', {}, async (page) => {
     await section(page, 1);
