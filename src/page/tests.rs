@@ -159,7 +159,7 @@ fn nothing_is_asked_of_anybody_and_nothing_else_may_run() {
     }
 }
 
-/// A megabyte and a third at most, for a part with its band behind it; about as much as was said before; and no stroke that is not struck.
+/// A megabyte and a half at most, for a part with its band behind it; about as much as was said before; and no stroke that is not struck.
 #[test]
 fn pages_are_small_and_the_same_every_time() {
     for name in ["sea-grape-road.tune", "slow-water.tune", "jetty-jam.tune"] {
@@ -168,7 +168,7 @@ fn pages_are_small_and_the_same_every_time() {
         for part in 0..tune.parts.len() {
             let page = page(&tune, &[part], None);
             let name = format!("{name} {}", tune.parts[part].name);
-            assert!(page.len() < 1_490_000, "{name}: {} bytes", page.len());
+            assert!(page.len() < 1_540_000, "{name}: {} bytes", page.len());
             let said = about(&played, &[part]) as f64 / page.len() as f64;
             assert!((0.8..1.25).contains(&said), "{name}: {said} of {} bytes", page.len());
             let data = data(&page);
