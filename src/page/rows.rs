@@ -38,8 +38,7 @@ pub fn write(tune: &Tune, parts: &[usize], pan: Option<&Pan>, written: &Performa
     let mut numbers: HashMap<(u32, u32), i64> = HashMap::new();
     for section in rows::rows(tune, parts, pan, None) {
         let Some(pass) = passes.iter().find(|pass| pass.number == section.section) else { continue };
-        let opens = tune.pickup.is_some() && passes.first().is_some_and(|first| first.number == section.section);
-        head(&section, &played(written, section.section, tune.pickup.is_some()), &mut out.html);
+        head(&section, &mut out.html);
         if section.rests {
             let _ = writeln!(out.html, "<p>rest for {}</p></div>", words::count(section.of, "bar"));
             continue;
@@ -49,7 +48,7 @@ pub fn write(tune: &Tune, parts: &[usize], pan: Option<&Pan>, written: &Performa
             for (bar, picture) in passage.bars.iter().zip(line::bars(&section, &passage.bars, SCALE)) {
                 let number = out.cells.len();
                 out.cells.push(cells(bar, pass, parts, written));
-                let of_section = numbered(bar.number, opens);
+                let of_section = bar.number + section.first;
                 let name = svg::escape(&format!("{}, bar {of_section}: {}", section.name, said(bar, &section.labels)));
                 let picture = svg::silent_element(&picture);
                 let _ = write!(
@@ -72,35 +71,23 @@ pub fn write(tune: &Tune, parts: &[usize], pan: Option<&Pan>, written: &Performa
     out
 }
 
-/// The number of a bar, counted from 0, as people say it; a pickup is bar 0.
-fn numbered(bar: usize, pickup: bool) -> usize {
-    if pickup { bar } else { bar + 1 }
-}
-
 /// Which bars of the tune the playings of a section are: `bars 5 to 12 and 29 to 36 of the tune`.
-fn played(written: &Performance, section: usize, pickup: bool) -> String {
-    let mut ranges: Vec<(usize, usize)> = Vec::new();
-    for (number, bar) in written.bars.iter().enumerate().filter(|(_, bar)| bar.section as usize == section) {
-        match ranges.last_mut().filter(|range| range.1 + 1 == number && bar.bar > 0) {
-            Some(range) => range.1 = number,
-            None => ranges.push((number, number)),
-        }
-    }
-    let range = |(first, last): &(usize, usize)| {
-        let (first, last) = (numbered(*first, pickup), numbered(*last, pickup));
-        if first == last { first.to_string() } else { format!("{first} to {last}") }
+fn in_tune(section: &SectionRows) -> String {
+    let playing = |begins: &usize| match begins + section.first - 1 {
+        first if section.of == 1 => first.to_string(),
+        first => format!("{first} to {}", first + section.of - 1),
     };
-    let ranges: Vec<String> = ranges.iter().map(range).collect();
-    format!("bars {} of the tune", words::and(&ranges))
+    let playings: Vec<String> = section.begins.iter().map(playing).collect();
+    format!("bars {} of the tune", words::and(&playings))
 }
 
-fn head(section: &SectionRows, played: &str, html: &mut String) {
+fn head(section: &SectionRows, html: &mut String) {
     let (name, facts) = (svg::escape(&section.name), svg::escape(&section.said()));
-    let number = section.section;
+    let (number, in_tune) = (section.section, in_tune(section));
     let _ = writeln!(
         html,
         "<div class=\"section\"><h3><button type=\"button\" data-rows=\"{number}\">{name}</button> \
-         <span class=\"quiet\">{facts}; {played}</span></h3>"
+         <span class=\"quiet\">{facts}; {in_tune}</span></h3>"
     );
 }
 
