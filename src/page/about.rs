@@ -9,11 +9,11 @@ use crate::sound::bank::{ForceLevel, Struck};
 const FIXED: u64 = 105_000;
 
 /// Bytes of a stroke of the bank, the player's own and the band's, and of a stroke that is played once or in a roll, whose three tempos
-/// stand in the page: what the demo's 37 pages take, each within a tenth.
-const OF_OWN: u64 = 9_500;
-const OF_BAND: u64 = 6_600;
-const OF_STROKE: u64 = 22;
-const OF_ROLLED: u64 = 72;
+/// stand in the page: what the demo's pages take, each within a seventh.
+const OF_OWN: u64 = 10_800;
+const OF_BAND: u64 = 4_100;
+const OF_STROKE: u64 = 40;
+const OF_ROLLED: u64 = 135;
 
 /// About how many bytes a page takes for a player of some parts, from what the band plays.
 pub fn about(performance: &Performance, parts: &[usize]) -> u64 {
