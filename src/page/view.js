@@ -74,6 +74,8 @@ export class View {
     /** Beats a minute of the section that is shown, as written. */
     this.written = 0;
     this.percent = 100;
+    /** How wide the room for bars is, in em of the cells. */
+    this.room = Infinity;
     /** @type {Step | null} the count-in that is shown */
     this.counting = null;
     /** Of which strokes it is said that they are struck now and next. */
@@ -115,6 +117,7 @@ export class View {
     if (!width) return;
     const one = Math.floor((10 * cells.clientWidth) / width) / 10;
     const size = Math.min(one / 2 >= root * CELLS.least ? one / 2 : one, root * CELLS.most);
+    this.room = cells.clientWidth / size;
     cells.style.fontSize = `${size}px`;
     document.documentElement.style.setProperty('--bar-size', `${size}px`);
     byId('words').style.fontSize = `${Math.min(0.9 * size, root)}px`;
@@ -342,9 +345,14 @@ export class View {
   large(now, then) {
     const cells = byId('cells');
     while (cells.firstChild) cells.firstChild.remove();
+    let taken = 0;
     [now, then].forEach((bar, i) => {
       const picture = bar < 0 ? null : this.bars[bar].querySelector('svg');
       if (!picture) return;
+      const width = parseFloat(picture.getAttribute('width') ?? '0');
+      // The bar to come is shown where all of it has room.
+      if (i > 0 && taken + width > this.room + 0.01) return;
+      taken += width;
       const copy = /** @type {Element} */ (picture.cloneNode(true));
       for (const cell of copy.querySelectorAll('.cell')) cell.classList.remove(...STATES);
       copy.classList.add(i === 0 ? 'first' : 'second');
