@@ -96,7 +96,9 @@ fn drum(place: &DrumPlace) -> Item {
 pub(super) fn barrel(place: &DrumPlace, wider: f64) -> Form {
     let (x, y) = (place.centre.x, place.centre.y);
     match place.outline {
-        Outline::Round { radius } => Form::Ellipse { centre: (x, y), radii: (radius + wider, radius + wider), turn: 0.0 },
+        Outline::Round { radius } => {
+            Form::Ellipse { centre: (x, y), radii: (radius + wider, radius + wider), turn: 0.0 }
+        }
         Outline::Rows { half_width, half_height } => {
             let (w, h) = (half_width + wider, half_height + wider);
             Form::Rectangle { at: (x - w, y - h), size: (2.0 * w, 2.0 * h), round: 20.0 + wider }

@@ -3,7 +3,8 @@
 
 use super::captions::captions;
 use super::face::{
-    LARGEST_NAME_MM, MARGIN, absent_tiles, across, barrel, cents, cross, description, labelled, note_title, outline, title,
+    LARGEST_NAME_MM, MARGIN, absent_tiles, across, barrel, cents, cross, description, labelled, note_title, outline,
+    title,
 };
 use super::face_options::{Options, absent, off};
 use super::look::{Part, State};
@@ -26,7 +27,8 @@ pub fn object(pan: &Pan, options: &Options) -> Picture {
     let (least, most) = geometry.bounds();
     let width = most.x - least.x + 2.0 * MARGIN;
     let (x, mut y) = (least.x - MARGIN, most.y + MARGIN);
-    let (loose, placed): (Vec<&NotePlace>, Vec<&NotePlace>) = geometry.notes.iter().partition(|note| is_loose(note, &geometry));
+    let (loose, placed): (Vec<&NotePlace>, Vec<&NotePlace>) =
+        geometry.notes.iter().partition(|note| is_loose(note, &geometry));
     let mut items: Vec<Item> = Vec::new();
     for (number, drum) in geometry.drums.iter().enumerate() {
         let notes = placed.iter().filter(|note| note.drum == number);
