@@ -8,9 +8,9 @@ use super::bank::Bank;
 use super::gate::{gated, stretch};
 use super::give_way::{LET_GO, Peaks};
 use super::glide::{Glide, STEP};
-use super::hearing::{Hearing, Powers, sum};
+use super::hearing::{Energies, Hearing, Powers, sum};
 use super::levels::{self, Beside, Compared, Heard};
-use super::loudness::{amplitude, highest, level};
+use super::loudness::{Limiter, amplitude, highest, level};
 use super::mixer::Mixer;
 use super::plan::{Event, Plan};
 use super::settings::{Mix, Settings, Standing};
@@ -61,8 +61,12 @@ pub fn set_back(
 }
 
 /// A player's own parts, alone but as they stand in the player's track, in steps of a few samples.
-struct Solo {
+struct Solo<'a> {
+    plan: &'a Plan,
+    bank: &'a Bank,
     rate: u32,
+    /// How many blocks of [`WORK`] samples they take.
+    blocks: u64,
     /// The highest sample of each step.
     peaks: Vec<f32>,
     /// The energy of each step, in full and on a small speaker.
@@ -85,25 +89,25 @@ struct Way {
     over: f64,
 }
 
-impl Solo {
+impl<'a> Solo<'a> {
     /// The parts of a player.
     ///
     /// - `plan`: what they strike in their track.
     /// - `seconds`: how much of the beginning is listened to; infinite for all.
-    fn new(plan: &Plan, bank: &Bank, seconds: f64) -> Solo {
+    fn new(plan: &'a Plan, bank: &'a Bank, seconds: f64) -> Self {
         let mut mixer = Mixer::new(plan, bank, None);
-        let mut left_over = mixer.ends().min(count(seconds * f64::from(plan.rate)) as u64).div_ceil(WORK as u64);
-        let mut solo = Solo { rate: plan.rate, peaks: Vec::new(), energies: [Vec::new(), Vec::new()] };
+        let blocks = mixer.ends().min(count(seconds * f64::from(plan.rate)) as u64).div_ceil(WORK as u64);
+        let (peaks, energies) = (Vec::new(), [Vec::new(), Vec::new()]);
+        let mut solo = Solo { plan, bank, rate: plan.rate, blocks, peaks, energies };
         let mut hearing = Hearing::both(plan.rate);
         let mut powers = [Vec::new(), Vec::new()];
         let (mut left, mut right) = (vec![0.0; WORK], vec![0.0; WORK]);
-        while left_over > 0 {
+        for _ in 0..blocks {
             mixer.fill(&mut left, &mut right);
             let steps =
                 |side: &[f32]| side.as_chunks::<STEP>().0.iter().map(|step| highest(step)).collect::<Vec<f32>>();
             solo.peaks.extend(steps(&left).iter().zip(steps(&right)).map(|(left, right)| left.max(right)));
             hearing.add(&left, &right, &mut |heard| solo.note(&mut powers, heard));
-            left_over -= 1;
         }
         hearing.finish(&mut |heard| solo.note(&mut powers, heard));
         solo
@@ -130,22 +134,47 @@ impl Solo {
         if first.over <= 0.0 {
             return first.standing;
         }
-        let mut least: Option<Way> = None;
+        let mut least: Option<(f64, f64)> = None;
         for times in HOLDS {
-            let held = self.held(amplitude(plain.peak - (first.over * times).min(MOST)));
-            let tried = way(settings, compared, &held);
-            if least.as_ref().is_none_or(|least| tried.over < least.over) {
-                let enough = tried.over <= 0.0;
-                least = Some(tried);
-                if enough {
-                    break;
-                }
+            let at = amplitude(plain.peak - (first.over * times).min(MOST));
+            let over = way(settings, compared, &self.held(at)).over;
+            if least.is_none_or(|(least, _)| over < least) {
+                least = Some((over, at));
+            }
+            if over <= 0.0 {
+                break;
             }
         }
-        least.expect("one of them is the least").standing
+        let (_, at) = least.expect("one of them is the least");
+        way(settings, compared, &self.heard(at)).standing
     }
 
-    /// The parts with their peaks held at an amplitude. A gain so slow passes through the filters of hearing as if they were not there.
+    /// The parts with their peaks held at an amplitude, as they are heard.
+    fn heard(&self, at: f64) -> Held {
+        let size = stretch(self.rate);
+        let mut mixer = Mixer::new(self.plan, self.bank, None);
+        let mut holding = Limiter::that_lets_go(LET_GO, self.rate, 1.0, at);
+        let mut hearing = Hearing::both(self.rate);
+        let mut energies = [Energies::new(size), Energies::new(size)];
+        let mut note = |heard: Powers| energies.iter_mut().zip(heard).for_each(|(energies, heard)| energies.add(heard));
+        let (mut left, mut right) = (vec![0.0; WORK], vec![0.0; WORK]);
+        let (mut early, mut peak) = (holding.delay(), 0.0f32);
+        // The last block is nothing but what still waits.
+        for _ in 0..=self.blocks {
+            mixer.fill(&mut left, &mut right);
+            holding.block(&mut [&mut left, &mut right]);
+            let late = early.min(WORK);
+            early -= late;
+            peak = peak.max(highest(&left)).max(highest(&right));
+            hearing.add(&left[late..], &right[late..], &mut note);
+        }
+        hearing.finish(&mut note);
+        let [full, small] = energies.map(|energies| energies.stretches);
+        let heard = Heard { full: gated(&full, size), small: gated(&small, size) };
+        Held { peak: level(f64::from(peak)), heard, energies: full }
+    }
+
+    /// About the same, worked out from steps: a gain so slow passes through the filters of hearing nearly as if they were not there.
     fn held(&self, at: f64) -> Held {
         let size = stretch(self.rate);
         let mut holding = Glide::new(self.rate, LET_GO);

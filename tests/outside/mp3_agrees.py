@@ -30,7 +30,7 @@ from onsets import onsets
 
 MIDDLE = numpy.array([0.5, 0.5])
 # The floor for strokes of percussion, above the noise before them; notes are softer, and begin more softly.
-FLOORS = {True: 1e-8, False: 1e-9}
+FLOORS = {True: 3e-8, False: 1e-9}
 
 
 def run(*arguments):
