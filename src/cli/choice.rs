@@ -83,6 +83,11 @@ pub fn unknown_pan<'a>(name: &str, known: impl Iterator<Item = &'a str>) -> Find
     suggest(wrong(format!("no pan `{name}` plays a part of the tune")), "its pans are", name, &known)
 }
 
+/// A finding for a player that the band does not have; `known`: those that it has.
+pub fn unknown_player(name: &str, known: &[&str]) -> Finding {
+    suggest(wrong(format!("the band has no player `{name}`")), "its players are", name, known)
+}
+
 /// A finding for a choice that is not possible.
 pub fn wrong(message: impl Into<String>) -> Finding {
     Finding::error(&WRONG_CHOICE, message)

@@ -91,7 +91,7 @@ pub fn run(args: &ExportArgs, console: &mut Console) -> Result<Outcome, Stop> {
         return Err(no_output(&args.tunes[0]).into());
     }
     if let Some(output) = &args.output {
-        let first = many::place(Some(output), args.tunes.len(), usual(&args.tunes[0]))?;
+        let first = many::place(Some(output), (args.tunes.len(), "tune"), usual(&args.tunes[0]))?;
         Form::of(&first)?;
         many::named_apart(&args.tunes)?;
     }
@@ -106,7 +106,8 @@ fn usual(tune: &Path) -> PathBuf {
 
 /// Writes a score, or prints its notes.
 fn one(args: &ExportArgs, path: &Path, console: &mut Console) -> Done<Option<Value>> {
-    let output = args.output.as_deref().map(|output| many::place(Some(output), args.tunes.len(), usual(path)));
+    let output =
+        args.output.as_deref().map(|output| many::place(Some(output), (args.tunes.len(), "tune"), usual(path)));
     let output = output.transpose()?;
     let form = output.as_deref().map(Form::of).transpose()?;
     let loaded = Loaded::playable(path, args.band.as_deref())?;

@@ -173,20 +173,20 @@ fn entry(tune: &Path, done: &mut Done<Option<Value>>) -> Value {
     entry
 }
 
-/// Where a command writes what it makes of a tune. `usual` is the name if no other is asked for.
+/// Where a command writes what it makes of one of several things, such as tunes. `usual` is the name if no other is asked for.
 ///
 /// # Errors
-/// When several tunes would be written to one file.
-pub fn place(output: Option<&Path>, tunes: usize, usual: PathBuf) -> Result<PathBuf, Box<Finding>> {
+/// When several would be written to one file.
+pub fn place(output: Option<&Path>, (several, what): (usize, &str), usual: PathBuf) -> Result<PathBuf, Box<Finding>> {
     let Some(output) = output else { return Ok(usual) };
     if is_folder(output) {
         return Ok(output.join(usual));
     }
-    if tunes == 1 {
+    if several == 1 {
         return Ok(output.to_owned());
     }
     if output.extension().is_some() {
-        let message = format!("{} can't all be written to `{}`", words::count(tunes, "tune"), output.display());
+        let message = format!("{} can't go into one file, `{}`", words::count(several, what), output.display());
         let help = format!("name a folder: `-o {}/`", output.with_extension("").display());
         return Err(Box::new(wrong(message).help(help)));
     }

@@ -59,7 +59,7 @@ const WAY: Way = Way { fine: "done", headed: false, in_turn: false };
 
 /// Writes the pages.
 pub fn run(args: &PageArgs, console: &mut Console) -> Result<Outcome, Stop> {
-    let first = many::place(args.output.as_deref(), args.tunes.len(), PathBuf::from("lead.html"))?;
+    let first = many::place(args.output.as_deref(), (args.tunes.len(), "tune"), PathBuf::from("lead.html"))?;
     ending(&first)?;
     many::named_apart(&args.tunes)?;
     let all = many::each(WAY, &args.tunes, console, |path, console, _| one(args, path, console))?;
@@ -76,7 +76,7 @@ fn one(args: &PageArgs, tune_file: &Path, console: &mut Console) -> Done<()> {
     let pan = sheet::hung(args.pan.as_deref(), tune, parts[0], console)?;
     let stem = tune_file.file_stem().unwrap_or(tune_file.as_os_str()).to_string_lossy();
     let usual = PathBuf::from(format!("{stem}-{}.html", sheet::called(tune, &parts)));
-    let path = many::place(args.output.as_deref(), args.tunes.len(), usual)?;
+    let path = many::place(args.output.as_deref(), (args.tunes.len(), "tune"), usual)?;
     Target::off(&loaded.files, args.replace).may(&path)?;
     let text = page::page(tune, &parts, pan);
     let length = text.len();

@@ -196,11 +196,7 @@ impl Bank {
 pub fn counted<'a>(strokes: impl Iterator<Item = &'a Stroke>) -> impl Iterator<Item = (&'a Stroke, usize)> {
     let mut struck: HashMap<(u16, Sound), (usize, Seed)> = HashMap::new();
     strokes.map(move |stroke| {
-        let what = match stroke.sound {
-            Sound::Note(pitch) => u64::from(pitch.key()),
-            Sound::Mark(mark) => 1000 + mark as u64,
-        };
-        let begin = || (0, Seed::of(&[u64::from(stroke.voice), what]));
+        let begin = || (0, Seed::of(&[u64::from(stroke.voice), Struck::from(stroke.sound).number()]));
         let (count, seed) = struck.entry((stroke.voice, stroke.sound)).or_insert_with(begin);
         *count += 1 + usize::from(seed.unit() < 0.5);
         (stroke, *count)

@@ -62,12 +62,7 @@ export class Clock {
    * @param {number} tempo 1 is the written one
    */
   start(steps, at, tempo) {
-    this.steps = steps;
-    this.waiting = [];
-    this.laid = [];
-    this.end = null;
-    this.held = null;
-    this.then = null;
+    this.clear(steps);
     this.tempo = tempo;
     this.lay(at);
     this.fill();
@@ -79,13 +74,18 @@ export class Clock {
    * @param {boolean} [silent] takes back what sounds too; else it rings out
    */
   stop(silent = true) {
-    this.steps = [][Symbol.iterator]();
+    this.clear([][Symbol.iterator]());
+    if (silent) this.works.unstrike(-Infinity);
+  }
+
+  /** Forgets all steps but those to come. @param {Iterator<Step, void, void>} steps */
+  clear(steps) {
+    this.steps = steps;
     this.waiting = [];
     this.laid = [];
     this.end = null;
     this.held = null;
     this.then = null;
-    if (silent) this.works.unstrike(-Infinity);
   }
 
   /** Stops where it is, so that it can go on from there; gives where that is, or nothing where nothing played. */

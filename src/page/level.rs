@@ -53,7 +53,7 @@ const STEEPER: f64 = 1.2;
 /// - `own`: the voices of the player, at least one; all of them are raised or lowered together.
 pub fn ways(performance: &Performance, own: &[u16], bank: &Bank) -> Vec<Way> {
     let [mine, others] = channels(performance, own, bank);
-    let [part, rest] = levels::heard([&mine, &others], RATE);
+    let [part, rest] = [&mine, &others].map(|signal| levels::heard(signal, RATE));
     let behind = amplitude(Beside { own: part, rest }.behind() - STEEPER);
     let opening = |signal: &[f32]| signal[..signal.len().min(count(MEASURED * f64::from(RATE)))].to_vec();
     let (mine, others) = (opening(&mine), opening(&others));

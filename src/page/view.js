@@ -188,13 +188,13 @@ export class View {
   }
 
   /**
-   * Shows what comes, where nothing sounds yet: the first stroke from a bar on.
+   * Shows what comes, where nothing sounds yet: the first stroke from a bar on, or from a time in it.
    *
    * @param {number} b
    * @param {{last: number}} step
+   * @param {number} [at]
    */
-  ready(b, step) {
-    const { at } = this.data.score.bars[b];
+  ready(b, step, at = this.data.score.bars[b].at) {
     this.bar = -1;
     this.place(step, b, null);
     const moment = this.lights.ready(at);
@@ -212,11 +212,8 @@ export class View {
    * @param {number} t
    */
   paused(step, t) {
-    const b = step.heard === 'count' ? step.first : this.barAt(step, t);
-    this.ready(b, step);
-    const moment = this.lights.ready(step.heard === 'count' ? this.data.score.bars[b].at : t);
-    this.face.show(moment.lit);
-    this.strokes(moment, b, t);
+    if (step.heard === 'count') this.ready(step.first, step);
+    else this.ready(this.barAt(step, t), step, t);
     say('now-note', 'paused');
     this.counting = null;
   }

@@ -3,7 +3,7 @@
 use super::dynamics::Dynamics;
 use super::landmarks::Landmarks;
 use super::pass::{Pass, passes};
-use super::roll::{self, Off};
+use super::roll;
 use super::stroke::{Performance, Sound, Stroke, TempoMap, Voice, VoicePlayer};
 use crate::music::{Force, Length, Meter, Moment, Seed, Tempo};
 use crate::notation::tree::Mark;
@@ -209,17 +209,16 @@ fn strike(note: &Held, voice: u16, player: &Player, timing: &Timing, strokes: &m
     }
     // Two notes take the two sticks in turn: left, right, left …
     let seconds = timing.tempo.lasts(note.at, length);
-    let pitch = match &note.event.struck {
-        Struck::Notes(notes) => notes.first().map(|note| note.pitch),
-        Struck::Mark(_) => None,
+    let pitch = match sounds[0] {
+        Sound::Note(pitch) => Some(pitch),
+        Sound::Mark(_) => None,
     };
     let count = roll::strokes(seconds, roll::rate_of(player, pitch, force(timing, note.at, accent))).max(sounds.len());
     let each = length.fraction(1, count);
     let mut seed = Seed::of(&[u64::from(voice), note.at.since_start().as_f64().to_bits()]);
     for i in 0..count {
         let (at, sound) = (note.at + length.fraction(i, count), sounds[i % sounds.len()]);
-        // The stroke that is written is exact, as all written ones are.
-        let off = if i == 0 { Off { late: Length::ZERO, steps: 0.0 } } else { roll::off(i, each, &mut seed) };
+        let off = roll::off(i, each, &mut seed);
         let steps = if i < sounds.len() { accent } else { off.steps - roll::SOFTER_STEPS };
         let number = u16::try_from(i).unwrap_or(u16::MAX);
         strokes.push(stroke(at + off.late, each, sound, steps, Some(number)));

@@ -60,9 +60,13 @@ pub struct Off {
     pub steps: f32,
 }
 
-/// How the stroke of this number in a roll is off; the first one never is. `each`: the time from one stroke to the next; `seed`: of
-/// this roll's stroke.
+/// How the stroke of this number in a roll is off; the first one, which is written, is exact as all written ones are.
+///
+/// - `each`: the time from one stroke to the next; `seed`: of the roll.
 pub fn off(number: usize, each: Length, seed: &mut Seed) -> Off {
+    if number == 0 {
+        return Off { late: Length::ZERO, steps: 0.0 };
+    }
     let second = if number % 2 == 1 { 1.0 } else { 0.0 };
     let late = SECOND_LATE * second + SCATTER * seed.near_zero();
     let places = count((late.abs() * PLACES as f64).round());

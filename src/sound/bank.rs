@@ -178,6 +178,16 @@ pub enum Struck {
     Mark(Mark),
 }
 
+impl Struck {
+    /// A number that no other has, for seeds.
+    pub fn number(self) -> u64 {
+        match self {
+            Struck::Note(pitch) => u64::from(pitch.key()),
+            Struck::Mark(mark) => 1000 + mark as u64,
+        }
+    }
+}
+
 impl From<Sound> for Struck {
     fn from(sound: Sound) -> Struck {
         match sound {

@@ -3,6 +3,7 @@
 //! A filter waits for its own last sample, so that one signal alone would leave most of a processor idle. The sound is cut into pieces,
 //! whose left and right are filtered side by side; each piece begins a little early, for its filters to know what came before.
 
+use super::gate::stretch;
 use super::weighting::{Cascade, Frame, LANES, k_weighting, small_speaker};
 use crate::music::count;
 
@@ -142,6 +143,38 @@ impl Energies {
             powers = later;
         }
     }
+}
+
+/// Listens to a stereo sound for the energies of its stretches of 100 ms: in full, and on a small speaker.
+#[derive(Clone, Debug)]
+pub struct Ears {
+    hearing: Hearing,
+    energies: [Energies; 2],
+}
+
+impl Ears {
+    /// Nothing has been heard so far.
+    pub fn new(rate: u32) -> Ears {
+        let energies = Energies::new(stretch(rate));
+        Ears { hearing: Hearing::both(rate), energies: [energies.clone(), energies] }
+    }
+
+    /// Listens to a block, left and right equally long.
+    pub fn add(&mut self, left: &[f32], right: &[f32]) {
+        let Ears { hearing, energies } = self;
+        hearing.add(left, right, &mut |powers| note(energies, powers));
+    }
+
+    /// The energies of all full stretches.
+    pub fn finish(self) -> [Vec<f64>; 2] {
+        let Ears { hearing, mut energies } = self;
+        hearing.finish(&mut |powers| note(&mut energies, powers));
+        energies.map(|energies| energies.stretches)
+    }
+}
+
+fn note(energies: &mut [Energies; 2], powers: Powers) {
+    energies.iter_mut().zip(powers).for_each(|(energies, powers)| energies.add(powers));
 }
 
 /// The sum of some powers, in eight sums side by side.

@@ -8,12 +8,13 @@ use super::bank::Bank;
 use super::gate::{gated, stretch};
 use super::give_way::{LET_GO, Peaks};
 use super::glide::{Glide, STEP};
-use super::hearing::{Energies, Hearing, Powers, sum};
+use super::hearing::{Ears, Hearing, Powers, sum};
 use super::levels::{self, Beside, Compared, Heard};
-use super::loudness::{Limiter, amplitude, highest, level};
+use super::loudness::{Limiter, amplitude, level};
 use super::mixer::Mixer;
 use super::plan::{Event, Plan};
 use super::settings::{Mix, Settings, Standing};
+use super::true_peak::loudest;
 use crate::music::count;
 use crate::pan::Band;
 use crate::performance::Performance;
@@ -105,7 +106,7 @@ impl<'a> Solo<'a> {
         for _ in 0..blocks {
             mixer.fill(&mut left, &mut right);
             let steps =
-                |side: &[f32]| side.as_chunks::<STEP>().0.iter().map(|step| highest(step)).collect::<Vec<f32>>();
+                |side: &[f32]| side.as_chunks::<STEP>().0.iter().map(|step| loudest(step)).collect::<Vec<f32>>();
             solo.peaks.extend(steps(&left).iter().zip(steps(&right)).map(|(left, right)| left.max(right)));
             hearing.add(&left, &right, &mut |heard| solo.note(&mut powers, heard));
         }
@@ -154,9 +155,7 @@ impl<'a> Solo<'a> {
         let size = stretch(self.rate);
         let mut mixer = Mixer::new(self.plan, self.bank, None);
         let mut holding = Limiter::that_lets_go(LET_GO, self.rate, 1.0, at);
-        let mut hearing = Hearing::both(self.rate);
-        let mut energies = [Energies::new(size), Energies::new(size)];
-        let mut note = |heard: Powers| energies.iter_mut().zip(heard).for_each(|(energies, heard)| energies.add(heard));
+        let mut ears = Ears::new(self.rate);
         let (mut left, mut right) = (vec![0.0; WORK], vec![0.0; WORK]);
         let (mut early, mut peak) = (holding.delay(), 0.0f32);
         // The last block is nothing but what still waits.
@@ -165,11 +164,10 @@ impl<'a> Solo<'a> {
             holding.block(&mut [&mut left, &mut right]);
             let late = early.min(WORK);
             early -= late;
-            peak = peak.max(highest(&left)).max(highest(&right));
-            hearing.add(&left[late..], &right[late..], &mut note);
+            peak = peak.max(loudest(&left)).max(loudest(&right));
+            ears.add(&left[late..], &right[late..]);
         }
-        hearing.finish(&mut note);
-        let [full, small] = energies.map(|energies| energies.stretches);
+        let [full, small] = ears.finish();
         let heard = Heard { full: gated(&full, size), small: gated(&small, size) };
         Held { peak: level(f64::from(peak)), heard, energies: full }
     }

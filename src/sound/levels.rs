@@ -9,6 +9,7 @@
 
 use super::gate::{gated, stretch};
 pub use super::heard::{ABOVE, Beside, Compared, Heard};
+use super::hearing::Ears;
 use super::mixer::{Mixer, add_scaled};
 use super::parts::Parts;
 use super::plan::{Place, Plan};
@@ -55,35 +56,16 @@ pub fn beside(
     listener.players.into_iter().map(|player| player.compared(listener.stretch)).collect()
 }
 
-/// Into how many pieces signals are cut to be filtered side by side, and how many stretches before a piece its filters listen
-/// to: half a second, for what came before to be forgotten.
-const PIECES: usize = LANES / 2;
-const EARLIER: usize = 5;
-
-/// How loud two signals are that come from the middle, the same in both channels.
-pub fn heard(signals: [&[f32]; 2], rate: u32) -> [Heard; 2] {
-    let (hz, frames) = (f64::from(rate), stretch(rate));
-    let stretches = signals[0].len().max(signals[1].len()).div_ceil(frames);
-    let piece = stretches.div_ceil(PIECES).max(1);
-    let mut filters = [k_weighting(hz), small_speaker(hz)].map(|filters| Cascade::new(&filters));
-    let mut energies = [(); 2].map(|()| [(); 2].map(|()| vec![0.0; piece * PIECES]));
-    let mut lanes = vec![[0.0; LANES]; frames];
-    for number in 0..piece + EARLIER {
-        lanes.fill([0.0; LANES]);
-        for lane in 0..LANES {
-            let Some(at) = (lane / 2 * piece + number).checked_sub(EARLIER) else { continue };
-            let signal = signals[lane % 2].get(at * frames..).unwrap_or_default();
-            lanes.iter_mut().zip(signal).for_each(|(frame, sample)| frame[lane] = *sample);
-        }
-        for (hearing, filter) in filters.iter_mut().enumerate() {
-            filter.filter(&mut lanes);
-            for lane in (0..LANES).filter(|_| number >= EARLIER) {
-                let energy: f64 = lanes.iter().map(|frame| f64::from(frame[lane] * frame[lane])).sum();
-                energies[lane % 2][hearing][lane / 2 * piece + number - EARLIER] = 2.0 * energy;
-            }
-        }
-    }
-    energies.map(|[full, small]| Heard { full: gated(&full, frames), small: gated(&small, frames) })
+/// How loud a signal is that comes from the middle, the same in both channels.
+pub fn heard(signal: &[f32], rate: u32) -> Heard {
+    let frames = stretch(rate);
+    let mut ears = Ears::new(rate);
+    ears.add(signal, signal);
+    // What has begun counts as a full stretch.
+    let rest = vec![0.0; signal.len().next_multiple_of(frames) - signal.len()];
+    ears.add(&rest, &rest);
+    let [full, small] = ears.finish();
+    Heard { full: gated(&full, frames), small: gated(&small, frames) }
 }
 
 /// The plan of some voices.

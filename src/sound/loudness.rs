@@ -7,7 +7,7 @@ use super::gate::{gated, stretch};
 use super::glide::{Glide, STEP};
 use super::hearing::{Energies, Hearing};
 use super::pan_voice::db;
-use super::true_peak::TruePeak;
+use super::true_peak::{TruePeak, loudest};
 
 /// The level in dB of an amplitude.
 pub(super) fn level(amplitude: f64) -> f64 {
@@ -105,7 +105,7 @@ impl Limiter {
         waiting.iter_mut().zip(&*sides).for_each(|(waiting, side)| waiting.extend_from_slice(side));
         let waiting = &mut waiting[..sides.len()];
         while *looked + STEP <= waiting[0].len() {
-            let step = |side: &Vec<f32>| highest(&side[*looked..*looked + STEP]);
+            let step = |side: &Vec<f32>| loudest(&side[*looked..*looked + STEP]);
             let peak = waiting.iter().map(step).fold(0.0, f32::max) * *gain;
             glide.look(if peak > *ceiling { f64::from(*ceiling) / f64::from(peak) } else { 1.0 });
             *looked += STEP;
@@ -125,11 +125,6 @@ impl Limiter {
         waiting.iter_mut().for_each(|side| drop(side.drain(..length)));
         *looked -= length;
     }
-}
-
-/// The highest amplitude of a step.
-pub(super) fn highest(step: &[f32]) -> f32 {
-    step.iter().fold(0.0f32, |peak, sample| peak.max(sample.abs()))
 }
 
 /// Gains and ceilings in dB as amplitudes, for the rooms beside.

@@ -182,14 +182,16 @@ impl Drafting<'_> {
         }
         self.strokes += 1;
         let key = |layer| Key { body: stroke.voice, struck, level, layer };
+        let touch = self.drafts.len();
+        let mut rings = touch..touch + 1;
         self.drafts.push(Draft { key: key(Layer::Touch(variant)), event });
         if matches!(struck, Struck::Note(_)) {
             let shift = Event { gain: event.gain * pan_voice::shift(&mut seed) as f32, ..event };
             self.drafts.push(Draft { key: key(Layer::Shift), event: shift });
             self.drafts.push(Draft { key: key(Layer::Ring), event });
+            rings = touch + 1..touch + 3;
         }
-        let rings = if matches!(struck, Struck::Note(_)) { 2 } else { 1 };
-        self.last.insert((stroke.voice, struck), self.drafts.len() - rings..self.drafts.len());
+        self.last.insert((stroke.voice, struck), rings);
     }
 
     /// The next variant of a stroke, never the same twice running nor in an order that comes again, and a seed for what else is uneven
@@ -197,11 +199,7 @@ impl Drafting<'_> {
     fn variant(&mut self, voice: u16, struck: Struck) -> (u8, Seed) {
         let (count, variant) = self.count.entry((voice, struck)).or_insert((0, VARIANTS - 1));
         *count += 1;
-        let what = match struck {
-            Struck::Note(pitch) => u64::from(pitch.key()),
-            Struck::Mark(mark) => 1000 + mark as u64,
-        };
-        let mut seed = Seed::of(&[u64::from(voice), what, *count]);
+        let mut seed = Seed::of(&[u64::from(voice), struck.number(), *count]);
         *variant = another(*variant, VARIANTS, &mut seed);
         (*variant, seed)
     }

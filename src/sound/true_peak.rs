@@ -74,7 +74,7 @@ impl TruePeak {
 
 /// The highest amplitude of some samples. Amplitudes are compared by their bits, which have the same order and are
 /// compared several at a time.
-fn loudest(samples: &[f32]) -> f32 {
+pub fn loudest(samples: &[f32]) -> f32 {
     let bits = samples.iter().map(|sample| (sample.to_bits() & 0x7FFF_FFFF) as i32);
     f32::from_bits(bits.fold(0, i32::max).unsigned_abs())
 }

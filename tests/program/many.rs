@@ -60,7 +60,7 @@ fn several_do_not_go_into_one_file() {
     for command in ["export {} -o all.mxl", "sheet {} -o all.pdf", "page {} --part lead -o all.html"] {
         let done = run(&folder, &command.replace("{}", "jam.tune other.tune"));
         assert_eq!(done.code, Some(2), "{command}");
-        assert!(says(&done.err, "2 tunes can't all be written to"), "{command}: {}", done.err);
+        assert!(says(&done.err, "2 tunes can't go into one file"), "{command}: {}", done.err);
         assert!(says(&done.err, "name a folder: `-o all/`"), "{command}: {}", done.err);
     }
 }

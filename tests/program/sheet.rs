@@ -193,7 +193,7 @@ fn everybody_gets_a_booklet() {
     assert_eq!(names.len(), done.err.lines().filter(|line| line.starts_with("wrote ")).count(), "{names:?}");
     assert!(names.contains(&"lead.pdf".to_owned()) && names.len() == 3, "{names:?}");
     let one = run(folder.path(), "sheet jam.tune other.tune --booklets -o books.pdf");
-    assert!(one.code == Some(2) && says(&one.err, "3 booklets can't all be written to `books.pdf`"), "{}", one.err);
+    assert!(one.code == Some(2) && says(&one.err, "3 booklets can't go into one file, `books.pdf`"), "{}", one.err);
     assert!(says(&one.err, "-o books/"), "{}", one.err);
 }
 

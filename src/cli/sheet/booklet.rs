@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::args::SheetArgs;
 use super::written::{self, file_name};
-use crate::cli::choice::wrong;
+use crate::cli::choice::{unknown_player, wrong};
 use crate::cli::console::Console;
 use crate::cli::many;
 use crate::cli::{Outcome, Stop};
@@ -17,7 +17,7 @@ use crate::drawing::booklet::{self, Booklet, Entry};
 use crate::drawing::sheet::{self, Size};
 use crate::hands::line::sticks;
 use crate::pan::Piece;
-use crate::text::{Finding, words};
+use crate::text::Finding;
 use crate::tune::Tune;
 
 /// A booklet before it is written.
@@ -52,7 +52,7 @@ pub fn run(args: &SheetArgs, console: &mut Console) -> Result<Outcome, Stop> {
     let mut made: Vec<Made> = Vec::new();
     for player in &players {
         let usual = name_apart(player, &made);
-        let path = place(args, players.len(), usual)?;
+        let path = many::place(args.output.as_deref(), (players.len(), "booklet"), usual)?;
         written::ending(&path)?;
         let entries = entries(&tunes, player, args.sticks)?;
         let band = &entries[0].tune.band.name;
@@ -90,15 +90,7 @@ fn players(tunes: &[&Tune], args: &SheetArgs) -> Result<Vec<String>, Box<Finding
     let mut players: Vec<String> = Vec::new();
     for name in &args.booklet {
         if !all.contains(&name.as_str()) {
-            let finding = wrong(format!("the band has no player `{name}`"));
-            let help = match words::nearest(name, all.iter().copied()) {
-                Some(near) => format!("did you mean `{near}`?"),
-                None => {
-                    let quoted: Vec<String> = all.iter().map(|name| format!("`{name}`")).collect();
-                    format!("its players are {}", words::and(&quoted))
-                }
-            };
-            return Err(Box::new(finding.help(help)));
+            return Err(Box::new(unknown_player(name, &all)));
         }
         if !players.contains(name) {
             players.push(name.clone());
@@ -150,19 +142,6 @@ fn name_apart(player: &str, made: &[Made]) -> PathBuf {
     names.map(PathBuf::from).find(|path| !taken(path)).unwrap_or_default()
 }
 
-/// Where a booklet goes.
-fn place(args: &SheetArgs, booklets: usize, usual: PathBuf) -> Result<PathBuf, Box<Finding>> {
-    match &args.output {
-        Some(output) if booklets > 1 && output.extension().is_some() && !output.is_dir() => {
-            let message = format!("{booklets} booklets can't all be written to `{}`", output.display());
-            let help = format!("name a folder: `-o {}/`", output.with_extension("").display());
-            Err(Box::new(wrong(message).help(help)))
-        }
-        Some(output) if booklets > 1 => Ok(output.join(usual)),
-        output => many::place(output.as_deref(), 1, usual),
-    }
-}
-
 fn as_json(made: &Made, files: &[PathBuf]) -> Value {
     let contents = made.entries.iter().zip(&made.booklet.entries).map(|(entry, (page, pages))| {
         json!({
@@ -175,7 +154,7 @@ fn as_json(made: &Made, files: &[PathBuf]) -> Value {
     });
     json!({
         "player": made.player,
-        "files": files.iter().map(|file| file.display().to_string()).collect::<Vec<_>>(),
+        "files": written::names(files),
         "pages": made.booklet.pages.len(),
         "contents": contents.collect::<Vec<_>>(),
     })

@@ -36,7 +36,7 @@ pub fn run(args: &SheetArgs, console: &mut Console) -> Result<Outcome, Stop> {
         return booklet::run(args, console);
     }
     // A wrong ending is told before anything is read.
-    ending(&many::place(args.output.as_deref(), args.tunes.len().max(1), PathBuf::from("lead.pdf"))?)?;
+    ending(&many::place(args.output.as_deref(), (args.tunes.len().max(1), "tune"), PathBuf::from("lead.pdf"))?)?;
     match &args.pan {
         Some(pan) if args.tunes.is_empty() => pans(args, pan, console),
         _ => {
@@ -83,15 +83,10 @@ fn parts(args: &SheetArgs, path: &Path, console: &mut Console) -> Done<Option<Va
         pages.extend(own);
     }
     let target = Target::off(&loaded.files, args.replace);
-    let path = many::place(args.output.as_deref(), args.tunes.len(), usual)?;
+    let path = many::place(args.output.as_deref(), (args.tunes.len(), "tune"), usual)?;
     many::make_folder(args.output.as_deref(), &path)?;
     let files = written::write(&path, &target, &pages, &tune.title, console)?;
-    Ok((Outcome::Fine, Some(json!({ "files": names(&files), "pages": pages.len(), "sheets": told }))))
-}
-
-/// The names of files, for JSON.
-fn names(files: &[PathBuf]) -> Vec<String> {
-    files.iter().map(|file| file.display().to_string()).collect()
+    Ok((Outcome::Fine, Some(json!({ "files": written::names(&files), "pages": pages.len(), "sheets": told }))))
 }
 
 /// The number of the pan that is drawn for a part: the one that was asked for, else the first one that plays it.
@@ -137,11 +132,11 @@ fn pans(args: &SheetArgs, name: &str, console: &mut Console) -> Result<Outcome, 
         pages.extend(own);
     }
     let usual = PathBuf::from(format!("{}.pdf", file_name(title)));
-    let path = many::place(args.output.as_deref(), 1, usual)?;
+    let path = many::place(args.output.as_deref(), (1, "pan"), usual)?;
     many::make_folder(args.output.as_deref(), &path)?;
     let files = written::write(&path, &Target::off(sought.files, args.replace), &pages, title, console)?;
     if args.json {
-        write_json(console.out(), &json!({ "files": names(&files), "pages": pages.len(), "pans": told }))?;
+        write_json(console.out(), &json!({ "files": written::names(&files), "pages": pages.len(), "pans": told }))?;
     }
     Ok(Outcome::Fine)
 }

@@ -65,13 +65,17 @@ pub fn write(
             }
         }
     }
-    let name = |path: &PathBuf| path.display().to_string();
-    let names = match &paths[..] {
-        [first, _, .., last] => format!("{} to {}", name(first), name(last)),
-        paths => words::and(&paths.iter().map(name).collect::<Vec<_>>()),
+    let names = match &names(&paths)[..] {
+        [first, _, .., last] => format!("{first} to {last}"),
+        names => words::and(names),
     };
     console.say(&format!("wrote {names}: {}", words::count(pages.len(), "page")))?;
     Ok(paths)
+}
+
+/// The names of files, for JSON.
+pub fn names(files: &[PathBuf]) -> Vec<String> {
+    files.iter().map(|file| file.display().to_string()).collect()
 }
 
 /// A path for each of several files: `lead.svg` becomes `lead-1.svg`, `lead-2.svg`.

@@ -3,24 +3,8 @@
 
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { Clock, GUARD } from '../../../src/page/clock.js';
-import { plan } from '../../../src/page/plan.js';
-import { Strokes } from '../../../src/page/strokes.js';
-import { even } from './help.mjs';
-
-/** A clock that plays a drill from `at` on, with what it has handed out and has not taken back. */
-function playing(data, [kind, first, last, counted], at, tempo = 1) {
-  const strokes = new Strokes(data);
-  const state = { now: 0, struck: /** @type {{at: number, t: number}[]} */ ([]) };
-  const clock = new Clock({
-    now: () => state.now,
-    strikes: (step, from, percent) => strokes.of(step, from, percent),
-    strike: (strike, at) => state.struck.push({ at, t: strike.t }),
-    unstrike: (from) => (state.struck = state.struck.filter((stroke) => stroke.at < from)),
-  });
-  clock.start(plan(data, kind, first, last, counted), at, tempo);
-  return { clock, state };
-}
+import { GUARD } from '../../../src/page/clock.js';
+import { even, playing } from './help.mjs';
 
 /** Times to a thousandth, so that sums of fractions compare. */
 const thousandths = (struck) => struck.map(({ at }) => Math.round(at * 1000) / 1000);

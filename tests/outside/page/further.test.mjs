@@ -2,10 +2,8 @@
 
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { Clock } from '../../../src/page/clock.js';
 import { countIn, named, plan } from '../../../src/page/plan.js';
-import { Strokes } from '../../../src/page/strokes.js';
-import { even } from './help.mjs';
+import { even, playing } from './help.mjs';
 
 const data = even({ bars: 8, strokes: 4, length: 2_000_000 });
 const take = (steps, most) => Array.from({ length: most }, () => steps.next().value).filter(Boolean);
@@ -37,17 +35,9 @@ test('a pickup is bar 0', () => {
   assert.deepEqual([named(0, 1, true), named(0, 3, true), named(4, 5, true), named(0, 1)], ['bar 0', 'bars 0 to 2', 'bar 4', 'bar 1']);
 });
 
-/** A clock over bars of four strokes, with what it has handed out and has not taken back. */
-function playing(kind, first, last, counted = false) {
-  const strokes = new Strokes(data);
-  const state = { now: 0, struck: /** @type {{at: number, t: number}[]} */ ([]) };
-  const clock = new Clock({
-    now: () => state.now,
-    strikes: (step, from, percent) => strokes.of(step, from, percent),
-    strike: (strike, at) => state.struck.push({ at, t: strike.t }),
-    unstrike: (from) => (state.struck = state.struck.filter((stroke) => stroke.at < Math.max(from, state.now))),
-  });
-  clock.start(plan(data, kind, first, last, counted), 0, 1);
+/** A clock over bars of four strokes, and what lets its time pass. */
+function passing(...drill) {
+  const { clock, state } = playing(data, drill);
   const until = (time) => {
     for (; state.now < time; state.now += 0.05) clock.fill();
   };
@@ -55,7 +45,7 @@ function playing(kind, first, last, counted = false) {
 }
 
 test('after a pause it goes on where it was, and no stroke is lost or doubled', () => {
-  const { clock, state, until } = playing('loop', 0, 2);
+  const { clock, state, until } = passing('loop', 0, 2);
   until(5.25);
   assert.deepEqual([clock.hold()?.step.what, clock.place(state.now), clock.end], ['bars 1 to 2, round 2', null, null]);
   until(9);
@@ -70,7 +60,7 @@ test('after a pause it goes on where it was, and no stroke is lost or doubled', 
 });
 
 test('with a count-in it goes on from the beginning of the bar', () => {
-  const { clock, state, until } = playing('once', 0, 4);
+  const { clock, state, until } = passing('once', 0, 4);
   until(5.3);
   const held = clock.hold();
   clock.goOn(6, 4_000_000, countIn(data, 2, 4, 100));
@@ -82,7 +72,7 @@ test('with a count-in it goes on from the beginning of the bar', () => {
 });
 
 test('a change of tempo in the count-in after a pause leaves where it goes on', () => {
-  const { clock, state, until } = playing('once', 0, 4);
+  const { clock, state, until } = passing('once', 0, 4);
   until(5.3);
   clock.hold();
   clock.goOn(6, 4_000_000, countIn(data, 2, 4, 100));
@@ -96,7 +86,7 @@ test('a change of tempo in the count-in after a pause leaves where it goes on', 
 });
 
 test('a clock that was not held does not go on, and one that plays nothing holds nothing', () => {
-  const { clock, state, until } = playing('once', 0, 1);
+  const { clock, state, until } = passing('once', 0, 1);
   clock.goOn(1);
   assert.equal(clock.laid.length, 1);
   until(4);

@@ -2,6 +2,9 @@
 
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { Clock } from '../../../src/page/clock.js';
+import { plan } from '../../../src/page/plan.js';
+import { Strokes } from '../../../src/page/strokes.js';
 
 /** The folder in which .ci/run has written pages, and for each the performance as `panfold render --json` tells it. */
 export function pages() {
@@ -64,4 +67,18 @@ export function even({ bars, strokes, length }) {
     cells: [[0]],
     shown: Array(bars).fill(0),
   };
+}
+
+/** A clock that plays a drill from `at` on, with what it has handed out: what it has taken back in time is not struck. */
+export function playing(data, [kind, first, last, counted = false], at = 0, tempo = 1) {
+  const strokes = new Strokes(data);
+  const state = { now: 0, struck: /** @type {{at: number, t: number}[]} */ ([]) };
+  const clock = new Clock({
+    now: () => state.now,
+    strikes: (step, from, percent) => strokes.of(step, from, percent),
+    strike: (strike, at) => state.struck.push({ at, t: strike.t }),
+    unstrike: (from) => (state.struck = state.struck.filter((stroke) => stroke.at < Math.max(from, state.now))),
+  });
+  clock.start(plan(data, kind, first, last, counted), at, tempo);
+  return { clock, state };
 }
